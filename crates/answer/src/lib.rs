@@ -1,0 +1,1 @@
+//! One composition function for each task; every face calls these.

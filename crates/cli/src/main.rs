@@ -1,0 +1,2 @@
+//! The stemwise command.
+fn main() {}

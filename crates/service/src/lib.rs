@@ -1,0 +1,1 @@
+//! Service work on a circuit: settle, hazards, jobs and the planner.

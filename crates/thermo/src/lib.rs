@@ -1,0 +1,1 @@
+//! Refrigerant properties from published Helmholtz equations of state.

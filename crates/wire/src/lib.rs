@@ -1,0 +1,1 @@
+//! The shapes that leave the program: plain serialisable structs in the words of the user.
