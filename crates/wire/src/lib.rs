@@ -1,1 +1,29 @@
 //! The shapes that leave the program: plain serialisable structs in the words of the user.
+//!
+//! Everything is SI (K, Pa, kg, m³) and UTF-8. Fields may be added; those that are here stay. Each shape has a JSON Schema
+//! ([`schemas`]).
+
+mod check;
+mod joined;
+mod list;
+mod plan;
+mod properties;
+
+pub use check::*;
+pub use joined::*;
+pub use list::*;
+pub use plan::*;
+pub use properties::*;
+
+/// The name and JSON Schema of every shape that the command line prints with `--json` or in batch.
+pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
+    vec![
+        ("check", schemars::schema_for!(CheckAnswer)),
+        ("joined", schemars::schema_for!(JoinedAnswer)),
+        ("list", schemars::schema_for!(ListAnswer)),
+        ("plan", schemars::schema_for!(PlanAnswer)),
+        ("property-request", schemars::schema_for!(PropertyRequest)),
+        ("property-answer", schemars::schema_for!(PropertyAnswer)),
+        ("saturation", schemars::schema_for!(SaturationAnswer)),
+    ]
+}

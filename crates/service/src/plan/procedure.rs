@@ -1,0 +1,335 @@
+//! A procedure: ordered steps, each with its care, its expected readings, its reason, its cautions and its proof.
+
+use stemwise_circuit::{JointId, PortId, Position, SpaceId};
+use stemwise_units::{GaugePressure, Mass, Pressure, Time};
+
+use crate::{Action, Job, State};
+
+/// The part of a job that a step belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Phase {
+    /// Look, note, lay out, connect.
+    Prepare,
+    /// Shut the valves that part the section from the rest.
+    Isolate,
+    /// Get the refrigerant out of it.
+    Empty,
+    /// Open, repair, close.
+    Work,
+    /// Prove it tight.
+    Prove,
+    /// Evacuate, prove it dry.
+    Dry,
+    /// Let or weigh refrigerant in.
+    Refill,
+    /// Put everything back, read, record.
+    Return,
+}
+
+/// What a step does, in terms that a sentence can be made of in any language and unit system.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doing {
+    /// Identify the refrigerant, look the system over, lay out what is needed.
+    LookOver,
+    /// Put a hose on a port and purge it.
+    FitHose {
+        /// The hose.
+        hose: SpaceId,
+        /// The port.
+        port: PortId,
+    },
+    /// Take a hose off a port.
+    TakeHoseOff {
+        /// The port.
+        port: PortId,
+    },
+    /// Turn a stem.
+    Turn {
+        /// The valve.
+        valve: JointId,
+        /// Where it stood.
+        from: Position,
+        /// Where to.
+        to: Position,
+    },
+    /// Read the gauges and note them.
+    Read,
+    /// Hold solenoids open so that no liquid is shut in.
+    HoldOpen {
+        /// The solenoid valves.
+        valves: Vec<JointId>,
+    },
+    /// Let the solenoids go.
+    LetGo {
+        /// The solenoid valves.
+        valves: Vec<JointId>,
+    },
+    /// Let compressors run until the low side has come down to this.
+    PumpDown {
+        /// The compressors that run.
+        compressors: Vec<JointId>,
+        /// Where to stop.
+        to: GaugePressure,
+    },
+    /// Stop compressors.
+    Stop {
+        /// The compressors.
+        compressors: Vec<JointId>,
+    },
+    /// Wait for oil to give off what it holds, and start again if the pressure climbs.
+    WaitForRise {
+        /// How long.
+        minutes: u32,
+        /// Above this, pump down once more.
+        limit: GaugePressure,
+    },
+    /// Shut the power off, lock it, try it.
+    LockOut,
+    /// Recover through a hose down to a level.
+    Recover {
+        /// The ports.
+        ports: Vec<PortId>,
+        /// The level.
+        to: Pressure,
+        /// How much goes into the cylinder.
+        mass: Mass,
+    },
+    /// Let dry nitrogen in until nothing is drawn in when the section is opened.
+    BreakVacuum,
+    /// Open the section and do the repair.
+    OpenUp {
+        /// What is opened.
+        spaces: Vec<SpaceId>,
+        /// Whether with a flame.
+        with_heat: bool,
+    },
+    /// Close it again.
+    CloseUp {
+        /// What is closed.
+        spaces: Vec<SpaceId>,
+        /// Whether with a flame.
+        with_heat: bool,
+    },
+    /// Test with nitrogen.
+    PressureTest {
+        /// The test pressure.
+        to: GaugePressure,
+        /// How long it stands.
+        stand: Time,
+    },
+    /// Let the nitrogen out.
+    ReleaseNitrogen,
+    /// Evacuate and prove it.
+    Evacuate {
+        /// The target.
+        to: Pressure,
+        /// How long the pump stays off while the pressure is watched.
+        stand: Time,
+        /// What it may rise to.
+        may_rise_to: Pressure,
+    },
+    /// Take the lock off, restore the power.
+    RestorePower,
+    /// Start compressors.
+    Start {
+        /// The compressors.
+        compressors: Vec<JointId>,
+    },
+    /// Weigh back what was taken out.
+    Charge {
+        /// How much.
+        mass: Mass,
+    },
+    /// Look for leaks.
+    SearchLeaks,
+    /// Put every cap back, every nut tight.
+    Caps {
+        /// How many caps.
+        count: usize,
+    },
+    /// Write down what was done and what went in and out.
+    Record {
+        /// Recovered.
+        recovered: Mass,
+        /// Charged.
+        charged: Mass,
+        /// Lost.
+        lost: Mass,
+    },
+    /// Hang a tag on what does not stand as usual.
+    Tag {
+        /// The valves.
+        valves: Vec<JointId>,
+    },
+}
+
+/// Why a step is there.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Reason {
+    /// Know what is in there before opening anything.
+    KnowFirst,
+    /// To see the pressures on both sides.
+    SeePressures,
+    /// Joins the port to the section, so that the gauge there reads it.
+    JoinPort,
+    /// Parts the section from what holds the charge.
+    CutOff {
+        /// What stays on this side.
+        section: Vec<SpaceId>,
+    },
+    /// Liquid would stay shut in behind a closed solenoid.
+    NoLiquidShutIn,
+    /// Moves the refrigerant into the high side instead of taking it out.
+    MoveCharge,
+    /// Refrigerant dissolved in the oil comes out slowly.
+    OilGivesOff,
+    /// Hands go in.
+    Hands,
+    /// What is left has to be taken out before the section may be opened.
+    RequiredLevel,
+    /// Opening a section under vacuum draws air and water in.
+    NoAirIn,
+    /// The repair.
+    Repair,
+    /// Prove that it is tight before refrigerant goes in.
+    ProveTight,
+    /// Take out nitrogen, air and water.
+    ProveDry,
+    /// Joins the section with the rest again.
+    JoinAgain,
+    /// Normal position.
+    Normal,
+    /// What was taken out goes back by weight.
+    ByWeight,
+    /// To see that it runs as before.
+    SeeItRun,
+    /// The cap is the last seal.
+    LastSeal,
+    /// The law and the next technician want to know.
+    Account,
+    /// Frees the port.
+    FreePort,
+    /// The rest of the plan needs the compressor to stand.
+    MustStand,
+    /// So that nobody opens or starts it unknowingly.
+    LeftOff,
+}
+
+/// What must be proved before going on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Hold {
+    /// The port side of a service valve is the default of its kind: prove it.
+    PortSide(JointId),
+    /// The valve holds: the pressure behind it does not move.
+    ValveHolds,
+    /// Pressure at or below the stop pressure and staying there.
+    StaysDown,
+    /// No pressure where the circuit will be opened.
+    NoPressure,
+    /// The power is off and tried.
+    PowerOff,
+    /// The cylinder has room, is in date and holds the same refrigerant or nothing.
+    CylinderReady,
+    /// The standing test has passed.
+    Tight,
+    /// The decay test has passed.
+    Dry,
+    /// The discharge side is open before the start.
+    DischargeOpen,
+    /// A single slip here is dangerous.
+    Slip,
+    /// Everything is back.
+    AllBack,
+}
+
+/// What a gauge should show after a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expect {
+    /// The hose with the gauge.
+    pub gauge: SpaceId,
+    /// The port that it is on.
+    pub port: PortId,
+    /// The expected pressure.
+    pub pressure: Pressure,
+    /// The lower end of what is still as expected (cool surroundings, smaller volumes).
+    pub low: Pressure,
+    /// The upper end.
+    pub high: Pressure,
+}
+
+/// One step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// The part of the job.
+    pub phase: Phase,
+    /// What is done.
+    pub doing: Doing,
+    /// The single actions, care steps included, in order.
+    pub actions: Vec<Action>,
+    /// Why.
+    pub reason: Reason,
+    /// What the gauges show afterwards.
+    pub expect: Vec<Expect>,
+    /// The hazards to mind here, by the ids of their rules.
+    pub cautions: Vec<&'static str>,
+    /// What must be proved before going on.
+    pub hold: Option<Hold>,
+}
+
+/// What a procedure costs.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cost {
+    /// Refrigerant that goes into the cylinder, kg.
+    pub removed_kg: f64,
+    /// Refrigerant lost to the atmosphere (hoses, the last vapour), kg.
+    pub lost_kg: f64,
+    /// Turns of a stem from one position to another.
+    pub stem_moves: usize,
+    /// Time by the stated rules, minutes.
+    pub minutes: f64,
+}
+
+/// How a procedure gets the refrigerant out of the way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Way {
+    /// Whatever the search found cheapest.
+    Cheapest,
+    /// The system's own compressor moves it; no recovery.
+    PumpDownOnly,
+    /// A recovery machine takes it out of the isolated section; the compressor stays off.
+    RecoverSection,
+    /// The whole charge is recovered.
+    RecoverWhole,
+}
+
+/// How good a procedure is known to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Optimality {
+    /// No cheaper one exists, by the stated cost.
+    Proved,
+    /// It may be off by at most this much of the stated cost.
+    Within(u64),
+}
+
+/// A procedure for a job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Procedure {
+    /// The job.
+    pub job: Job,
+    /// The way.
+    pub way: Way,
+    /// The steps.
+    pub steps: Vec<Step>,
+    /// What it costs.
+    pub cost: Cost,
+    /// The stated cost that was minimised: grams removed plus the exchange rate times stem moves of the isolation.
+    pub searched_cost: u64,
+    /// Whether it is the best by that.
+    pub optimality: Optimality,
+    /// The state after the last step.
+    pub end: State,
+    /// The size of cylinder that the refrigerant taken out needs, as water capacity.
+    pub cylinder_needed: Option<Mass>,
+    /// Statistics of the search: states expanded.
+    pub expanded: u64,
+}

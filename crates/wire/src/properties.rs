@@ -1,0 +1,147 @@
+//! Property requests and answers, one JSON object a line in batch.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A request: a fluid or mixture and two given values.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PropertyRequest {
+    /// Anything; comes back with the answer.
+    #[serde(default, skip_serializing_if = "serde_json::Value::is_null")]
+    pub id: serde_json::Value,
+    /// A refrigerant's name, with or without the hyphen, any case.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fluid: Option<String>,
+    /// Or components and their fractions.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mixture: Option<BTreeMap<String, f64>>,
+    /// "mass" or "mole".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub basis: Option<String>,
+    /// The given values.
+    pub given: Given,
+}
+
+/// Two of these: T (K), p (Pa absolute), rho (kg/m³), h (J/kg), s (J/(kg K)), u (J/kg); or T or p with q.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Given {
+    /// Temperature, K.
+    #[serde(rename = "T", default, skip_serializing_if = "Option::is_none")]
+    pub temperature: Option<f64>,
+    /// Absolute pressure, Pa.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub p: Option<f64>,
+    /// Density, kg/m³.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rho: Option<f64>,
+    /// Specific enthalpy, J/kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub h: Option<f64>,
+    /// Specific entropy, J/(kg K).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub s: Option<f64>,
+    /// Specific internal energy, J/kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub u: Option<f64>,
+    /// 0 = bubble point, 1 = dew point, between = molar vapour fraction.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub q: Option<f64>,
+}
+
+/// An answer: the state, or an error.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum PropertyAnswer {
+    /// The state.
+    State(Box<StateAnswer>),
+    /// What went wrong with this line.
+    Error(ErrorAnswer),
+}
+
+/// A state.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct StateAnswer {
+    /// From the request.
+    pub id: serde_json::Value,
+    /// Temperature, K.
+    #[serde(rename = "T")]
+    pub temperature: f64,
+    /// Absolute pressure, Pa.
+    pub p: f64,
+    /// Density, kg/m³.
+    pub rho: f64,
+    /// Specific enthalpy, J/kg.
+    pub h: f64,
+    /// Specific entropy, J/(kg K).
+    pub s: f64,
+    /// Specific internal energy, J/kg.
+    pub u: f64,
+    /// Isobaric heat capacity, J/(kg K); left out where it has no meaning.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cp: Option<f64>,
+    /// Isochoric heat capacity, J/(kg K).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cv: Option<f64>,
+    /// Speed of sound, m/s.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub w: Option<f64>,
+    /// "liquid", "vapour", "two-phase" or "supercritical".
+    pub phase: String,
+    /// Molar vapour fraction, where it has a meaning.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub q: Option<f64>,
+    /// Density of the liquid, in two phases, kg/m³.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rho_l: Option<f64>,
+    /// Density of the vapour, in two phases, kg/m³.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rho_v: Option<f64>,
+    /// The equation and data version behind it.
+    pub model: String,
+}
+
+/// A line that could not be answered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ErrorAnswer {
+    /// From the request; null where it could not be read.
+    pub id: serde_json::Value,
+    /// What went wrong.
+    pub error: ErrorBody,
+}
+
+/// What went wrong.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct ErrorBody {
+    /// The kind, stable, kebab-case.
+    pub kind: String,
+    /// The sentence.
+    pub message: String,
+}
+
+/// Saturation at one temperature or pressure.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SaturationAnswer {
+    /// The refrigerant.
+    pub fluid: String,
+    /// Temperature of the bubble point, K.
+    pub bubble_k: f64,
+    /// Temperature of the dew point, K.
+    pub dew_k: f64,
+    /// Absolute pressure, Pa.
+    pub pressure_pa: f64,
+    /// What a gauge at the site shows, Pa.
+    pub pressure_gauge_pa: f64,
+    /// Liquid density, kg/m³.
+    pub rho_l: f64,
+    /// Vapour density, kg/m³.
+    pub rho_v: f64,
+    /// Liquid enthalpy, J/kg.
+    pub h_l: f64,
+    /// Vapour enthalpy, J/kg.
+    pub h_v: f64,
+    /// The equation and data version behind it.
+    pub model: String,
+}
