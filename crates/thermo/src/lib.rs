@@ -1,1 +1,17 @@
 //! Refrigerant properties from published Helmholtz equations of state.
+//!
+//! Pure fluids; a result is returned only if it reproduces what was given and is stable, otherwise an error says why. Enthalpy and
+//! entropy have the IIR reference state. Native and wasm give the same bits: all transcendental functions come from `libm`.
+
+mod data;
+mod eos;
+mod error;
+mod flash;
+mod fluid;
+mod kernel;
+mod saturation;
+mod state;
+
+pub use error::Error;
+pub use fluid::{Fluid, Given, Saturation, fluids};
+pub use state::{Phase, RawState, State};

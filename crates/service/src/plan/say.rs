@@ -1,0 +1,344 @@
+//! Steps as sentences, in the words of the trade.
+
+use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
+use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
+
+use crate::{Action, Cap, Doing, Hold, JobKind, Reason, Step};
+
+/// Makes sentences for one assembly in one unit system.
+#[derive(Clone, Copy, Debug)]
+pub struct Words<'a> {
+    /// What the ids belong to.
+    pub assembly: &'a Assembly,
+    /// The units of pressures and masses.
+    pub units: UnitSystem,
+}
+
+impl Words<'_> {
+    /// What is done, care steps included.
+    pub fn say(&self, step: &Step, kind: JobKind) -> String {
+        match &step.doing {
+            Doing::LookOver => self.look_over(),
+            Doing::FitHose { hose, port } => self.fit_hose(*hose, *port),
+            Doing::TakeHoseOff { port } => {
+                format!("Take the hose off {}; keep the end upright and catch what is in it.", self.port(*port))
+            }
+            Doing::Turn { valve, from, to } => self.turn(*valve, *from, *to, &step.actions),
+            Doing::Read => "Read both gauges and write the pressures down.".into(),
+            Doing::HoldOpen { valves } => format!(
+                "Hold {} open: keep the coil energised from a separate supply, fit a service magnet, or use the manual stem.",
+                self.joints(valves)
+            ),
+            Doing::LetGo { valves } => {
+                format!("Let {} go: coil back on its own wiring, magnet off, manual stem back.", self.joints(valves))
+            }
+            Doing::PumpDown { compressors, to } => format!(
+                "Let {} run and watch the low-side gauge until it has come down to {}; never below 0.",
+                self.joints(compressors),
+                self.gauge(*to)
+            ),
+            Doing::Stop { compressors } => format!("Stop {}.", self.joints(compressors)),
+            Doing::WaitForRise { minutes, limit } => format!(
+                "Wait {minutes} minutes. If the low side climbs above {}, run down once more; repeat until it stays.",
+                self.gauge(*limit)
+            ),
+            Doing::LockOut => {
+                "Switch the power off, lock and tag the disconnect, and try the start: nothing may move.".into()
+            }
+            Doing::RestorePower => "See that nobody has hands in; take lock and tag off and restore the power.".into(),
+            Doing::Start { compressors } => format!(
+                "See once more that the discharge side is open, then start {}.",
+                self.joints(compressors)
+            ),
+            Doing::Recover { ports, to, mass } => self.recover(ports, *to, *mass),
+            Doing::BreakVacuum => {
+                "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve.".into()
+            }
+            Doing::OpenUp { spaces, with_heat } => self.open_up(kind, spaces, *with_heat),
+            Doing::CloseUp { spaces, with_heat } => self.close_up(kind, spaces, *with_heat),
+            Doing::PressureTest { to, stand } => self.pressure_test(*to, *stand),
+            Doing::ReleaseNitrogen => "Let the nitrogen out to 0, slowly and away from people.".into(),
+            Doing::Evacuate { to, stand, may_rise_to } => self.evacuate(*to, *stand, *may_rise_to),
+            Doing::Charge { mass } => format!(
+                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this \
+                 system, or new).",
+                self.mass(*mass)
+            ),
+            Doing::SearchLeaks => {
+                "Search for leaks at everything that was touched: joints, stems, packing nuts, cores, ports.".into()
+            }
+            Doing::Caps { count } => format!(
+                "Put every cap back on, tight ({count} of them): stems and ports; oil the ports' threads. Check each packing \
+                 nut that was eased."
+            ),
+            Doing::Record { recovered, charged, lost } => format!(
+                "Write down what was done, by whom and when; refrigerant recovered {}, charged {}, lost {}.",
+                self.mass(*recovered),
+                self.mass(*charged),
+                self.mass(*lost)
+            ),
+            Doing::Tag { valves } => {
+                format!("Hang a tag on {} and on the disconnect: not in normal position.", self.joints(valves))
+            }
+        }
+    }
+
+    /// Why the step is there.
+    pub fn why(&self, step: &Step) -> String {
+        match &step.reason {
+            Reason::KnowFirst => "Know what is in there before anything is opened.".into(),
+            Reason::SeePressures => "Nobody can see inside: the gauges show both sides.".into(),
+            Reason::JoinPort => "Joins the port to the system, so that the gauge there reads it.".into(),
+            Reason::CutOff { .. } => self.why_cut_off(step),
+            Reason::NoLiquidShutIn => {
+                "Without power the solenoid shuts, and what is behind it could not be emptied, tested or evacuated.".into()
+            }
+            Reason::MoveCharge => "The compressor moves the refrigerant into the high side, so none has to be taken out.".into(),
+            Reason::OilGivesOff => "Refrigerant dissolved in the oil comes out slowly.".into(),
+            Reason::Hands => "Hands go in next, and a start now would pump against a shut valve.".into(),
+            Reason::RequiredLevel => {
+                "What is left must come down to the required level before the section may be opened.".into()
+            }
+            Reason::NoAirIn => "Opened under vacuum, the section would draw in air and water.".into(),
+            Reason::Repair => "The job itself.".into(),
+            Reason::ProveTight => "A leak is found now, or by the customer later.".into(),
+            Reason::ProveDry => "Nitrogen, air and water must be out before refrigerant comes in.".into(),
+            Reason::JoinAgain => "Joins the section with the rest of the system again.".into(),
+            Reason::Normal => "Back to normal.".into(),
+            Reason::ByWeight => "What was taken out goes back by weight, so the charge is what it was.".into(),
+            Reason::SeeItRun => "To see that it runs as it did before.".into(),
+            Reason::LastSeal => "The cap is the last seal on a stem or a port.".into(),
+            Reason::Account => "The law, the owner and the next technician want to know.".into(),
+            Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
+            Reason::MustStand => "What follows needs the compressor to stand.".into(),
+            Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
+        }
+    }
+
+    /// What must be proved before going on.
+    pub fn hold(&self, hold: Hold) -> String {
+        match hold {
+            Hold::PortSide(valve) => self.prove_port_side(valve),
+            Hold::ValveHolds => "The gauge behind the shut valve does not move for five minutes.".into(),
+            Hold::StaysDown => "The pressure has come down and stays there.".into(),
+            Hold::NoPressure => "The gauge on the section stands at 0 and stays there; crack the first joint and listen.".into(),
+            Hold::PowerOff => "The power is off, locked, and the start has been tried.".into(),
+            Hold::CylinderReady => {
+                "The cylinder is in date, empty or with the same refrigerant, and has room by weight.".into()
+            }
+            Hold::Tight => "No leak found; the pressure, corrected for temperature, has not moved.".into(),
+            Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
+            Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
+            Hold::Slip => "A slip here is dangerous: a second look before the hand moves.".into(),
+            Hold::AllBack => "Every stem, nut and cap has been touched once more.".into(),
+        }
+    }
+
+    fn look_over(&self) -> String {
+        let circuit = &self.assembly.circuit;
+        format!(
+            "Read the nameplate: {}, {}. Look the system over, read the maker's instructions, put glasses and gloves on, see \
+             that there is fresh air, and lay the tools out.",
+            circuit.refrigerant,
+            self.mass(circuit.charge.value)
+        )
+    }
+
+    fn fit_hose(&self, hose: SpaceId, port: PortId) -> String {
+        let wait = match self.assembly.graph.port(port).map(|port| port.on) {
+            Some(PortOn::ServiceValve(_)) => "the stem is on its back seat, so the port is shut off",
+            _ => "the core opens as the depressor comes on, so turn the nut quickly",
+        };
+        format!(
+            "Take the cap off {}, oil its thread, and put the {} on; {wait}. Purge the hose.",
+            self.port(port),
+            self.space(hose)
+        )
+    }
+
+    fn turn(&self, valve: JointId, from: Position, to: Position, actions: &[Action]) -> String {
+        let mut parts = Vec::new();
+        if actions.contains(&Action::TakeCapOff(Cap::Stem(valve))) {
+            parts.push("take the stem cap off".to_owned());
+            parts.push("clean and oil the stem".to_owned());
+        }
+        if let Some(stem) = self.assembly.graph.joint(valve).and_then(|joint| joint.stem.as_ref()) {
+            match stem.wrench {
+                Wrench::Square => parts.push("fit the service wrench".into()),
+                Wrench::HexKey => parts.push("fit the hex key".into()),
+                Wrench::Hand => {}
+            }
+        }
+        if actions.contains(&Action::EaseNut(valve)) {
+            parts.push("ease the packing nut one turn".into());
+        }
+        parts.push(self.movement(valve, from, to));
+        if actions.contains(&Action::TightenNut(valve)) {
+            parts.push("tighten the packing nut".into());
+        }
+        let name = self.joint(valve);
+        let head = match to {
+            Position::BackSeated => format!("Back-seat {name}"),
+            Position::Cracked => format!("Crack {name}"),
+            Position::MidSeated => format!("Set {name} to mid-position"),
+            Position::FrontSeated => format!("Front-seat {name}"),
+            Position::Open => format!("Open {name}"),
+            Position::Shut => format!("Shut {name}"),
+        };
+        format!("{head}: {}.", parts.join(", "))
+    }
+
+    fn movement(&self, valve: JointId, from: Position, to: Position) -> String {
+        let quarter = self
+            .assembly
+            .graph
+            .joint(valve)
+            .is_some_and(|joint| matches!(joint.kind, JointKind::HandValve { quarter_turn: true }));
+        let text = match (from, to) {
+            (Position::FrontSeated, Position::BackSeated) => {
+                "crack it off the front seat, wait until the flow is quiet, then turn counter-clockwise to the back seat"
+            }
+            (Position::FrontSeated, _) => {
+                "crack it off the front seat, wait until the flow is quiet, then turn counter-clockwise until it is an eighth of \
+                 a turn off the back seat"
+            }
+            (_, Position::BackSeated) => "turn counter-clockwise until it stops: the port is shut off now",
+            (_, Position::Cracked) => "turn clockwise about an eighth of a turn off the back seat",
+            (_, Position::MidSeated) => "turn clockwise to the middle of its travel",
+            (_, Position::FrontSeated) => "turn clockwise until it stops on its front seat",
+            (_, Position::Open) if quarter => "crack it, wait until the flow is quiet, then a quarter turn to open",
+            (_, Position::Shut) if quarter => "a quarter turn to shut",
+            (_, Position::Open) => "crack it, wait until the flow is quiet, then turn counter-clockwise to the stop",
+            (_, Position::Shut) => "turn clockwise until it is shut",
+        };
+        text.into()
+    }
+
+    fn recover(&self, ports: &[PortId], to: Pressure, mass: Mass) -> String {
+        let ports: Vec<String> = ports.iter().map(|&port| self.port(port)).collect();
+        format!(
+            "Open the hand valve of the hose on {} and recover into the cylinder on the scale (about {}) until the gauge stays \
+             at {}; shut the hand valve and stop the machine.",
+            ports.join(" and "),
+            self.mass(mass),
+            self.absolute(to)
+        )
+    }
+
+    fn open_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
+        let what = match kind {
+            JobKind::ReplaceDrier => "Cut the drier out (don't unbraze it: heat drives its water back into the system)".into(),
+            JobKind::ReplaceCompressor => "Take the compressor out; plug every opening at once".into(),
+            JobKind::ReplaceMetering => "Take the metering device out; plug every opening at once".into(),
+            JobKind::RepairLiquidLine => "Open the line at the leak".to_owned(),
+            _ => format!("Open {}", self.spaces(spaces)),
+        };
+        let heat = if with_heat { " No flame before the section stands open to the air." } else { "" };
+        format!("{what}.{heat}")
+    }
+
+    fn close_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
+        let what = match kind {
+            JobKind::ReplaceDrier => "Fit the new drier, arrow with the flow, opened only now".into(),
+            JobKind::ReplaceCompressor => {
+                "Fit the new compressor with the oil that its maker asks for; after a burn-out follow the clean-up procedure and \
+                 renew the drier"
+                    .into()
+            }
+            JobKind::ReplaceMetering => {
+                "Fit the new metering device of the same capacity; fasten and insulate the bulb, if it has one".into()
+            }
+            JobKind::RepairLiquidLine => "Renew the leaking length or joint".to_owned(),
+            _ => format!("Close {}", self.spaces(spaces)),
+        };
+        let heat = if with_heat {
+            " Braze with a little dry nitrogen flowing through and a free way out; wet rags on what must stay cool."
+        } else {
+            ""
+        };
+        format!("{what}.{heat}")
+    }
+
+    fn pressure_test(&self, to: GaugePressure, stand: Time) -> String {
+        format!(
+            "Let dry nitrogen in through the regulator (its relief set above the test pressure): first to a tenth, soap the \
+             joints, then in steps to {}. Shut the supply and note pressure and temperature; let it stand {:.0} minutes.",
+            self.gauge(to),
+            stand.as_min()
+        )
+    }
+
+    fn evacuate(&self, to: Pressure, stand: Time, limit: Pressure) -> String {
+        format!(
+            "Evacuate to {}, the vacuum gauge on the section, not on the pump. Shut the pump off and let it stand {:.0} minutes: \
+             it may not pass {}. A rise that stops is water: break the vacuum with dry nitrogen and go again; one that goes on \
+             is a leak.",
+            self.vacuum(to),
+            stand.as_min(),
+            self.vacuum(limit)
+        )
+    }
+
+    fn why_cut_off(&self, step: &Step) -> String {
+        let Doing::Turn { valve, .. } = step.doing else { return "Parts the section from the rest.".into() };
+        let Some(joint) = self.assembly.graph.joint(valve) else { return String::new() };
+        let between = format!("Parts {} from {}", self.space(joint.a), self.space(joint.b));
+        match joint.kind {
+            JointKind::ServiceValve { port: Some(_), port_stays_with, .. } => {
+                let side = if port_stays_with == End::Line { joint.a } else { joint.b };
+                format!("{between}; its port stays with {}.", self.space(side))
+            }
+            _ => format!("{between}."),
+        }
+    }
+
+    fn prove_port_side(&self, valve: JointId) -> String {
+        let Some(joint) = self.assembly.graph.joint(valve) else { return String::new() };
+        let stays = match joint.kind {
+            JointKind::ServiceValve { port_stays_with: End::Line, .. } => self.space(joint.a),
+            _ => self.space(joint.b),
+        };
+        format!(
+            "Makes differ: prove that the port of {} stays with {stays} now: the gauge there follows that side and not the other.",
+            self.joint(valve)
+        )
+    }
+
+    fn joint(&self, id: JointId) -> String {
+        self.assembly.graph.joint(id).map_or_else(String::new, |joint| format!("the {}", joint.name))
+    }
+    fn joints(&self, ids: &[JointId]) -> String {
+        list(ids.iter().map(|&id| self.joint(id)))
+    }
+    fn port(&self, id: PortId) -> String {
+        self.assembly.graph.port(id).map_or_else(String::new, |port| format!("the {}", port.name))
+    }
+    fn space(&self, id: SpaceId) -> String {
+        self.assembly.graph.space(id).map_or_else(String::new, |space| format!("the {}", space.name))
+    }
+    fn spaces(&self, ids: &[SpaceId]) -> String {
+        list(ids.iter().map(|&id| self.space(id)))
+    }
+    fn gauge(&self, pressure: GaugePressure) -> String {
+        self.units.gauge_pressure(pressure)
+    }
+    fn absolute(&self, pressure: Pressure) -> String {
+        self.units.gauge_pressure(pressure.gauge(self.assembly.circuit.atmosphere))
+    }
+    fn vacuum(&self, pressure: Pressure) -> String {
+        self.units.vacuum(pressure)
+    }
+    fn mass(&self, mass: Mass) -> String {
+        self.units.mass(mass)
+    }
+}
+
+/// "a", "a and b", "a, b and c".
+fn list(items: impl Iterator<Item = String>) -> String {
+    let mut items: Vec<String> = items.collect();
+    match items.pop() {
+        None => String::new(),
+        Some(last) if items.is_empty() => last,
+        Some(last) => format!("{} and {last}", items.join(", ")),
+    }
+}

@@ -1,0 +1,533 @@
+//! Writes a skeleton out as a procedure: care steps, hoses, proofs, drying, refilling and the way back.
+
+use std::collections::BTreeMap;
+
+use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, SpaceId};
+use stemwise_units::{GaugePressure, Mass, Pressure, Time};
+
+use super::rigging;
+use super::run::Runs;
+use super::skeleton::{Machine, Move, Skeleton};
+use crate::{Action, Cap, Doing, Expect, Hold, Job, Phase, Reason, Step};
+
+/// Deep vacuum that is to be reached, and what it may rise to while the pump is off (US DoD UFGS 15182 §3.3.3: passes while it
+/// stays at or below 500 micron; the pump must first reach 300).
+const VACUUM_TARGET: Pressure = Pressure::from_micron(300.0);
+const VACUUM_LIMIT: Pressure = Pressure::from_micron(500.0);
+const VACUUM_STAND: Time = Time::from_min(60.0);
+/// How long the nitrogen test stands (municipal code of P5 in the facts: at least one hour without change).
+const TEST_STAND: Time = Time::from_min(60.0);
+/// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
+const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
+const RISE_WAIT_MINUTES: u32 = 5;
+/// Less than this is not worth a charging step: a kitchen-scale gram.
+const WORTH_CHARGING: Mass = Mass::from_g(1.0);
+
+/// Why a skeleton could not be written out: an action that the physics refuses.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stuck {
+    /// The step's number, from 1.
+    pub step: usize,
+    /// The refusal, or the danger, in a sentence.
+    pub why: String,
+}
+
+/// Writes one procedure.
+pub(super) struct Writer<'a> {
+    pub(super) job: &'a Job,
+    pub(super) skeleton: &'a Skeleton,
+    pub(super) runs: Runs<'a>,
+    pub(super) steps: Vec<Step>,
+    /// Which hose is on which port.
+    pub(super) hoses: BTreeMap<PortId, SpaceId>,
+    /// The spaces that are joined to the part worked on while it is open.
+    region: Vec<SpaceId>,
+    phase: Phase,
+    stem_moves: usize,
+    locked_out: bool,
+    held_open: Vec<JointId>,
+}
+
+type Written = Result<(), Stuck>;
+
+impl<'a> Writer<'a> {
+    pub(super) fn new(job: &'a Job, skeleton: &'a Skeleton, runs: Runs<'a>) -> Self {
+        Self {
+            job,
+            skeleton,
+            runs,
+            steps: Vec::new(),
+            hoses: BTreeMap::new(),
+            region: Vec::new(),
+            phase: Phase::Prepare,
+            stem_moves: 0,
+            locked_out: false,
+            held_open: Vec::new(),
+        }
+    }
+
+    /// Writes all of it.
+    pub(super) fn write(mut self) -> Result<Self, Stuck> {
+        self.prepare()?;
+        self.phase = Phase::Isolate;
+        let mut at = 0;
+        while let Some(step) = self.skeleton.moves.get(at) {
+            at += match *step {
+                Move::Turn(valve, to) => self.turns(at, valve, to)?,
+                Move::Start(_) => self.starts(at)?,
+                Move::Stop(_) => self.stops(at)?,
+                Move::Attach(_, port) => self.ensure_hose(port, at).map(|()| 1)?,
+                Move::Detach(..) => 1,
+                Move::Recover(port) => self.recover(port, at).map(|()| 1)?,
+                Move::Evacuate(port) => self.evacuate(port).map(|()| 1)?,
+                Move::Work => self.work(at).map(|()| 1)?,
+            };
+        }
+        self.finish()?;
+        Ok(self)
+    }
+
+    /// How often a stem was turned from one position to another.
+    pub(super) const fn stem_moves(&self) -> usize {
+        self.stem_moves
+    }
+
+    pub(super) fn assembly(&self) -> &'a Assembly {
+        self.runs.assembly()
+    }
+
+    /// Applies the actions to every scenario and appends the step with the readings that follow.
+    pub(super) fn step(&mut self, doing: Doing, actions: Vec<Action>, reason: Reason, hold: Option<Hold>) -> Written {
+        let mut cautions = Vec::new();
+        for action in &actions {
+            let found = self.runs.act(action).map_err(|why| Stuck { step: self.steps.len() + 1, why })?;
+            for id in found {
+                if !cautions.contains(&id) {
+                    cautions.push(id);
+                }
+            }
+        }
+        let expect = self.readings();
+        self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, hold });
+        Ok(())
+    }
+
+    fn readings(&self) -> Vec<Expect> {
+        let read = |(&port, &gauge): (&PortId, &SpaceId)| {
+            let [nominal, cool, warm] = self.runs.pressures(gauge)?;
+            let low = nominal.min(cool).min(warm);
+            Some(Expect { gauge, port, pressure: nominal, low, high: nominal.max(cool).max(warm) })
+        };
+        self.hoses.iter().filter_map(read).collect()
+    }
+
+    fn prepare(&mut self) -> Written {
+        let recovers = self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.kind.opens();
+        let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
+        self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
+        for port in rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton) {
+            self.fit_hose(port)?;
+            self.join_port(port)?;
+        }
+        if !self.hoses.is_empty() {
+            self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
+        }
+        Ok(())
+    }
+
+    /// Turns a valve; several skeleton turns of the same valve in a row are one movement. Returns how many moves that used up.
+    fn turns(&mut self, at: usize, valve: JointId, first: Position) -> Result<usize, Stuck> {
+        let mut to = first;
+        let mut used = 1;
+        for (offset, step) in self.skeleton.moves.iter().enumerate().skip(at + 1) {
+            match *step {
+                Move::Turn(same, next) if same == valve => {
+                    to = next;
+                    used = offset + 1 - at;
+                }
+                Move::Attach(..) => {}
+                _ => break,
+            }
+        }
+        for step in self.skeleton.moves.iter().skip(at + 1).take(used - 1) {
+            if let Move::Attach(_, port) = *step {
+                self.ensure_hose(port, at)?;
+            }
+        }
+        self.turn_for(valve, to)?;
+        Ok(used)
+    }
+
+    /// A valve whose port still has a gauge on is left cracked instead of back-seated.
+    fn turn_for(&mut self, valve: JointId, to: Position) -> Written {
+        let gauged = self.port_of(valve).is_some_and(|port| self.hoses.contains_key(&port));
+        let to = if gauged && to == Position::BackSeated { Position::Cracked } else { to };
+        let from = self.runs.position(valve);
+        let same_reach = |one, other| {
+            let joins = |position| matches!(position, Position::Cracked | Position::MidSeated);
+            one == other || (joins(one) && joins(other))
+        };
+        if from.is_some_and(|from| same_reach(from, to)) {
+            return Ok(());
+        }
+        let shuts = matches!(to, Position::FrontSeated | Position::Shut);
+        let refills = self.worked() && !shuts;
+        self.phase = match (self.worked(), shuts) {
+            (false, _) => Phase::Isolate,
+            (true, _) if self.runs.needs_refill(valve) => Phase::Refill,
+            (true, _) => Phase::Return,
+        };
+        let reason = match (shuts, refills) {
+            (true, _) => Reason::CutOff { section: Vec::new() },
+            (false, true) => Reason::JoinAgain,
+            (false, false) => Reason::JoinPort,
+        };
+        let hold = self.hold_of_turn(valve, to);
+        self.turn(valve, to, reason, hold)?;
+        self.pump_down_if_running()
+    }
+
+    fn hold_of_turn(&self, valve: JointId, to: Position) -> Option<Hold> {
+        let joint = self.assembly().graph.joint(valve)?;
+        match (&joint.kind, to) {
+            (JointKind::ServiceValve { port: Some(port), port_side_entered: false, .. }, Position::FrontSeated)
+                if self.hoses.contains_key(port) =>
+            {
+                Some(Hold::PortSide(valve))
+            }
+            _ => None,
+        }
+    }
+
+    /// One turn with its care.
+    pub(super) fn turn(&mut self, valve: JointId, to: Position, reason: Reason, hold: Option<Hold>) -> Written {
+        let Some(from) = self.runs.position(valve) else { return Ok(()) };
+        if from == to {
+            return Ok(());
+        }
+        let actions = self.turn_actions(valve, to);
+        self.stem_moves += 1;
+        self.step(Doing::Turn { valve, from, to }, actions, reason, hold)
+    }
+
+    /// Cap off, nut eased, stem turned, nut tightened; only what the fixture has.
+    fn turn_actions(&self, valve: JointId, to: Position) -> Vec<Action> {
+        let stem = self.assembly().graph.joint(valve).and_then(|joint| joint.stem.as_ref());
+        let mut actions = Vec::new();
+        if stem.is_some_and(|stem| stem.cap) && !self.runs.state().caps_off.contains(&Cap::Stem(valve)) {
+            actions.push(Action::TakeCapOff(Cap::Stem(valve)));
+        }
+        let nut = stem.is_some_and(|stem| stem.packing_nut);
+        if nut {
+            actions.push(Action::EaseNut(valve));
+        }
+        actions.push(Action::Turn { valve, to });
+        if nut {
+            actions.push(Action::TightenNut(valve));
+        }
+        actions
+    }
+
+    /// After a turn: if compressors run with their supply cut, they pump down now.
+    fn pump_down_if_running(&mut self) -> Written {
+        let compressors = self.runs.pumping_down();
+        if compressors.is_empty() || self.worked() {
+            return Ok(());
+        }
+        self.phase = Phase::Empty;
+        let to = self.runs.stop_pressure(&compressors);
+        let doing = Doing::PumpDown { compressors, to };
+        self.step(doing, vec![Action::Read], Reason::MoveCharge, Some(Hold::StaysDown))
+    }
+
+    fn stops(&mut self, at: usize) -> Result<usize, Stuck> {
+        let compressors = self.run_of(at, |step| if let Move::Stop(which) = step { Some(which) } else { None });
+        let used = compressors.len();
+        let pumped = !self.runs.pumping_down().is_empty();
+        self.phase = if pumped { Phase::Empty } else { Phase::Prepare };
+        let actions = compressors.iter().map(|&which| Action::Stop(which)).collect();
+        self.step(Doing::Stop { compressors }, actions, Reason::MustStand, None)?;
+        if pumped {
+            let doing = Doing::WaitForRise { minutes: RISE_WAIT_MINUTES, limit: RISE_LIMIT };
+            let actions = vec![Action::Hold { minutes: RISE_WAIT_MINUTES }];
+            self.step(doing, actions, Reason::OilGivesOff, Some(Hold::StaysDown))?;
+        }
+        Ok(used)
+    }
+
+    fn starts(&mut self, at: usize) -> Result<usize, Stuck> {
+        let compressors = self.run_of(at, |step| if let Move::Start(which) = step { Some(which) } else { None });
+        let used = compressors.len();
+        self.phase = if self.worked() { Phase::Return } else { Phase::Empty };
+        self.restore_power()?;
+        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
+        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.pump_down_if_running()?;
+        Ok(used)
+    }
+
+    fn run_of(&self, at: usize, pick: impl Fn(Move) -> Option<JointId>) -> Vec<JointId> {
+        self.skeleton.moves.iter().skip(at).map_while(|step| pick(*step)).collect()
+    }
+
+    fn worked(&self) -> bool {
+        self.steps.iter().any(|step| matches!(step.doing, Doing::CloseUp { .. }))
+    }
+
+    fn lock_out(&mut self) -> Written {
+        if self.locked_out {
+            return Ok(());
+        }
+        self.locked_out = true;
+        let valves = self.solenoids_of_region();
+        if !valves.is_empty() {
+            let actions = valves.iter().map(|&valve| Action::HoldOpen(valve)).collect();
+            self.held_open.clone_from(&valves);
+            self.step(Doing::HoldOpen { valves }, actions, Reason::NoLiquidShutIn, None)?;
+        }
+        self.step(Doing::LockOut, vec![Action::LockOut], Reason::Hands, Some(Hold::PowerOff))
+    }
+
+    fn restore_power(&mut self) -> Written {
+        if !self.locked_out {
+            return Ok(());
+        }
+        self.locked_out = false;
+        if !self.held_open.is_empty() {
+            let valves = core::mem::take(&mut self.held_open);
+            let actions = valves.iter().map(|&valve| Action::LetGo(valve)).collect();
+            self.step(Doing::LetGo { valves }, actions, Reason::Normal, None)?;
+        }
+        self.step(Doing::RestorePower, vec![Action::RestorePower], Reason::Normal, None)
+    }
+
+    fn solenoids_of_region(&self) -> Vec<JointId> {
+        let joints = self.assembly().graph.joints_with_ids();
+        let touches = |a, b| self.region.contains(&a) || self.region.contains(&b);
+        joints
+            .filter(|(_, joint)| matches!(joint.kind, JointKind::Solenoid { .. }) && touches(joint.a, joint.b))
+            .map(|(id, _)| id)
+            .collect()
+    }
+
+    /// Empties what is left, opens, repairs, closes, and proves tight.
+    fn work(&mut self, at: usize) -> Written {
+        self.phase = Phase::Empty;
+        self.region = self.runs.section_of(&self.job.spaces);
+        if let Some(port) = self.skeleton.evacuation_port() {
+            self.ensure_hose(port, at)?;
+            self.join_port(port)?;
+            self.lock_out()?;
+            self.recover_rest(port)?;
+        }
+        self.lock_out()?;
+        self.phase = Phase::Work;
+        let spaces = self.job.spaces.clone();
+        let with_heat = rigging::is_brazed(self.job);
+        let actions = vec![Action::OpenUp { spaces: spaces.clone(), with_heat }];
+        self.step(Doing::OpenUp { spaces: spaces.clone(), with_heat }, actions, Reason::Repair, Some(Hold::NoPressure))?;
+        let actions = vec![Action::CloseUp { spaces: spaces.clone(), with_heat }];
+        self.step(Doing::CloseUp { spaces, with_heat }, actions, Reason::Repair, None)?;
+        self.prove_tight()
+    }
+
+    fn recover_rest(&mut self, port: PortId) -> Written {
+        if self.runs.pressure_at(port).is_some_and(|found| found > self.runs.required_level()) {
+            self.recover_through(port)?;
+        }
+        if self.runs.below_atmosphere(port) && self.assembly().rigged.nitrogen_regulator.is_some() {
+            let mut actions = self.hand_valves(port, Position::Open);
+            actions.push(Action::AdmitNitrogen { to: GaugePressure::from_pa(0.0) });
+            actions.extend(self.hand_valves(port, Position::Shut));
+            self.step(Doing::BreakVacuum, actions, Reason::NoAirIn, None)?;
+        }
+        Ok(())
+    }
+
+    fn recover(&mut self, port: PortId, at: usize) -> Written {
+        self.phase = Phase::Empty;
+        self.ensure_hose(port, at)?;
+        self.join_port(port)?;
+        self.recover_through(port)
+    }
+
+    fn recover_through(&mut self, port: PortId) -> Written {
+        let Some(machine) = self.assembly().rigged.recovery_machine else { return Ok(()) };
+        let before = self.runs.recovered();
+        let mut actions = self.hand_valves(port, Position::Open);
+        actions.extend([Action::Start(machine), Action::Stop(machine)]);
+        actions.extend(self.hand_valves(port, Position::Shut));
+        let to = self.runs.required_level();
+        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0) };
+        self.step(doing, actions, Reason::RequiredLevel, Some(Hold::StaysDown))?;
+        let taken = self.runs.recovered() - before;
+        if let Some(Doing::Recover { mass, .. }) = self.steps.last_mut().map(|step| &mut step.doing) {
+            *mass = taken;
+        }
+        Ok(())
+    }
+
+    fn prove_tight(&mut self) -> Written {
+        let Some(port) = self.skeleton.evacuation_port() else { return Ok(()) };
+        if self.assembly().rigged.nitrogen_regulator.is_none() {
+            return Ok(());
+        }
+        self.phase = Phase::Prove;
+        let to = self.runs.test_pressure(&self.region);
+        let mut actions = self.hand_valves(port, Position::Open);
+        actions.extend([Action::AdmitNitrogen { to }, Action::Hold { minutes: 60 }, Action::SearchLeaks]);
+        self.step(Doing::PressureTest { to, stand: TEST_STAND }, actions, Reason::ProveTight, Some(Hold::Tight))?;
+        let mut actions = vec![Action::ReleaseNitrogen { to: GaugePressure::from_pa(0.0) }];
+        actions.extend(self.hand_valves(port, Position::Shut));
+        self.step(Doing::ReleaseNitrogen, actions, Reason::ProveDry, None)
+    }
+
+    fn evacuate(&mut self, port: PortId) -> Written {
+        self.phase = Phase::Dry;
+        self.ensure_hose(port, 0)?;
+        self.join_port(port)?;
+        let mut actions = self.hand_valves(port, Position::Open);
+        actions.push(Action::Evacuate { to: VACUUM_TARGET });
+        actions.extend(self.hand_valves(port, Position::Shut));
+        actions.push(Action::Hold { minutes: 60 });
+        let doing = Doing::Evacuate { to: VACUUM_TARGET, stand: VACUUM_STAND, may_rise_to: VACUUM_LIMIT };
+        self.step(doing, actions, Reason::ProveDry, Some(Hold::Dry))
+    }
+
+    /// Opens or shuts the manifold's hand valve of the hose on a port.
+    fn hand_valves(&self, port: PortId, to: Position) -> Vec<Action> {
+        let rigged = &self.assembly().rigged;
+        let valve = match self.hoses.get(&port) {
+            Some(&hose) if hose == rigged.low_hose => rigged.low_hand_valve,
+            Some(&hose) if hose == rigged.high_hose => rigged.high_hand_valve,
+            _ => return Vec::new(),
+        };
+        vec![Action::Turn { valve, to }]
+    }
+
+    fn finish(&mut self) -> Written {
+        self.phase = Phase::Return;
+        if self.job.kind.opens() {
+            self.restore_power()?;
+            self.charge_back()?;
+            self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
+            self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))?;
+        } else if self.runs.stands() {
+            self.lock_out()?;
+        }
+        let ports: Vec<PortId> = self.hoses.keys().copied().collect();
+        for port in ports {
+            self.take_hose_off(port)?;
+        }
+        self.tag()?;
+        self.caps()?;
+        let left = self.runs.state().left;
+        let [recovered, charged, lost] = [left.recovered_kg, left.charged_kg, left.lost_kg].map(Mass::from_kg);
+        self.step(Doing::Record { recovered, charged, lost }, Vec::new(), Reason::Account, None)
+    }
+
+    fn charge_back(&mut self) -> Written {
+        let left = self.runs.state().left;
+        let mass = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
+        let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
+        let port = port.or_else(|| self.hoses.keys().copied().next());
+        let (true, Some(port)) = (mass > WORTH_CHARGING, port) else { return Ok(()) };
+        self.phase = Phase::Refill;
+        self.join_port(port)?;
+        let mut actions = self.hand_valves(port, Position::Open);
+        actions.push(Action::Charge { mass, liquid: false });
+        actions.extend(self.hand_valves(port, Position::Shut));
+        self.step(Doing::Charge { mass }, actions, Reason::ByWeight, None)?;
+        self.phase = Phase::Return;
+        Ok(())
+    }
+
+    fn tag(&mut self) -> Written {
+        let valves = self.runs.stems_off_normal();
+        if valves.is_empty() {
+            return Ok(());
+        }
+        self.step(Doing::Tag { valves }, Vec::new(), Reason::LeftOff, None)
+    }
+
+    fn caps(&mut self) -> Written {
+        let off: Vec<Cap> = self.runs.state().caps_off.iter().copied().collect();
+        if off.is_empty() {
+            return Ok(());
+        }
+        let count = off.len();
+        let actions = off.into_iter().map(Action::PutCapOn).collect();
+        self.step(Doing::Caps { count }, actions, Reason::LastSeal, Some(Hold::AllBack))
+    }
+
+    /// The port of a service valve.
+    fn port_of(&self, valve: JointId) -> Option<PortId> {
+        let ports = self.assembly().graph.ports_with_ids();
+        ports.filter(|(_, port)| port.on == PortOn::ServiceValve(valve)).map(|(id, _)| id).next()
+    }
+
+    /// The service valve that a port is on.
+    pub(super) fn valve_of(&self, port: PortId) -> Option<JointId> {
+        match self.assembly().graph.port(port)?.on {
+            PortOn::ServiceValve(valve) => Some(valve),
+            PortOn::Space(_) => None,
+        }
+    }
+
+    /// Cracks a back-seated service valve so that its port reads.
+    fn join_port(&mut self, port: PortId) -> Written {
+        match self.valve_of(port) {
+            Some(valve) if self.runs.position(valve) == Some(Position::BackSeated) => {
+                self.turn(valve, Position::Cracked, Reason::JoinPort, None)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Puts a hose on a port, moving one from a port that is not needed any more where both are in use.
+    fn ensure_hose(&mut self, port: PortId, at: usize) -> Written {
+        if self.hoses.contains_key(&port) {
+            return Ok(());
+        }
+        if self.hoses.len() >= 2 {
+            let needed = |used: &PortId| rigging::is_used_later(self.skeleton, at, *used);
+            let spare = self.hoses.keys().copied().find(|used| !needed(used));
+            if let Some(spare) = spare.or_else(|| self.hoses.keys().copied().next()) {
+                self.take_hose_off(spare)?;
+            }
+        }
+        self.fit_hose(port)
+    }
+
+    fn fit_hose(&mut self, port: PortId) -> Written {
+        let rigged = &self.assembly().rigged;
+        let free = |hose: SpaceId| !self.hoses.values().any(|&used| used == hose);
+        let wanted = if self.runs.reads_low_side(port) { rigged.low_hose } else { rigged.high_hose };
+        let other = if wanted == rigged.low_hose { rigged.high_hose } else { rigged.low_hose };
+        let hose = if free(wanted) { wanted } else { other };
+        let mut actions = Vec::new();
+        if self.assembly().graph.port(port).is_some_and(|found| found.cap)
+            && !self.runs.state().caps_off.contains(&Cap::Port(port))
+        {
+            actions.push(Action::TakeCapOff(Cap::Port(port)));
+        }
+        actions.push(Action::AttachHose { hose, port });
+        self.hoses.insert(port, hose);
+        self.step(Doing::FitHose { hose, port }, actions, Reason::SeePressures, None)
+    }
+
+    fn take_hose_off(&mut self, port: PortId) -> Written {
+        if let Some(valve) = self.valve_of(port)
+            && self.runs.position(valve) != Some(Position::FrontSeated)
+        {
+            self.turn(valve, Position::BackSeated, Reason::FreePort, None)?;
+        }
+        self.hoses.remove(&port);
+        self.step(Doing::TakeHoseOff { port }, vec![Action::DetachHose { port }], Reason::FreePort, None)
+    }
+}
+
+/// Whether a machine is put on that port anywhere in a skeleton.
+pub(super) fn uses(skeleton: &Skeleton, machine: Machine, port: PortId) -> bool {
+    skeleton.moves.contains(&Move::Attach(machine, port))
+}

@@ -1,0 +1,121 @@
+//! One fluid's equation in SI: pressure, energies, heat capacities and speed of sound at (T, rho).
+
+use crate::data::{Curve, FluidData, Form};
+use crate::kernel::Equation;
+
+/// The equation of a fluid with its constants. Densities are in mol/m³ inside.
+#[derive(Clone, Debug)]
+pub(crate) struct Eos {
+    pub(crate) data: FluidData,
+    equation: Equation,
+    /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
+    h_shift: f64,
+    s_shift: f64,
+}
+
+/// Everything at one (T, rho), in one phase. Mass units.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Props {
+    pub(crate) p: f64,
+    pub(crate) h: f64,
+    pub(crate) s: f64,
+    pub(crate) u: f64,
+    pub(crate) cv: f64,
+    pub(crate) cp: f64,
+    pub(crate) w: f64,
+    /// dp/drho at constant T, Pa m³/mol.
+    pub(crate) dp_drho: f64,
+    /// dp/dT at constant rho, Pa/K.
+    pub(crate) dp_dt: f64,
+}
+
+/// Pressure, its slope, and the residual Gibbs energy, for density and saturation solves.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Isotherm {
+    pub(crate) p: f64,
+    pub(crate) dp_drho: f64,
+    /// (g - g_ideal(T)) / (R T): ln(delta) + alpha_r + delta alpha_r_delta.
+    pub(crate) gibbs: f64,
+}
+
+impl Eos {
+    pub(crate) fn new(data: FluidData) -> Self {
+        let equation = Equation::new(&data);
+        Self { data, equation, h_shift: 0.0, s_shift: 0.0 }
+    }
+
+    /// Moves the zero of enthalpy and entropy so that they have these values (J/kg, J/(kg K)) at a state.
+    pub(crate) fn anchor(&mut self, t: f64, rho: f64, h: f64, s: f64) {
+        let here = self.props(t, rho);
+        self.h_shift += (h - here.h) * self.data.molar_mass;
+        self.s_shift += (s - here.s) * self.data.molar_mass;
+    }
+
+    fn reduced(&self, t: f64, rho: f64) -> (f64, f64) {
+        (rho / self.data.reducing_density, self.data.reducing_temperature / t)
+    }
+
+    pub(crate) fn isotherm(&self, t: f64, rho: f64) -> Isotherm {
+        let (delta, tau) = self.reduced(t, rho);
+        let r = self.equation.residual(delta, tau);
+        let rt = self.data.gas_constant * t;
+        Isotherm {
+            p: rho * rt * (1.0 + r.d),
+            dp_drho: rt * (1.0 + 2.0 * r.d + r.dd),
+            gibbs: libm::log(delta) + r.a + r.d,
+        }
+    }
+
+    pub(crate) fn props(&self, t: f64, rho: f64) -> Props {
+        let (delta, tau) = self.reduced(t, rho);
+        let r = self.equation.residual(delta, tau);
+        let i = self.equation.ideal(tau);
+        let (gas, molar) = (self.data.gas_constant, self.data.molar_mass);
+        let rt = gas * t;
+        let p = rho * rt * (1.0 + r.d);
+        let slope = 1.0 + 2.0 * r.d + r.dd;
+        let cross = 1.0 + r.d - r.dt;
+        let u = rt * (i.t + r.t) + self.h_shift;
+        let s = gas * (i.t + r.t - i.a - libm::log(delta) - r.a) + self.s_shift;
+        let cv = -gas * (i.tt + r.tt);
+        let cp = cv + gas * cross * cross / slope;
+        let w2 = rt / molar * (slope - cross * cross / (i.tt + r.tt));
+        Props {
+            p,
+            h: (u + p / rho) / molar,
+            s: s / molar,
+            u: u / molar,
+            cv: cv / molar,
+            cp: cp / molar,
+            w: w2.max(0.0).sqrt(),
+            dp_drho: rt * slope,
+            dp_dt: rho * gas * cross,
+        }
+    }
+
+    /// Rough saturation pressure, Pa.
+    pub(crate) fn start_pressure(&self, t: f64) -> f64 {
+        curve(&self.data.start.pressure, t)
+    }
+    /// Rough density of the saturated liquid, mol/m³.
+    pub(crate) fn start_liquid(&self, t: f64) -> f64 {
+        curve(&self.data.start.liquid_density, t)
+    }
+    /// Rough density of the saturated vapour, mol/m³.
+    pub(crate) fn start_vapour(&self, t: f64) -> f64 {
+        curve(&self.data.start.vapour_density, t)
+    }
+}
+
+fn curve(curve: &Curve, t: f64) -> f64 {
+    let theta = (1.0 - t / curve.reducing_temperature).max(0.0);
+    let log = libm::log(theta.max(1e-300));
+    let mut sum: f64 = curve.n.iter().zip(&curve.t).map(|(n, e)| n * libm::exp(e * log)).sum();
+    if curve.tau_factor {
+        sum *= curve.reducing_temperature / t;
+    }
+    match curve.form {
+        Form::Linear => curve.reducing_value * (1.0 + sum),
+        Form::Exponential => curve.reducing_value * libm::exp(sum),
+    }
+}

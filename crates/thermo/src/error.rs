@@ -1,0 +1,119 @@
+//! What can go wrong with a property request.
+
+/// Why there is no answer. The values inside are in SI units.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum Error {
+    /// No fluid of that name.
+    #[error("no refrigerant is called \"{name}\"{}", did_you_mean(.near))]
+    UnknownFluid {
+        /// What was asked for, shortened.
+        name: String,
+        /// The nearest name, if one is near.
+        near: Option<String>,
+    },
+    /// A given value is NaN or infinite.
+    #[error("a given value is not a finite number")]
+    NotFinite,
+    /// Outside the equation's range.
+    #[error("{kelvin} K is outside the range of the equation, {low} K to {high} K")]
+    TemperatureOutOfRange {
+        /// The temperature.
+        kelvin: f64,
+        /// The lowest.
+        low: f64,
+        /// The highest.
+        high: f64,
+    },
+    /// Outside the equation's range.
+    #[error("{pascal} Pa is outside the range of the equation, above 0 to {high} Pa absolute")]
+    PressureOutOfRange {
+        /// The pressure.
+        pascal: f64,
+        /// The highest.
+        high: f64,
+    },
+    /// Not a density.
+    #[error("{kg_per_m3} kg/m³ is not a density: it must be above 0 and finite")]
+    DensityOutOfRange {
+        /// The density.
+        kg_per_m3: f64,
+    },
+    /// Not a vapour fraction.
+    #[error("{quality} is not a vapour fraction: it must be from 0 to 1")]
+    QualityOutOfRange {
+        /// The fraction.
+        quality: f64,
+    },
+    /// No saturation there.
+    #[error(
+        "there is no saturation at {kelvin} K: the curve goes from {low} K to the critical point, {high} K"
+    )]
+    NoSaturationAtTemperature {
+        /// The temperature.
+        kelvin: f64,
+        /// The lowest of the curve.
+        low: f64,
+        /// The critical temperature.
+        high: f64,
+    },
+    /// No saturation there.
+    #[error(
+        "there is no saturation at {pascal} Pa absolute: the curve ends at the critical point, {high} Pa"
+    )]
+    NoSaturationAtPressure {
+        /// The pressure.
+        pascal: f64,
+        /// The critical pressure.
+        high: f64,
+    },
+    /// Temperature and pressure lie on the saturation curve, so they don't say how much is vapour.
+    #[error(
+        "{kelvin} K and {pascal} Pa lie on the saturation curve: give a vapour fraction with one of them"
+    )]
+    OnSaturation {
+        /// The temperature.
+        kelvin: f64,
+        /// The pressure.
+        pascal: f64,
+    },
+    /// No stable state there.
+    #[error("no stable state at {kelvin} K and {kg_per_m3} kg/m³")]
+    Unstable {
+        /// The temperature.
+        kelvin: f64,
+        /// The density.
+        kg_per_m3: f64,
+    },
+    /// The solver found nothing that reproduces what was given.
+    #[error(
+        "no {what} reproduces what was given (last tried near {kelvin} K): is the state in the equation's range?"
+    )]
+    NotConverged {
+        /// What was solved for.
+        what: &'static str,
+        /// Where it was.
+        kelvin: f64,
+    },
+}
+
+impl Error {
+    /// The kind, stable, kebab-case.
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::UnknownFluid { .. } => "unknown-fluid",
+            Self::NotFinite => "not-finite",
+            Self::TemperatureOutOfRange { .. } => "temperature-out-of-range",
+            Self::PressureOutOfRange { .. } => "pressure-out-of-range",
+            Self::DensityOutOfRange { .. } => "density-out-of-range",
+            Self::QualityOutOfRange { .. } => "quality-out-of-range",
+            Self::NoSaturationAtTemperature { .. } | Self::NoSaturationAtPressure { .. } => "no-saturation",
+            Self::OnSaturation { .. } => "on-saturation",
+            Self::Unstable { .. } => "unstable",
+            Self::NotConverged { .. } => "not-converged",
+        }
+    }
+}
+
+fn did_you_mean(near: &Option<String>) -> String {
+    near.as_ref().map_or_else(String::new, |near| format!("; did you mean {near}?"))
+}

@@ -1,0 +1,193 @@
+//! Saturation of a pure fluid: equal pressure and equal Gibbs energy of both phases.
+
+use crate::Error;
+use crate::eos::{Eos, Isotherm};
+
+/// Both phases at saturation; densities in mol/m³.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct SatPoint {
+    pub(crate) t: f64,
+    pub(crate) p: f64,
+    pub(crate) liquid: f64,
+    pub(crate) vapour: f64,
+}
+
+impl Eos {
+    /// Saturation at a temperature between the lowest of the curve and the critical one.
+    pub(crate) fn saturation(&self, t: f64) -> Result<SatPoint, Error> {
+        let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
+        if !(t >= low && t < high) {
+            return Err(Error::NoSaturationAtTemperature { kelvin: t, low, high });
+        }
+        self.newton(t, self.start_liquid(t), self.start_vapour(t))
+            .or_else(|| self.equal_areas(t))
+            .ok_or(Error::NotConverged { what: "saturation", kelvin: t })
+    }
+
+    /// Newton on (ln rho', ln rho'') with the two equalities (R. Akasaka, J. Thermal Sci. Technol. 3 (2008) 442-451).
+    fn newton(&self, t: f64, liquid: f64, vapour: f64) -> Option<SatPoint> {
+        let (mut x, mut y) = (liquid, vapour);
+        let rt = self.data.gas_constant * t;
+        for _ in 0..30 {
+            let (l, v) = (self.isotherm(t, x), self.isotherm(t, y));
+            if !(l.dp_drho > 0.0 && v.dp_drho > 0.0) {
+                return None;
+            }
+            let (f1, f2) = ((l.p - v.p) / rt, l.gibbs - v.gibbs);
+            // d gibbs / d ln rho = dp_drho / (R T); d p / d ln rho = rho dp_drho.
+            let (gl, gv) = (l.dp_drho / rt, v.dp_drho / rt);
+            let dx = ((f2 * y - f1) / (gl * (x - y))).clamp(-0.5, 0.5);
+            let dy = ((f2 * x - f1) / (gv * (x - y))).clamp(-0.5, 0.5);
+            x *= libm::exp(dx);
+            y *= libm::exp(dy);
+            if !(x.is_finite() && y.is_finite()) || x <= y {
+                return None;
+            }
+            if dx.abs() < 1e-11 && dy.abs() < 1e-11 {
+                return self.accept(t, x, y);
+            }
+        }
+        self.accept(t, x, y)
+    }
+
+    fn accept(&self, t: f64, liquid: f64, vapour: f64) -> Option<SatPoint> {
+        let (l, v) = (self.isotherm(t, liquid), self.isotherm(t, vapour));
+        let stable = l.dp_drho > 0.0 && v.dp_drho > 0.0 && liquid > vapour * (1.0 + 1e-7);
+        // A cold liquid's pressure is a small difference of large terms: what counts is the density that it stands for.
+        let uncertain = 1e-9 * v.p + 1e-11 * liquid * l.dp_drho;
+        let equal = (l.gibbs - v.gibbs).abs() < 1e-8 && (l.p - v.p).abs() <= uncertain;
+        (stable && equal && v.p > 0.0).then_some(SatPoint { t, p: v.p, liquid, vapour })
+    }
+
+    /// Close to the critical point: bisection on the pressure between the spinodals.
+    fn equal_areas(&self, t: f64) -> Option<SatPoint> {
+        let middle = self.data.critical_density;
+        if self.isotherm(t, middle).dp_drho >= 0.0 {
+            return self.equal_areas_around(t, self.unstable_density(t)?);
+        }
+        self.equal_areas_around(t, middle)
+    }
+
+    /// A density between the spinodals, looked for around the critical density.
+    fn unstable_density(&self, t: f64) -> Option<f64> {
+        let centre = self.data.critical_density;
+        (1..400)
+            .map(|n| centre * (1.0 + 0.0005 * f64::from((n / 2) * if n % 2 == 0 { 1 } else { -1 })))
+            .find(|&rho| self.isotherm(t, rho).dp_drho < 0.0)
+    }
+
+    fn equal_areas_around(&self, t: f64, middle: f64) -> Option<SatPoint> {
+        let spinodal = |stable: f64| {
+            let (mut good, mut bad) = (stable, middle);
+            for _ in 0..200 {
+                let half = 0.5 * (good + bad);
+                if self.isotherm(t, half).dp_drho > 0.0 { good = half } else { bad = half }
+            }
+            good
+        };
+        let (low, high) = (spinodal(middle * 0.3), spinodal(middle * 2.2));
+        let (mut p_high, mut p_low) = (self.isotherm(t, low).p, self.isotherm(t, high).p.max(0.0));
+        let mut found = None;
+        for _ in 0..200 {
+            let p = 0.5 * (p_low + p_high);
+            let vapour = self.bracketed_density(t, p, middle * 1e-9, low)?;
+            let liquid = self.bracketed_density(t, p, high, middle * 6.0)?;
+            let (l, v) = (self.isotherm(t, liquid), self.isotherm(t, vapour));
+            found = Some((liquid, vapour));
+            // The phase with the smaller Gibbs energy is stable: below saturation the vapour.
+            if l.gibbs > v.gibbs { p_low = p } else { p_high = p }
+        }
+        let (liquid, vapour) = found?;
+        self.accept(t, liquid, vapour).or_else(|| self.newton_from(t, liquid, vapour))
+    }
+
+    fn newton_from(&self, t: f64, liquid: f64, vapour: f64) -> Option<SatPoint> {
+        if liquid > vapour { self.newton(t, liquid, vapour) } else { None }
+    }
+
+    /// The density at (t, p) on a branch where the pressure rises from `low` to `high`.
+    pub(crate) fn bracketed_density(&self, t: f64, p: f64, low: f64, high: f64) -> Option<f64> {
+        let start = if p > 0.0 { p / (self.data.gas_constant * t) } else { low };
+        let start = if start > low && start < high { start } else { 0.5 * (low + high) };
+        self.density_from(t, p, low, high, start)
+    }
+
+    /// The same, from a good start.
+    pub(crate) fn density_from(&self, t: f64, p: f64, low: f64, high: f64, start: f64) -> Option<f64> {
+        let (mut low, mut high) = (low, high);
+        let mut rho = start;
+        for _ in 0..120 {
+            let Isotherm { p: here, dp_drho, .. } = self.isotherm(t, rho);
+            let gap = here - p;
+            if gap > 0.0 {
+                high = rho
+            } else {
+                low = rho
+            }
+            let step = gap / dp_drho;
+            if dp_drho > 0.0 && step.abs() < 1e-11 * rho {
+                return Some(rho - step);
+            }
+            let next = rho - step;
+            let next = if dp_drho > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
+            if (next - rho).abs() <= 4e-16 * rho {
+                return Some(next);
+            }
+            rho = next;
+        }
+        ((high - low) < 1e-9 * rho).then_some(rho)
+    }
+
+    /// Saturation at a pressure below the critical one.
+    pub(crate) fn saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
+        let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
+        if !(p > 0.0 && p < self.data.critical_pressure) {
+            return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
+        }
+        let mut t = self.start_temperature(p);
+        let (mut floor, mut ceiling) = (low, high);
+        for _ in 0..60 {
+            let sat = self.saturation(t.clamp(low, high * (1.0 - 1e-12)))?;
+            let gap = libm::log(sat.p / p);
+            if gap > 0.0 {
+                ceiling = sat.t
+            } else {
+                floor = sat.t
+            }
+            let next = sat.t - gap / self.log_slope(&sat);
+            let next = if next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
+            if gap.abs() < 1e-12 || (next - sat.t).abs() < 2e-15 * sat.t {
+                return Ok(sat);
+            }
+            if sat.t <= low && gap > 0.0 {
+                return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
+            }
+            t = next;
+        }
+        Err(Error::NotConverged { what: "saturation temperature", kelvin: t })
+    }
+
+    /// d ln p / dT along the curve (Clausius-Clapeyron).
+    fn log_slope(&self, sat: &SatPoint) -> f64 {
+        let (l, v) = (self.props(sat.t, sat.liquid), self.props(sat.t, sat.vapour));
+        let volume = 1.0 / sat.vapour - 1.0 / sat.liquid;
+        (v.h - l.h) * self.data.molar_mass / (sat.t * volume * sat.p)
+    }
+
+    fn start_temperature(&self, p: f64) -> f64 {
+        let (mut low, mut high) = (self.data.min_temperature, self.data.critical_temperature);
+        for _ in 0..60 {
+            // In 1/T the logarithm of the pressure is nearly straight.
+            let half = 2.0 / (1.0 / low + 1.0 / high);
+            if self.start_pressure(half) > p {
+                high = half
+            } else {
+                low = half
+            }
+            if high - low < 1e-4 * low {
+                break;
+            }
+        }
+        0.5 * (low + high)
+    }
+}

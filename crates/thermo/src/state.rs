@@ -1,0 +1,182 @@
+//! A state as it is returned.
+
+use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Speed, Temperature};
+
+use crate::eos::Props;
+use crate::saturation::SatPoint;
+
+/// The phase of a state.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Phase {
+    /// Liquid, saturated or subcooled.
+    Liquid,
+    /// Vapour, saturated or superheated.
+    Vapour,
+    /// Liquid and vapour together.
+    TwoPhase,
+    /// Above the critical temperature and pressure.
+    Supercritical,
+}
+
+impl Phase {
+    /// As printed: "liquid", "vapour", "two-phase", "supercritical".
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Liquid => "liquid",
+            Self::Vapour => "vapour",
+            Self::TwoPhase => "two-phase",
+            Self::Supercritical => "supercritical",
+        }
+    }
+}
+
+/// A state in plain SI numbers; the fields' units are in their comments.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RawState {
+    /// Temperature, K.
+    pub t: f64,
+    /// Absolute pressure, Pa.
+    pub p: f64,
+    /// Density, kg/m³.
+    pub rho: f64,
+    /// Specific enthalpy, J/kg.
+    pub h: f64,
+    /// Specific entropy, J/(kg K).
+    pub s: f64,
+    /// Specific internal energy, J/kg.
+    pub u: f64,
+    /// Isobaric heat capacity, J/(kg K); none in two phases.
+    pub cp: Option<f64>,
+    /// Isochoric heat capacity, J/(kg K); none in two phases.
+    pub cv: Option<f64>,
+    /// Speed of sound, m/s; none in two phases.
+    pub w: Option<f64>,
+    /// The phase.
+    pub phase: Phase,
+    /// Vapour fraction by mass (for a pure fluid also by amount), in two phases and at saturation.
+    pub q: Option<f64>,
+    /// Density of the liquid in two phases, kg/m³.
+    pub rho_l: Option<f64>,
+    /// Density of the vapour in two phases, kg/m³.
+    pub rho_v: Option<f64>,
+}
+
+impl RawState {
+    pub(crate) const fn single(t: f64, rho: f64, props: &Props, phase: Phase) -> Self {
+        Self {
+            t,
+            p: props.p,
+            rho,
+            h: props.h,
+            s: props.s,
+            u: props.u,
+            cp: Some(props.cp),
+            cv: Some(props.cv),
+            w: Some(props.w),
+            phase,
+            q: None,
+            rho_l: None,
+            rho_v: None,
+        }
+    }
+
+    /// A mixture of both phases; at quality 0 and 1 the heat capacities are those of the one phase.
+    pub(crate) fn two_phase(sat: &SatPoint, q: f64, l: &Props, v: &Props, molar_mass: f64) -> Self {
+        let mix = |l: f64, v: f64| l + q * (v - l);
+        let (rho_l, rho_v) = (sat.liquid * molar_mass, sat.vapour * molar_mass);
+        let edge = if q <= 0.0 {
+            Some(l)
+        } else if q >= 1.0 {
+            Some(v)
+        } else {
+            None
+        };
+        let rho = if q <= 0.0 {
+            rho_l
+        } else if q >= 1.0 {
+            rho_v
+        } else {
+            1.0 / mix(1.0 / rho_l, 1.0 / rho_v)
+        };
+        let phase = if q <= 0.0 {
+            Phase::Liquid
+        } else if q >= 1.0 {
+            Phase::Vapour
+        } else {
+            Phase::TwoPhase
+        };
+        Self {
+            t: sat.t,
+            p: sat.p,
+            rho,
+            h: mix(l.h, v.h),
+            s: mix(l.s, v.s),
+            u: mix(l.u, v.u),
+            cp: edge.map(|props| props.cp),
+            cv: edge.map(|props| props.cv),
+            w: edge.map(|props| props.w),
+            phase,
+            q: Some(q),
+            rho_l: Some(rho_l),
+            rho_v: Some(rho_v),
+        }
+    }
+}
+
+/// A state.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct State(RawState);
+
+impl State {
+    pub(crate) const fn new(raw: RawState) -> Self {
+        Self(raw)
+    }
+    /// In plain SI numbers.
+    pub const fn raw(&self) -> &RawState {
+        &self.0
+    }
+    /// Temperature.
+    pub const fn temperature(&self) -> Temperature {
+        Temperature::from_k(self.0.t)
+    }
+    /// Absolute pressure.
+    pub const fn pressure(&self) -> Pressure {
+        Pressure::from_pa(self.0.p)
+    }
+    /// Density.
+    pub const fn density(&self) -> Density {
+        Density::from_kg_per_m3(self.0.rho)
+    }
+    /// Specific enthalpy (200 kJ/kg for the saturated liquid at 0 °C).
+    pub const fn enthalpy(&self) -> SpecificEnergy {
+        SpecificEnergy::from_j_per_kg(self.0.h)
+    }
+    /// Specific internal energy.
+    pub const fn energy(&self) -> SpecificEnergy {
+        SpecificEnergy::from_j_per_kg(self.0.u)
+    }
+    /// Specific entropy (1 kJ/(kg K) for the saturated liquid at 0 °C).
+    pub const fn entropy(&self) -> SpecificHeat {
+        SpecificHeat::from_j_per_kg_k(self.0.s)
+    }
+    /// Isobaric heat capacity; none in two phases.
+    pub fn isobaric_heat(&self) -> Option<SpecificHeat> {
+        self.0.cp.map(SpecificHeat::from_j_per_kg_k)
+    }
+    /// Isochoric heat capacity; none in two phases.
+    pub fn isochoric_heat(&self) -> Option<SpecificHeat> {
+        self.0.cv.map(SpecificHeat::from_j_per_kg_k)
+    }
+    /// Speed of sound; none in two phases.
+    pub fn speed_of_sound(&self) -> Option<Speed> {
+        self.0.w.map(Speed::from_m_per_s)
+    }
+    /// The phase.
+    pub const fn phase(&self) -> Phase {
+        self.0.phase
+    }
+    /// Vapour fraction by mass, in two phases and at saturation.
+    pub const fn quality(&self) -> Option<f64> {
+        self.0.q
+    }
+}
