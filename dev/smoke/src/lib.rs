@@ -1,0 +1,25 @@
+//! One report from the core crates, the same bytes natively and on wasm.
+//!
+//! A build for wasm alone misses a call to a clock, and a run alone misses a last bit that differs; so [`smoke`] makes each
+//! core crate work and writes down what came out, floats as their bits. `scripts/wasm.sh` compares the two reports.
+
+#[cfg(target_family = "wasm")]
+mod export;
+mod properties;
+mod quantities;
+mod report;
+mod shapes;
+
+use report::Report;
+
+/// The report: one section a crate, one line a finding. A line that holds `error:` is something that should have worked.
+pub fn smoke() -> String {
+    let mut report = Report::default();
+    report.section("units");
+    quantities::write(&mut report);
+    report.section("thermo");
+    properties::write(&mut report);
+    report.section("wire");
+    shapes::write(&mut report);
+    report.text()
+}

@@ -1,0 +1,37 @@
+//! The report says something about every core crate, and nothing in it failed.
+
+use stemwise_smoke::smoke;
+
+const SECTIONS: [&str; 3] = ["units", "thermo", "wire"];
+
+#[test]
+fn every_section_has_lines_and_no_errors() {
+    let report = smoke();
+    for section in SECTIONS {
+        let mut lines = report.lines().skip_while(|line| *line != format!("[{section}]")).skip(1);
+        let found = lines.by_ref().take_while(|line| !line.starts_with('[')).count();
+        assert!(found >= 3, "{section}: {found} lines in\n{report}");
+    }
+    let failed: Vec<_> = report.lines().filter(|line| line.contains("error:")).collect();
+    assert!(failed.is_empty(), "{failed:#?}");
+}
+
+#[test]
+fn most_states_are_found() {
+    let counts: Vec<(u32, u32)> = smoke().lines().filter_map(states).collect();
+    assert!(counts.len() >= 11, "only {} fluids", counts.len());
+    let (found, asked) = counts.iter().fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+    assert!(asked > 1000 && found * 10 > asked * 9, "{found} of {asked}");
+}
+
+/// "R-134a: 12 of 13 states, …" as (12, 13).
+fn states(line: &str) -> Option<(u32, u32)> {
+    let (counts, _) = line.split_once(": ")?.1.split_once(" states, ")?;
+    let (found, asked) = counts.split_once(" of ")?;
+    Some((found.parse().ok()?, asked.parse().ok()?))
+}
+
+#[test]
+fn two_runs_agree() {
+    assert_eq!(smoke(), smoke());
+}
