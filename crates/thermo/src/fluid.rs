@@ -233,6 +233,19 @@ impl Fluid {
         self.eos.density(kelvin, pascal).map(|molar| molar * self.eos.data.molar_mass)
     }
 
+    /// Density of the vapour at (T, p) below saturation, kg/m³; `saturated` is the saturated vapour's. For solvers that know their phase.
+    pub fn vapour_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
+        let molar = self.eos.data.molar_mass;
+        self.eos.bracketed_density(kelvin, pascal, 0.0, saturated / molar).map(|rho| rho * molar)
+    }
+
+    /// Density of the liquid at (T, p) above saturation, kg/m³; `saturated` is the saturated liquid's.
+    pub fn liquid_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
+        let data = &self.eos.data;
+        let (start, most) = (saturated / data.molar_mass, data.critical_density * 6.0);
+        self.eos.density_from(kelvin, pascal, start, most, start).map(|rho| rho * data.molar_mass)
+    }
+
     /// Saturation at a temperature: pressure in Pa, densities of liquid and vapour in kg/m³.
     ///
     /// # Errors

@@ -117,10 +117,10 @@ const POWER: Kind = Kind {
     units: &[
         (&["w", "watt", "watts"], 1.0),
         (&["kw"], 1e3),
-        (&["btu/h", "btuh", "btu/hr"], 1055.055_852_62 / 3600.0),
+        (&["btu/h", "btuh", "btu/hr"], 1_055.055_852_62 / 3600.0),
         (
             &["ton", "tons", "tr", "tonsofrefrigeration", "tonofrefrigeration"],
-            12_000.0 * 1055.055_852_62 / 3600.0,
+            12_000.0 * 1_055.055_852_62 / 3600.0,
         ),
     ],
 };

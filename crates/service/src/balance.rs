@@ -1,0 +1,187 @@
+//! The running balance: where the pressures and the charge are while a compressor circulates.
+//!
+//! Steady and rough: evaporating and condensing temperatures follow from the places and the coils' approaches, the charge from stated
+//! liquid fractions. What the parts with a fixed share leave over is in the receiver, or without one in the condenser.
+
+use stemwise_circuit::{JointId, SpaceId, SpaceKind};
+use stemwise_units::{Mass, Temperature};
+
+use crate::section::Load;
+use crate::settle::Settler;
+use crate::{Contents, State};
+
+/// Liquid fractions by volume while running (assumed, common practice): 20 % of an evaporator, 15 % of the lines behind a metering device,
+/// 20 % of a condenser that a receiver follows; liquid lines and driers are full.
+const EVAPORATOR: f64 = 0.20;
+const DISTRIBUTOR: f64 = 0.15;
+const CONDENSER: f64 = 0.20;
+/// Liquid leaves the condenser this much below its saturation (common practice), K.
+const SUBCOOLING: f64 = 4.0;
+
+/// The balance of some spaces.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Balance {
+    parts: Vec<Part>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Part {
+    space: SpaceId,
+    pressure: f64,
+    kelvin: f64,
+    liquid: f64,
+    mass: f64,
+    full: f64,
+    vapour: f64,
+    volume: f64,
+    order: u8,
+}
+
+impl Balance {
+    pub(crate) fn refrigerant(&self) -> f64 {
+        self.parts.iter().map(|part| part.mass).sum()
+    }
+
+    /// The same for some of its spaces.
+    pub(crate) fn part(&self, members: &[SpaceId]) -> Self {
+        Self { parts: self.parts.iter().filter(|part| members.contains(&part.space)).copied().collect() }
+    }
+
+    pub(crate) fn write(&self, members: &[SpaceId], pressures: &mut [f64], liquid: &mut [f64], state: &mut State) {
+        let gas = |pick: fn(&Contents) -> Mass| members.iter().filter_map(|space| state.held(*space)).map(pick).sum::<Mass>();
+        let (air, nitrogen) = (gas(|held| held.air), gas(|held| held.nitrogen));
+        let volume: f64 = self.parts.iter().map(|part| part.volume).sum();
+        for part in &self.parts {
+            let at = part.space.index();
+            if let (Some(pressure), Some(level), Some(slot)) =
+                (pressures.get_mut(at), liquid.get_mut(at), state.contents.get_mut(at))
+            {
+                let share = part.volume / volume.max(1e-30);
+                *pressure = part.pressure;
+                *level = part.liquid;
+                *slot = Contents {
+                    refrigerant: Mass::from_kg(part.mass),
+                    air: air * share,
+                    nitrogen: nitrogen * share,
+                    temperature: Temperature::from_k(part.kelvin),
+                    wet: slot.wet,
+                };
+            }
+        }
+    }
+}
+
+/// The balance of the spaces of a loop; none where there is no coil to give off heat.
+pub(crate) fn balance(settler: &Settler<'_>, compressor: JointId, spaces: &[SpaceId], total: &Load) -> Option<Balance> {
+    let high = high_side(settler, compressor, spaces);
+    let condensing = coil_temperature(settler, spaces, |space, kind| {
+        high.contains(&space) && matches!(kind, SpaceKind::Condenser | SpaceKind::ReversibleCoil)
+    }, 1.0)?;
+    let evaporating = coil_temperature(settler, spaces, |space, kind| {
+        !high.contains(&space) && matches!(kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil)
+    }, -1.0)?;
+    let refrigerant = settler.refrigerant;
+    let (hot, cold) = (refrigerant.sat(condensing)?, refrigerant.sat(evaporating)?);
+    let subcooled = refrigerant.sat(condensing - SUBCOOLING).unwrap_or(hot);
+    let mut parts = Vec::with_capacity(spaces.len());
+    for &space in spaces {
+        let found = settler.assembly.graph.space(space)?;
+        let volume = found.volume.value.as_m3();
+        let is_high = high.contains(&space);
+        let (sat, kelvin) = if is_high { (hot, condensing) } else { (cold, evaporating) };
+        let liquid_line = matches!(found.kind, SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::ReversibleLine | SpaceKind::Stub);
+        let (share, order, dense) = match found.kind {
+            _ if is_high && liquid_line && behind_condenser(found.kind) => (1.0, 0, subcooled.liquid),
+            SpaceKind::Evaporator => (EVAPORATOR, 1, sat.liquid),
+            SpaceKind::ReversibleCoil if !is_high => (EVAPORATOR, 1, sat.liquid),
+            SpaceKind::DistributorLine => (DISTRIBUTOR, 1, sat.liquid),
+            SpaceKind::Condenser | SpaceKind::ReversibleCoil => (CONDENSER, 2, sat.liquid),
+            SpaceKind::Receiver => (0.0, 3, sat.liquid),
+            _ => (0.0, 9, sat.liquid),
+        };
+        let vapour = volume * sat.vapour;
+        let full = volume * dense;
+        parts.push(Part { space, pressure: sat.p, kelvin, liquid: share, mass: vapour, full, vapour, volume, order });
+    }
+    share_out(&mut parts, total.refrigerant);
+    Some(Balance { parts })
+}
+
+const fn behind_condenser(kind: SpaceKind) -> bool {
+    !matches!(kind, SpaceKind::ReversibleLine)
+}
+
+/// Gives each part its vapour, then liquid in order: lines, evaporator, condenser, receiver, the rest of the condenser, then wherever.
+fn share_out(parts: &mut [Part], total: f64) {
+    let vapour: f64 = parts.iter().map(|part| part.vapour).sum();
+    if vapour >= total {
+        let scale = total / vapour.max(1e-30);
+        for part in parts.iter_mut() {
+            part.mass = part.vapour * scale;
+            part.liquid = 0.0;
+        }
+        return;
+    }
+    let mut left = total - vapour;
+    let wanted: Vec<f64> = parts.iter().map(|part| part.liquid * (part.full - part.vapour)).collect();
+    for order in [0, 1, 2] {
+        let sum: f64 = parts.iter().zip(&wanted).filter(|(part, _)| part.order == order).map(|(_, wanted)| wanted).sum();
+        let scale = if sum > 0.0 { (left / sum).min(1.0) } else { 0.0 };
+        for (part, wanted) in parts.iter_mut().zip(&wanted).filter(|(part, _)| part.order == order) {
+            part.mass += wanted * scale;
+            left -= wanted * scale;
+        }
+    }
+    for order in [3, 2, 1, 9] {
+        let room: f64 = parts.iter().filter(|part| part.order == order).map(|part| part.full - part.mass).sum();
+        let scale = if room > 0.0 { (left / room).clamp(0.0, 1.0) } else { 0.0 };
+        for part in parts.iter_mut().filter(|part| part.order == order) {
+            let more = (part.full - part.mass) * scale;
+            part.mass += more;
+            left -= more;
+        }
+    }
+    let sum: f64 = parts.iter().map(|part| part.mass).sum();
+    if let Some(largest) = parts.iter_mut().max_by(|a, b| a.mass.total_cmp(&b.mass)) {
+        largest.mass += total - sum;
+    }
+    for part in parts.iter_mut() {
+        let liquid = (part.mass - part.vapour) / (part.full - part.vapour).max(1e-30);
+        part.liquid = liquid.clamp(0.0, 1.0);
+    }
+}
+
+/// The spaces that a compressor discharges into, up to the metering devices.
+fn high_side(settler: &Settler<'_>, compressor: JointId, spaces: &[SpaceId]) -> Vec<SpaceId> {
+    let graph = &settler.assembly.graph;
+    let mut high: Vec<SpaceId> = graph.joint(compressor).map(|joint| joint.b).into_iter().collect();
+    let mut at = 0;
+    while let Some(&space) = high.get(at) {
+        at += 1;
+        for (id, _) in graph.joints_with_ids() {
+            if let Some(other) = settler.beyond(id, space)
+                && spaces.contains(&other)
+                && !high.contains(&other)
+            {
+                high.push(other);
+            }
+        }
+    }
+    high
+}
+
+/// The saturation temperature of the coils that a test picks: for evaporators the coldest, for condensers the hottest.
+fn coil_temperature(
+    settler: &Settler<'_>,
+    spaces: &[SpaceId],
+    pick: impl Fn(SpaceId, SpaceKind) -> bool,
+    sign: f64,
+) -> Option<f64> {
+    let of = |&space: &SpaceId| {
+        let found = settler.assembly.graph.space(space)?;
+        let approach = found.approach?.value.as_k();
+        pick(space, found.kind).then(|| settler.kelvin(space) + sign * approach)
+    };
+    let found = spaces.iter().filter_map(of);
+    if sign > 0.0 { found.max_by(f64::total_cmp) } else { found.min_by(f64::total_cmp) }
+}
