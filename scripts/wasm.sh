@@ -36,7 +36,9 @@ build() {
     cargo build "${options[@]}"
   else
     # RUSTC_BOOTSTRAP lets this one stable compiler take -Zbuild-std; nothing of the project needs an unstable feature.
-    PATH=/usr/bin:$PATH RUSTC=/usr/bin/rustc RUSTC_BOOTSTRAP=1 CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER=$(linker) \
+    local linker
+    linker=$(linker)
+    PATH=/usr/bin:$PATH RUSTC=/usr/bin/rustc RUSTC_BOOTSTRAP=1 CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER=$linker \
       /usr/bin/cargo build "${options[@]}" -Zbuild-std=std,panic_abort
   fi
 }

@@ -23,7 +23,8 @@ impl Page {
         let mut lines = self.0.lines().skip_while(|line| *line != wanted);
         lines.next().ok_or_else(|| format!("the page has no heading {wanted:?}"))?;
         let section = lines.take_while(|line| !line.starts_with("## "));
-        let table = section.skip_while(|line| !line.starts_with('|')).take_while(|line| line.starts_with('|'));
+        let table =
+            section.skip_while(|line| !line.starts_with('|')).take_while(|line| line.starts_with('|'));
         let rows: Vec<Row> = table.skip(2).map(Row::read).collect();
         if rows.is_empty() { Err(format!("no table below {wanted:?}, or an empty one")) } else { Ok(rows) }
     }
@@ -51,7 +52,8 @@ mod tests {
 
     #[test]
     fn a_table_below_its_heading() {
-        let page = Page::new("## One\n\ntext\n\n| a | b |\n| --- | --- |\n| `x` | `y`, `z` |\n\n## Two\n\ntext\n");
+        let page =
+            Page::new("## One\n\ntext\n\n| a | b |\n| --- | --- |\n| `x` | `y`, `z` |\n\n## Two\n\ntext\n");
         let rows = page.table("One").unwrap();
         assert_eq!(rows.len(), 1);
         assert_eq!((rows[0].names(0), rows[0].names(1)), (vec!["x"], vec!["y", "z"]));

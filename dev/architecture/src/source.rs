@@ -175,13 +175,10 @@ mod tests {
     #[test]
     fn groups_are_written_out() {
         check("use std::fs;", &["use", "std::fs"]);
-        check("use std::{fs, io::{Read, self}, time::Duration};", &[
-            "use",
-            "std::fs",
-            "std::io::Read",
-            "std::io::self",
-            "std::time::Duration",
-        ]);
+        check(
+            "use std::{fs, io::{Read, self}, time::Duration};",
+            &["use", "std::fs", "std::io::Read", "std::io::self", "std::time::Duration"],
+        );
         check("std :: env :: var(x)", &["std::env::var", "x"]);
         check("println!(\"x\"); x != y", &["println!", "x!", "y"]);
     }

@@ -52,7 +52,8 @@ impl Workspace {
             folders.extend(expand(&root, member)?);
         }
         folders.sort();
-        let members = folders.into_iter().map(|folder| Manifest::read(&root, folder)).collect::<Result<_, _>>()?;
+        let members =
+            folders.into_iter().map(|folder| Manifest::read(&root, folder)).collect::<Result<_, _>>()?;
         Ok(Self { root, manifest, members })
     }
 
@@ -89,7 +90,9 @@ impl Manifest {
     fn read(root: &Path, folder: String) -> Result<Self, String> {
         let table = read_toml(&root.join(&folder).join("Cargo.toml"))?;
         let mut dependencies = Vec::new();
-        for (section, dev) in [("dependencies", false), ("build-dependencies", false), ("dev-dependencies", true)] {
+        for (section, dev) in
+            [("dependencies", false), ("build-dependencies", false), ("dev-dependencies", true)]
+        {
             for (name, value) in table.get(section).and_then(Value::as_table).into_iter().flatten() {
                 let inherited = value.get("workspace").and_then(Value::as_bool) == Some(true);
                 dependencies.push(Dependency { name: name.clone(), dev, inherited });
@@ -106,7 +109,8 @@ impl Manifest {
     /// The workspace members that it is built on, by their folders' names, sorted.
     pub fn arrows(&self) -> Vec<&str> {
         let built = self.dependencies.iter().filter(|dependency| !dependency.dev);
-        let mut arrows: Vec<&str> = built.filter_map(|dependency| dependency.name.strip_prefix("stemwise-")).collect();
+        let mut arrows: Vec<&str> =
+            built.filter_map(|dependency| dependency.name.strip_prefix("stemwise-")).collect();
         arrows.sort_unstable();
         arrows
     }

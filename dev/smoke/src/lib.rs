@@ -3,12 +3,15 @@
 //! A build for wasm alone misses a call to a clock, and a run alone misses a last bit that differs; so [`smoke`] makes each
 //! core crate work and writes down what came out, floats as their bits. `scripts/wasm.sh` compares the two reports.
 
+mod circuits;
 #[cfg(target_family = "wasm")]
 mod export;
+mod plans;
 mod properties;
 mod quantities;
 mod report;
 mod shapes;
+mod work;
 
 use report::Report;
 
@@ -19,6 +22,12 @@ pub fn smoke() -> String {
     quantities::write(&mut report);
     report.section("thermo");
     properties::write(&mut report);
+    report.section("search");
+    plans::write(&mut report);
+    report.section("circuit");
+    circuits::write(&mut report);
+    report.section("service");
+    work::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.text()

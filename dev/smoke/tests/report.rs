@@ -2,7 +2,7 @@
 
 use stemwise_smoke::smoke;
 
-const SECTIONS: [&str; 3] = ["units", "thermo", "wire"];
+const SECTIONS: [&str; 6] = ["units", "thermo", "search", "circuit", "service", "wire"];
 
 #[test]
 fn every_section_has_lines_and_no_errors() {
@@ -34,4 +34,21 @@ fn states(line: &str) -> Option<(u32, u32)> {
 #[test]
 fn two_runs_agree() {
     assert_eq!(smoke(), smoke());
+}
+
+#[test]
+fn cheapest_plans_are_found() {
+    let solved = smoke().lines().filter(|line| line.contains("outcome: Solved")).count();
+    assert!(solved >= 20, "only {solved} plans");
+}
+
+#[test]
+fn examples_are_read_and_joined() {
+    let report = smoke();
+    for example in stemwise_circuit::examples() {
+        // An example that is still to be written has no text.
+        let read = report.contains(&format!("{} as read: ", example.name));
+        assert!(read || example.text.trim().is_empty(), "{} was not read", example.name);
+    }
+    assert!(report.contains(" lineups joined: "), "no example was read");
 }
