@@ -196,11 +196,10 @@ fn high_side(settler: &Settler<'_>, compressor: JointId, spaces: &[SpaceId]) -> 
     let mut at = 0;
     while let Some(&space) = high.get(at) {
         at += 1;
-        for (id, _) in graph.joints_with_ids() {
-            if let Some(other) = settler.beyond(id, space)
-                && spaces.contains(&other)
-                && !high.contains(&other)
-            {
+        let through = graph.joints_with_ids().filter_map(|(id, _)| settler.beyond(id, space));
+        let found: Vec<SpaceId> = through.chain(settler.hoses_at(space)).collect();
+        for other in found {
+            if spaces.contains(&other) && !high.contains(&other) {
                 high.push(other);
             }
         }

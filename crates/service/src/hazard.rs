@@ -193,6 +193,7 @@ pub(crate) const PREDICATES: &[(&str, Predicate)] = &[
     ("cylinder-holds-another", crate::rules::rig::cylinder_holds_another),
     ("test-pressure-too-high", crate::rules::rig::test_pressure),
     ("dry-inert-gas-only", crate::rules::rig::inert_gas),
+    ("gas-into-charge", crate::rules::rig::gas_into_charge),
     ("relief-under-test", crate::rules::rig::relief_under_test),
     ("vacuum-pump-on-pressure", crate::rules::rig::vacuum_pump_on_pressure),
     ("vacuum-pump-stopped-open", crate::rules::rig::vacuum_pump_stopped_open),

@@ -387,12 +387,26 @@ impl<'a> Settler<'a> {
             });
             (keep, take)
         };
-        let (mut little, mut much) = (0.0, 1.0);
-        for _ in 0..50 {
-            let part = 0.5 * (little + much);
+        let gap = |part: f64| {
             let (keep, take) = shared(part);
-            let (above, below) = (self.solve(high, &keep).pressure, self.solve(low, &take).pressure);
-            if above > below { little = part } else { much = part }
+            self.solve(high, &keep).pressure - self.solve(low, &take).pressure
+        };
+        // False position with halving: the gap falls from positive to negative as more passes.
+        let (mut little, mut much) = (0.0, 1.0);
+        let (mut above, mut below) = (gap(0.0), gap(1.0));
+        let whole = above.abs().max(1.0);
+        for round in 0..40 {
+            let straight = little + (much - little) * above / (above - below);
+            let part = if round % 4 == 3 { 0.5 * (little + much) } else { straight };
+            let here = gap(part);
+            if here > 0.0 {
+                (little, above) = (part, here);
+            } else {
+                (much, below) = (part, here);
+            }
+            if here.abs() < 1e-9 * whole || much - little < 1e-13 {
+                break;
+            }
         }
         let (keep, take) = shared(much);
         self.set_load(high, keep);
@@ -485,6 +499,16 @@ impl<'a> Settler<'a> {
             recovered_kg: self.recovered_kg,
             sections: self.sections,
         }
+    }
+
+    /// The hoses that are joined to a space through a port.
+    pub(crate) fn hoses_at(&self, space: SpaceId) -> impl Iterator<Item = SpaceId> + '_ {
+        let graph = &self.assembly.graph;
+        let lineup = &self.state.lineup;
+        lineup.attached.iter().filter_map(move |attached| {
+            let reach = stemwise_circuit::port_reach(graph, attached.port, lineup)?.space?;
+            (reach == space).then_some(attached.hose)
+        })
     }
 
     /// The spaces that a joint lets refrigerant pass to while a compressor circulates, metering devices not crossed.

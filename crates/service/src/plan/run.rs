@@ -160,6 +160,12 @@ impl<'a> Runs<'a> {
         reach.is_some_and(|space| spaces.contains(&space))
     }
 
+    /// Whether a port is joined to anything as things stand.
+    pub(super) fn is_joined(&self, port: PortId) -> bool {
+        port_reach(&self.assembly.graph, port, &self.state().lineup)
+            .is_some_and(|reach| reach.space.is_some())
+    }
+
     /// Whether the low-side hose is joined to the circuit.
     pub(super) fn low_hose_is_live(&self, hose: SpaceId) -> bool {
         let sections = Sections::new(&self.assembly.graph, &self.state().lineup);
@@ -221,24 +227,13 @@ impl<'a> Runs<'a> {
         })
     }
 
-    /// The highest pressure that everything joined, and everything that gas would leak on to one way, is built for; relief valves too.
+    /// The highest test pressure: what everything joined is built for, below what relief valves lift at, and below the pressure behind
+    /// one-way joints, so that no nitrogen passes a standing compressor's valves into the charge.
     pub(super) fn test_pressure(&self, region: &[SpaceId]) -> GaugePressure {
         let graph = &self.assembly.graph;
         let atmosphere = self.assembly.circuit.atmosphere;
         let sections = Sections::new(graph, &self.state().lineup);
-        let mut reached: Vec<usize> = region.iter().filter_map(|&space| sections.of(space)).collect();
-        let mut at = 0;
-        while let Some(&section) = reached.get(at) {
-            at += 1;
-            for &(_, from, to) in &sections.one_way {
-                if let (Some(from), Some(to)) = (sections.of(from), sections.of(to))
-                    && from == section
-                    && !reached.contains(&to)
-                {
-                    reached.push(to);
-                }
-            }
-        }
+        let reached: Vec<usize> = region.iter().filter_map(|&space| sections.of(space)).collect();
         let inside = |space: SpaceId| sections.of(space).is_some_and(|section| reached.contains(&section));
         let designs =
             graph.spaces_with_ids().filter(|(id, _)| inside(*id)).filter_map(|(_, space)| space.design);
@@ -250,7 +245,17 @@ impl<'a> Runs<'a> {
                 JointKind::Relief { setting } => Some(setting * 0.85),
                 _ => None,
             });
-        reliefs.fold(lowest, GaugePressure::min) * 0.999
+        let behind = sections
+            .one_way
+            .iter()
+            .filter(|(_, from, to)| inside(*from) && !inside(*to))
+            .filter_map(|(_, _, to)| {
+                let lowest =
+                    self.done.iter().filter_map(|done| done.settled.pressure(*to)).reduce(Pressure::min)?;
+                let charged = self.state().held(*to).is_some_and(|held| held.refrigerant.as_kg() > 0.0);
+                charged.then(|| lowest.gauge(atmosphere) * 0.95)
+            });
+        reliefs.chain(behind).fold(lowest, GaugePressure::min) * 0.999
     }
 
     /// Whether a valve's two sides stand at pressures far apart, one of them evacuated.

@@ -168,7 +168,7 @@ impl Words<'_> {
             _ => "the core opens as the depressor comes on, so turn the nut quickly",
         };
         format!(
-            "Take the cap off {}, oil its thread, and put the {} on; {wait}. Purge the hose.",
+            "Take the cap off {}, oil its thread, and put {} on; {wait}. Purge the hose.",
             self.port(port),
             self.space(hose)
         )

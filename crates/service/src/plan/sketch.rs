@@ -20,7 +20,9 @@ use crate::{Done, Job, JobKind, Way};
 const FULLEST: f64 = 0.95;
 /// States that a search for the cheapest way may expand, and one for the price of another way.
 const EFFORT: u64 = 30_000;
-const EFFORT_FOR_OTHERS: u64 = 1_500;
+const EFFORT_FOR_OTHERS: u64 = 300;
+const EFFORT_IMPATIENT: u64 = 20_000;
+const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 800;
 /// Where that does not suffice, the bound is weighted: a good way is found soon, and the gap to the bound is told.
 const IMPATIENCE: u64 = 4;
 
@@ -124,8 +126,9 @@ impl Sketch {
     }
 
     fn solve_impatiently(&self, at_least: u64, expanded: u64) -> Found {
+        let effort = if self.way == Way::Cheapest { EFFORT_IMPATIENT } else { EFFORT_IMPATIENT_FOR_OTHERS };
         let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
-        let Search { outcome, statistics } = planner.plan_impatiently(IMPATIENCE, EFFORT);
+        let Search { outcome, statistics } = planner.plan_impatiently(IMPATIENCE, effort);
         match outcome {
             Outcome::Solved { plan, cost } => {
                 let gap = (cost > at_least).then(|| cost - at_least);

@@ -60,6 +60,26 @@ pub(crate) fn inert_gas(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// More than half a gram of nitrogen into a part that stood under its refrigerant's pressure with more than ten grams of it.
+pub(crate) fn gas_into_charge(look: &Look<'_>, found: &mut Vec<Finding>) {
+    if !matches!(look.action, Some(Action::AdmitNitrogen { .. })) {
+        return;
+    }
+    for (id, _) in look.assembly.circuit.graph.spaces_with_ids() {
+        let (Some(before), Some(after)) = (look.before.state.held(id), look.after.state.held(id)) else {
+            continue;
+        };
+        let more = after.nitrogen.as_g() - before.nitrogen.as_g();
+        let under_pressure = look.pressure_before(id) > 1.5 * look.atmosphere();
+        if more > 0.5 && before.nitrogen.as_g() < 0.5 && under_pressure && after.refrigerant.as_g() > 10.0 {
+            let mut finding = Finding::new("gas-into-charge", Severity::Danger).space(id);
+            finding.mass = Some(after.refrigerant);
+            found.push(finding);
+            return;
+        }
+    }
+}
+
 pub(crate) fn relief_under_test(look: &Look<'_>, found: &mut Vec<Finding>) {
     if !matches!(look.action, Some(Action::AdmitNitrogen { .. })) {
         return;
