@@ -57,7 +57,7 @@ impl Workspace {
         Ok(Self { root, manifest, members })
     }
 
-    /// The paths of all files under version control, relative to the root.
+    /// The paths of all files that are, or could be put, under version control (not ignored), relative to the root.
     ///
     /// # Errors
     /// `git` is not there, or this is no clone, or it holds nothing.
