@@ -152,9 +152,11 @@ fn share_out(parts: &mut [Part], total: f64) {
     let vapour: f64 = parts.iter().map(|part| part.vapour).sum();
     if vapour >= total {
         let scale = total / vapour.max(1e-30);
+        // Hardly anything to pump: vapour only, and the pressures with it.
         for part in parts.iter_mut() {
             part.mass = part.vapour * scale;
             part.liquid = 0.0;
+            part.pressure *= scale;
         }
         return;
     }

@@ -98,6 +98,8 @@ pub(crate) struct Settler<'a> {
     rest: Vec<Option<AtRest>>,
     balanced: Vec<Option<balance::Balance>>,
     compressors: Vec<(JointId, Running)>,
+    /// Sections into which a compressor discharges: their condensers are warmer than the air.
+    warm: Vec<usize>,
     vented_kg: f64,
     air_in_kg: f64,
     recovered_kg: f64,
@@ -134,6 +136,7 @@ impl<'a> Settler<'a> {
             rest: vec![None; count],
             balanced: vec![None; count],
             compressors: Vec::new(),
+            warm: Vec::new(),
             vented_kg: 0.0,
             air_in_kg: 0.0,
             recovered_kg: 0.0,
@@ -156,11 +159,17 @@ impl<'a> Settler<'a> {
     }
 
     fn cells(&self, section: usize) -> Vec<Cell> {
+        let warm = self.warm.contains(&section);
         let cell = |&space: &SpaceId| {
             let found = self.assembly.graph.space(space);
+            let condenser = found.filter(|found| {
+                warm && matches!(found.kind, SpaceKind::Condenser | SpaceKind::ReversibleCoil)
+            });
+            let warmer =
+                condenser.and_then(|found| found.approach).map_or(0.0, |approach| approach.value.as_k());
             Cell {
                 volume: found.map_or(0.0, |found| found.volume.value.as_m3()),
-                kelvin: self.kelvin(space),
+                kelvin: self.kelvin(space) + warmer,
                 height: found.map_or(0.0, |found| found.height.value.as_m()),
             }
         };
@@ -241,6 +250,9 @@ impl<'a> Settler<'a> {
             };
             let stop = cut_out.map_or(self.stops.pump_down, |cut_out| cut_out.max(self.stops.pump_down));
             let level = stop.absolute(self.assembly.circuit.atmosphere).as_pa();
+            if !self.warm.contains(&target) {
+                self.warm.push(target);
+            }
             self.drain(source, level, Some(target));
             if self.load(source).refrigerant > 0.0 { Running::PumpedDown } else { Running::Empty }
         };

@@ -48,7 +48,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         })
         .collect();
     let joined = walk(&elements.spaces, &elements.valves, &walks, problems);
-    let graph = Builder::new(&elements, &joined).build(problems);
+    let graph = Builder::new(&elements, &joined, high).build(problems);
     let oil = top.table("oil", problems).and_then(|fields| {
         fields.check(keys_of("oil"), None, problems);
         let mass = fields.quantity("mass", Mass::parse, problems).map(|typed| typed.value);
@@ -192,10 +192,12 @@ struct Builder<'e> {
     head_ids: BTreeMap<usize, SpaceId>,
     stub_ids: Vec<SpaceId>,
     atmosphere: Option<SpaceId>,
+    /// The high side's design pressure, for the discharge sides of compressors.
+    high: Option<Known<Pressure>>,
 }
 
 impl<'e> Builder<'e> {
-    fn new(elements: &'e Elements, joined: &'e Joined) -> Self {
+    fn new(elements: &'e Elements, joined: &'e Joined, high: Option<Known<Pressure>>) -> Self {
         Self {
             elements,
             joined,
@@ -204,6 +206,7 @@ impl<'e> Builder<'e> {
             head_ids: BTreeMap::new(),
             stub_ids: Vec::new(),
             atmosphere: None,
+            high,
         }
     }
 
@@ -278,6 +281,7 @@ impl<'e> Builder<'e> {
                 kind: SpaceKind::CompressorHead,
                 volume: compressor.head_volume.unwrap_or_else(|| estimate::head(&volume)),
                 height: estimate::height(SpaceKind::CompressorHead),
+                design: self.high.or(space.design),
                 ..space
             });
             self.head_ids.insert(at, head);

@@ -98,6 +98,7 @@ fn joint(value: &Value, spaces: &[String]) -> Result<Joint, String> {
             running: value["running"].as_bool().unwrap_or(false),
             normal: value["normal_running"].as_bool().unwrap_or(false),
             startable: true,
+            leaks: false,
         },
         "ball2" | "sol2" | "svc3" => {
             let three = kind == "svc3";

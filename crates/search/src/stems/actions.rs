@@ -103,8 +103,31 @@ impl Plant {
         if on && !compressor.startable {
             return Err(Refused::Not("it may not be started"));
         }
+        if on && self.starves(state, compressor.from) {
+            return Err(Refused::Not("its suction side is empty"));
+        }
         state.set_runs(self, at, on);
         Ok(Paid { moves: if on { self.cost.start } else { self.cost.stop }, grams: 0 })
+    }
+
+    /// With a manifold, after the work: whether a compressor would start on an empty suction side while the charge is elsewhere.
+    fn starves(&self, state: &State, suction: u32) -> bool {
+        let pressure = |cell| state.content(self, cell) == Content::Pressure;
+        self.machinery.rigging == Rigging::Manifold
+            && state.work_done()
+            && !pressure(suction)
+            && (0u32..).take(self.cells.len()).any(pressure)
+    }
+
+    /// With a manifold a gauge has to read every class that is opened: it proves that there is no pressure, and through its hose goes the
+    /// nitrogen.
+    fn unread(&self, state: &State, classes: &Classes, opened: &[u32]) -> bool {
+        let read: Vec<u32> = [0, 1]
+            .into_iter()
+            .filter_map(|slot| self.port_cell(state, state.hose(slot)?))
+            .map(|cell| classes.of(cell))
+            .collect();
+        self.machinery.rigging == Rigging::Manifold && opened.iter().any(|class| !read.contains(class))
     }
 
     /// Which hose slot a machine takes.
@@ -279,6 +302,18 @@ impl Plant {
         }
         let classes = Classes::new(self, state);
         let opened: Vec<u32> = self.component.iter().map(|&cell| classes.of(cell)).collect();
+        let leaks_in = self.compressors.iter().any(|found| {
+            found.leaks
+                && opened.contains(&classes.of(found.from))
+                && !opened.contains(&classes.of(found.to))
+                && state.content(self, found.to) == Content::Pressure
+        });
+        if self.unread(state, &classes, &opened) {
+            return Err(Refused::Not("no gauge reads what is opened"));
+        }
+        if leaks_in {
+            return Err(Refused::Not("only a standing compressor holds the charge back"));
+        }
         let mut grams = 0;
         for cell in (0u32..).take(self.cells.len()).filter(|cell| opened.contains(&classes.of(*cell))) {
             grams += self.mass(state, cell);
@@ -345,11 +380,38 @@ impl Planner<'_> {
     /// Attaching is taken together with the first use, detaching with the last: both commute with everything else.
     pub(crate) fn canonical_successors(&self, state: &State, out: &mut Successors) {
         self.chain(state, &[Action::Work], out);
+        self.work_with_hoses(state, out);
         self.uses(state, out);
         for action in self.plant.single_actions(state) {
             self.chain(state, &[action], out);
             if let Action::Turn(joint, to) = action {
                 self.turns_with_a_hose(state, joint, to, out);
+            }
+        }
+    }
+
+    /// With a manifold: the work with a hose just put on a core, or two.
+    fn work_with_hoses(&self, state: &State, out: &mut Successors) {
+        if self.plant.machinery.rigging != Rigging::Manifold
+            || state.work_done()
+            || state.any_runs(self.plant)
+        {
+            return;
+        }
+        let cores: Vec<u32> = (0u32..)
+            .zip(&self.plant.ports)
+            .filter(|(port, on)| {
+                matches!(on, PortOn::Core(_)) && ![0, 1].map(|slot| state.hose(slot)).contains(&Some(*port))
+            })
+            .map(|(port, _)| port)
+            .collect();
+        let attach = |port| Action::Attach(Machine::Hose, port);
+        for (at, &port) in cores.iter().enumerate() {
+            self.chain(state, &[attach(port), Action::Work], out);
+            if self.plant.component.len() > 1 {
+                for &second in cores.iter().skip(at + 1) {
+                    self.chain(state, &[attach(port), attach(second), Action::Work], out);
+                }
             }
         }
     }

@@ -132,6 +132,8 @@ pub enum Joint {
         normal: bool,
         /// Whether it may be started.
         startable: bool,
+        /// Whether it leaks back while it stands: then what it discharges into may not be under pressure while its suction side is opened.
+        leaks: bool,
     },
 }
 
@@ -296,6 +298,7 @@ pub(crate) struct CompressorAt {
     pub(crate) running: bool,
     pub(crate) normal: bool,
     pub(crate) startable: bool,
+    pub(crate) leaks: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -392,10 +395,18 @@ impl Plant {
                     let (from, to) = (self.cell(from), self.cell(to));
                     self.ways.push(WayAt { from, to });
                 }
-                Joint::Compressor { from, to, running, normal, startable } => {
+                Joint::Compressor { from, to, running, normal, startable, leaks } => {
                     let (from, to) = (self.cell(from), self.cell(to));
                     self.ways.push(WayAt { from, to });
-                    self.compressors.push(CompressorAt { joint: at, from, to, running, normal, startable });
+                    self.compressors.push(CompressorAt {
+                        joint: at,
+                        from,
+                        to,
+                        running,
+                        normal,
+                        startable,
+                        leaks,
+                    });
                 }
             }
         }

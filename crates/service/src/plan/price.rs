@@ -30,7 +30,7 @@ fn minutes_of(doing: &Doing) -> f64 {
         Doing::CloseUp { .. } => 30.0,
         Doing::PressureTest { stand, .. } => 10.0 + stand.as_min(),
         Doing::Evacuate { stand, .. } => 30.0 + stand.as_min(),
-        Doing::Charge { mass } => 3.0 + mass.as_kg() / 0.2,
+        Doing::Charge { mass, .. } => 3.0 + mass.as_kg() / 0.2,
         Doing::SearchLeaks => 10.0,
         Doing::Caps { count } => *count as f64,
         Doing::Record { .. } | Doing::Tag { .. } => 3.0,

@@ -139,6 +139,8 @@ pub enum Doing {
     Charge {
         /// How much.
         mass: Mass,
+        /// As liquid into the standing system, or as vapour while it runs.
+        liquid: bool,
     },
     /// Look for leaks.
     SearchLeaks,

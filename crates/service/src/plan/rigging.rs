@@ -1,6 +1,6 @@
 //! Which ports the hoses go on.
 
-use stemwise_circuit::{Assembly, PortId, PortOn};
+use stemwise_circuit::{Assembly, JointKind, PortId, PortOn, SpaceId};
 
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
@@ -11,9 +11,26 @@ const HOSES: usize = 2;
 
 /// The ports to put hoses on before anything else: those that the skeleton uses first, then one on each side for watching the
 /// pressures, as long as there are hoses.
-pub(super) fn ports_to_fit(assembly: &Assembly, runs: &Runs<'_>, skeleton: &Skeleton) -> Vec<PortId> {
+pub(super) fn ports_to_fit(
+    assembly: &Assembly,
+    runs: &Runs<'_>,
+    skeleton: &Skeleton,
+    job: &Job,
+) -> Vec<PortId> {
     let mut ports: Vec<PortId> =
         skeleton.ports().into_iter().filter(|&port| runs.can_fit(port)).take(HOSES).collect();
+    // A part in several sections, like a compressor between its shut valves, is reached through a port on each.
+    for port in job
+        .spaces
+        .iter()
+        .filter(|_| job.spaces.len() > 1)
+        .filter_map(|&space| port_staying_with(assembly, space))
+    {
+        if ports.len() < HOSES && !ports.contains(&port) && runs.can_fit(port) && !skeleton.ports().is_empty()
+        {
+            ports.push(port);
+        }
+    }
     for low in [true, false] {
         if ports.len() >= HOSES || ports.iter().any(|&port| runs.reads_low_side(port) == low) {
             continue;
@@ -21,6 +38,19 @@ pub(super) fn ports_to_fit(assembly: &Assembly, runs: &Runs<'_>, skeleton: &Skel
         ports.extend(watching_port(assembly, runs, low));
     }
     ports
+}
+
+/// A port that still reads a space when the valves around it are shut.
+fn port_staying_with(assembly: &Assembly, space: SpaceId) -> Option<PortId> {
+    let graph = &assembly.circuit.graph;
+    let stays = |on: PortOn| match on {
+        PortOn::Space(at) => at == space,
+        PortOn::ServiceValve(valve) => graph.joint(valve).is_some_and(|joint| match joint.kind {
+            JointKind::ServiceValve { port_stays_with, .. } => joint.end(port_stays_with) == space,
+            _ => false,
+        }),
+    };
+    graph.ports_with_ids().find(|(_, port)| stays(port.on)).map(|(id, _)| id)
 }
 
 /// The port for watching one side: by the stem moves that it costs, vapour before liquid, in the order of the circuit file.

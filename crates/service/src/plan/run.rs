@@ -274,6 +274,11 @@ impl<'a> Runs<'a> {
         own.filter(off).map(|(id, _)| id).collect()
     }
 
+    /// Whether less than half of the charge is in the circuit.
+    pub(super) fn is_nearly_empty(&self) -> bool {
+        self.state().circuit_mass(self.assembly) < self.assembly.circuit.charge.value * 0.5
+    }
+
     /// The largest amount that the cylinder holds at the end.
     pub(super) fn in_cylinder(&self) -> Mass {
         let at = self.assembly.rigged.cylinder;

@@ -70,9 +70,14 @@ impl Words<'_> {
             Doing::PressureTest { to, stand } => self.pressure_test(*to, *stand),
             Doing::ReleaseNitrogen => "Let the nitrogen out to 0, slowly and away from people.".into(),
             Doing::Evacuate { to, stand, may_rise_to } => self.evacuate(*to, *stand, *may_rise_to),
-            Doing::Charge { mass } => format!(
-                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this \
-                 system, or new).",
+            Doing::Charge { mass, liquid: true } => format!(
+                "The compressor stands: weigh {} in as liquid into the high side, from the cylinder on the scale (clean recovered \
+                 refrigerant of this system, or new).",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, liquid: false } => format!(
+                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
+                 new).",
                 self.mass(*mass)
             ),
             Doing::SearchLeaks => {

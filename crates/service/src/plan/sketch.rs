@@ -36,6 +36,8 @@ pub(super) struct Means {
     pub(super) more_vacuum: bool,
     pub(super) core_at: Option<SpaceId>,
     pub(super) closable: Option<JointId>,
+    /// Only whether a way is found soon.
+    pub(super) brief: bool,
 }
 
 impl Means {
@@ -48,6 +50,7 @@ impl Means {
             more_vacuum: false,
             core_at: None,
             closable: None,
+            brief: false,
         }
     }
 }
@@ -60,6 +63,7 @@ pub(super) struct Sketch {
     /// For each port of the plant, the circuit's.
     ports: Vec<Option<PortId>>,
     way: Way,
+    brief: bool,
     compressors: Vec<JointId>,
 }
 
@@ -109,11 +113,11 @@ impl Sketch {
             &component,
         )?;
         let compressors = crate::compressors(&assembly.circuit);
-        Ok(Self { plant, joints: from, ports: port_ids, way: means.way, compressors })
+        Ok(Self { plant, joints: from, ports: port_ids, way: means.way, brief: means.brief, compressors })
     }
 
     pub(super) fn solve(&self) -> Found {
-        let effort = if self.way == Way::Cheapest { EFFORT } else { EFFORT_FOR_OTHERS };
+        let effort = if self.way == Way::Cheapest && !self.brief { EFFORT } else { EFFORT_FOR_OTHERS };
         let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
         let Search { outcome, statistics } = planner.plan(effort);
         match outcome {
@@ -126,7 +130,8 @@ impl Sketch {
     }
 
     fn solve_impatiently(&self, at_least: u64, expanded: u64) -> Found {
-        let effort = if self.way == Way::Cheapest { EFFORT_IMPATIENT } else { EFFORT_IMPATIENT_FOR_OTHERS };
+        let full = self.way == Way::Cheapest && !self.brief;
+        let effort = if full { EFFORT_IMPATIENT } else { EFFORT_IMPATIENT_FOR_OTHERS };
         let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
         let Search { outcome, statistics } = planner.plan_impatiently(IMPATIENCE, effort);
         match outcome {
@@ -311,7 +316,8 @@ fn abstract_joint(joint: &CircuitJoint, id: JointId, start: &Done, means: &Means
             let aside = matches!(means.way, Way::RecoverSection | Way::RecoverWhole);
             let normal = compressor.normally_running && !aside;
             let running = start.state.lineup.is_active(id) && !aside;
-            Joint::Compressor { from: a, to: b, running, normal, startable: !aside }
+            let leaks = compressor.leaks_back;
+            Joint::Compressor { from: a, to: b, running, normal, startable: !aside, leaks }
         }
         JointKind::ReversingPath { .. } if passage(joint, id, &start.state.lineup).joins() => {
             Joint::Pipe { a, b }

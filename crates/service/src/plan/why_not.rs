@@ -39,8 +39,12 @@ impl Planning<'_> {
         if graph.ports.is_empty() && self.job.kind != JobKind::PumpDown {
             return vec![Missing::NoPort];
         }
-        let way = if self.job.kind == JobKind::PumpDown { Way::PumpDownOnly } else { Way::Cheapest };
-        let base = Means::of(way);
+        let way = match self.job.kind {
+            JobKind::PumpDown => Way::PumpDownOnly,
+            JobKind::RecoverAll => Way::RecoverWhole,
+            _ => Way::Cheapest,
+        };
+        let base = Means { brief: true, ..Means::of(way) };
         if self.works(&base) {
             // A sequence exists; what forbids it is said with the ways that were tried.
             return vec![Missing::Unknown];

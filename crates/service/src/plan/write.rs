@@ -138,7 +138,7 @@ impl<'a> Writer<'a> {
             self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.kind.opens();
         let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
-        for port in rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton) {
+        for port in rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job) {
             self.fit_hose(port)?;
             self.join_port(port)?;
         }
@@ -278,6 +278,10 @@ impl<'a> Writer<'a> {
         let compressors =
             self.run_of(at, |step| if let Move::Start(which) = step { Some(which) } else { None });
         let used = compressors.len();
+        if self.worked() && self.runs.is_nearly_empty() {
+            // The first charge of an empty system goes in as liquid while the compressor stands.
+            self.charge_back(true)?;
+        }
         self.phase = if self.worked() { Phase::Return } else { Phase::Empty };
         self.restore_power()?;
         let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
@@ -445,7 +449,7 @@ impl<'a> Writer<'a> {
         self.phase = Phase::Return;
         if self.job.kind.opens() {
             self.restore_power()?;
-            self.charge_back()?;
+            self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
             self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))?;
         } else if self.runs.stands() {
@@ -466,18 +470,20 @@ impl<'a> Writer<'a> {
         self.step(Doing::Record { recovered, charged, lost }, Vec::new(), Reason::Account, None)
     }
 
-    fn charge_back(&mut self) -> Written {
+    /// Weighs back what was taken out: into an empty standing system as liquid on the high side, else as vapour on the low side.
+    fn charge_back(&mut self, liquid: bool) -> Written {
         let left = self.runs.state().left;
         let mass = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
-        let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
+        let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
         let (true, Some(port)) = (mass > WORTH_CHARGING, port) else { return Ok(()) };
         self.phase = Phase::Refill;
+        self.region.clear();
         self.join_port(port)?;
         let mut actions = self.hand_valves(port, Position::Open);
-        actions.push(Action::Charge { mass, liquid: false });
+        actions.push(Action::Charge { mass, liquid });
         actions.extend(self.hand_valves(port, Position::Shut));
-        self.step(Doing::Charge { mass }, actions, Reason::ByWeight, None)?;
+        self.step(Doing::Charge { mass, liquid }, actions, Reason::ByWeight, None)?;
         self.phase = Phase::Return;
         Ok(())
     }
