@@ -145,3 +145,10 @@ pub struct SaturationAnswer {
     /// The equation and data version behind it.
     pub model: String,
 }
+
+/// Saturation at evenly spaced temperatures or pressures.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SaturationTable {
+    /// The rows, in the order of the request.
+    pub rows: Vec<SaturationAnswer>,
+}
