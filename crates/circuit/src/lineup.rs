@@ -1,5 +1,7 @@
 //! A lineup: how every stem, coil, compressor and hose stands at one moment.
 
+use std::collections::BTreeSet;
+
 use crate::{Graph, JointId, JointKind, Mode, PortId, Position, SpaceId};
 
 /// A hose of the rig that is on a port.
@@ -22,6 +24,8 @@ pub struct Lineup {
     pub attached: Vec<Attached>,
     /// The ports whose core is out (behind a core removal tool).
     pub cores_out: Vec<PortId>,
+    /// The solenoid valves that are held open by a magnet or their manual stem.
+    pub held_open: BTreeSet<JointId>,
 }
 
 impl Lineup {
@@ -40,6 +44,7 @@ impl Lineup {
             mode: Mode::Cooling,
             attached: Vec::new(),
             cores_out: Vec::new(),
+            held_open: BTreeSet::new(),
         }
     }
 

@@ -205,6 +205,11 @@ impl Builder {
 
     /// The atmosphere takes any amount, as its kind says; no rule reads its volume.
     fn atmosphere(&mut self) -> SpaceId {
+        if let Some((found, _)) =
+            self.graph.spaces_with_ids().find(|(_, space)| space.kind == SpaceKind::Atmosphere)
+        {
+            return found;
+        }
         let volume = Known::entered(Volume::from_m3(0.0));
         self.space("atmosphere", "the atmosphere", SpaceKind::Atmosphere, volume)
     }
@@ -216,6 +221,8 @@ impl Builder {
         let hose = self.space(id, name, SpaceKind::Hose, volume);
         if let Some(space) = self.graph.spaces.get_mut(hose.index()) {
             space.design = Some(Known::entered(rig.gauge_range));
+            // Hoses hang from above: liquid runs out of them while their port is open.
+            space.height = Known::entered(Length::from_m(2.0));
         }
         hose
     }

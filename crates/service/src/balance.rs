@@ -47,8 +47,16 @@ impl Balance {
         Self { parts: self.parts.iter().filter(|part| members.contains(&part.space)).copied().collect() }
     }
 
-    pub(crate) fn write(&self, members: &[SpaceId], pressures: &mut [f64], liquid: &mut [f64], state: &mut State) {
-        let gas = |pick: fn(&Contents) -> Mass| members.iter().filter_map(|space| state.held(*space)).map(pick).sum::<Mass>();
+    pub(crate) fn write(
+        &self,
+        members: &[SpaceId],
+        pressures: &mut [f64],
+        liquid: &mut [f64],
+        state: &mut State,
+    ) {
+        let gas = |pick: fn(&Contents) -> Mass| {
+            members.iter().filter_map(|space| state.held(*space)).map(pick).sum::<Mass>()
+        };
         let (air, nitrogen) = (gas(|held| held.air), gas(|held| held.nitrogen));
         let volume: f64 = self.parts.iter().map(|part| part.volume).sum();
         for part in &self.parts {
@@ -72,14 +80,29 @@ impl Balance {
 }
 
 /// The balance of the spaces of a loop; none where there is no coil to give off heat.
-pub(crate) fn balance(settler: &Settler<'_>, compressor: JointId, spaces: &[SpaceId], total: &Load) -> Option<Balance> {
+pub(crate) fn balance(
+    settler: &Settler<'_>,
+    compressor: JointId,
+    spaces: &[SpaceId],
+    total: &Load,
+) -> Option<Balance> {
     let high = high_side(settler, compressor, spaces);
-    let condensing = coil_temperature(settler, spaces, |space, kind| {
-        high.contains(&space) && matches!(kind, SpaceKind::Condenser | SpaceKind::ReversibleCoil)
-    }, 1.0)?;
-    let evaporating = coil_temperature(settler, spaces, |space, kind| {
-        !high.contains(&space) && matches!(kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil)
-    }, -1.0)?;
+    let condensing = coil_temperature(
+        settler,
+        spaces,
+        |space, kind| {
+            high.contains(&space) && matches!(kind, SpaceKind::Condenser | SpaceKind::ReversibleCoil)
+        },
+        1.0,
+    )?;
+    let evaporating = coil_temperature(
+        settler,
+        spaces,
+        |space, kind| {
+            !high.contains(&space) && matches!(kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil)
+        },
+        -1.0,
+    )?;
     let refrigerant = settler.refrigerant;
     let (hot, cold) = (refrigerant.sat(condensing)?, refrigerant.sat(evaporating)?);
     let subcooled = refrigerant.sat(condensing - SUBCOOLING).unwrap_or(hot);
@@ -89,7 +112,10 @@ pub(crate) fn balance(settler: &Settler<'_>, compressor: JointId, spaces: &[Spac
         let volume = found.volume.value.as_m3();
         let is_high = high.contains(&space);
         let (sat, kelvin) = if is_high { (hot, condensing) } else { (cold, evaporating) };
-        let liquid_line = matches!(found.kind, SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::ReversibleLine | SpaceKind::Stub);
+        let liquid_line = matches!(
+            found.kind,
+            SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::ReversibleLine | SpaceKind::Stub
+        );
         let (share, order, dense) = match found.kind {
             _ if is_high && liquid_line && behind_condenser(found.kind) => (1.0, 0, subcooled.liquid),
             SpaceKind::Evaporator => (EVAPORATOR, 1, sat.liquid),
@@ -101,7 +127,17 @@ pub(crate) fn balance(settler: &Settler<'_>, compressor: JointId, spaces: &[Spac
         };
         let vapour = volume * sat.vapour;
         let full = volume * dense;
-        parts.push(Part { space, pressure: sat.p, kelvin, liquid: share, mass: vapour, full, vapour, volume, order });
+        parts.push(Part {
+            space,
+            pressure: sat.p,
+            kelvin,
+            liquid: share,
+            mass: vapour,
+            full,
+            vapour,
+            volume,
+            order,
+        });
     }
     share_out(&mut parts, total.refrigerant);
     Some(Balance { parts })
@@ -125,7 +161,8 @@ fn share_out(parts: &mut [Part], total: f64) {
     let mut left = total - vapour;
     let wanted: Vec<f64> = parts.iter().map(|part| part.liquid * (part.full - part.vapour)).collect();
     for order in [0, 1, 2] {
-        let sum: f64 = parts.iter().zip(&wanted).filter(|(part, _)| part.order == order).map(|(_, wanted)| wanted).sum();
+        let sum: f64 =
+            parts.iter().zip(&wanted).filter(|(part, _)| part.order == order).map(|(_, wanted)| wanted).sum();
         let scale = if sum > 0.0 { (left / sum).min(1.0) } else { 0.0 };
         for (part, wanted) in parts.iter_mut().zip(&wanted).filter(|(part, _)| part.order == order) {
             part.mass += wanted * scale;
@@ -133,7 +170,8 @@ fn share_out(parts: &mut [Part], total: f64) {
         }
     }
     for order in [3, 2, 1, 9] {
-        let room: f64 = parts.iter().filter(|part| part.order == order).map(|part| part.full - part.mass).sum();
+        let room: f64 =
+            parts.iter().filter(|part| part.order == order).map(|part| part.full - part.mass).sum();
         let scale = if room > 0.0 { (left / room).clamp(0.0, 1.0) } else { 0.0 };
         for part in parts.iter_mut().filter(|part| part.order == order) {
             let more = (part.full - part.mass) * scale;
@@ -158,11 +196,10 @@ fn high_side(settler: &Settler<'_>, compressor: JointId, spaces: &[SpaceId]) -> 
     let mut at = 0;
     while let Some(&space) = high.get(at) {
         at += 1;
-        for (id, _) in graph.joints_with_ids() {
-            if let Some(other) = settler.beyond(id, space)
-                && spaces.contains(&other)
-                && !high.contains(&other)
-            {
+        let through = graph.joints_with_ids().filter_map(|(id, _)| settler.beyond(id, space));
+        let found: Vec<SpaceId> = through.chain(settler.hoses_at(space)).collect();
+        for other in found {
+            if spaces.contains(&other) && !high.contains(&other) {
                 high.push(other);
             }
         }

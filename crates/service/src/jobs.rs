@@ -1,6 +1,6 @@
 //! The catalogue of jobs: what a technician says, and which spaces it is about.
 
-use stemwise_circuit::{Circuit, Joint, JointId, JointKind, Mode, SpaceId, SpaceKind};
+use stemwise_circuit::{Circuit, Graph, Joint, JointId, JointKind, Mode, Space, SpaceId, SpaceKind};
 
 /// A kind of job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -170,13 +170,14 @@ fn names(kind: JobKind, said: &str) -> bool {
 }
 
 fn jobs_of_kind(circuit: &Circuit, kind: JobKind) -> Vec<Job> {
-    let all = || (0u32..).map(SpaceId).take(circuit.graph.spaces.len()).collect::<Vec<_>>();
+    let inside = |(id, space): (SpaceId, &Space)| (space.kind != SpaceKind::Atmosphere).then_some(id);
+    let all = || circuit.graph.spaces_with_ids().filter_map(inside).collect::<Vec<_>>();
     let whole = |spaces| vec![Job { kind, target: None, target_name: None, spaces }];
     let found = match kind {
         JobKind::TakeReadings => return whole(Vec::new()),
         JobKind::RecoverAll => return whole(all()),
         JobKind::PumpDown => {
-            let low = low_side(circuit);
+            let low = low_side(&circuit.graph);
             return if low.is_empty() { Vec::new() } else { whole(low) };
         }
         JobKind::ReplaceDrier => spaces_of_kind(circuit, SpaceKind::Drier),
@@ -207,8 +208,7 @@ fn joints_where(circuit: &Circuit, is: impl Fn(&JointKind) -> bool) -> Found {
 }
 
 /// The spaces from the metering devices to the compressors' suction side, following the flow; stems don't matter here.
-fn low_side(circuit: &Circuit) -> Vec<SpaceId> {
-    let graph = &circuit.graph;
+fn low_side(graph: &Graph) -> Vec<SpaceId> {
     let mut low: Vec<SpaceId> = graph
         .joints
         .iter()
@@ -245,6 +245,11 @@ fn low_side_neighbour(joint: &Joint, from: SpaceId) -> Option<SpaceId> {
         _ => true,
     };
     goes_on.then_some(other)
+}
+
+/// Whether a space lies on the suction side of the circuit, by the flow.
+pub(crate) fn is_suction_side(graph: &Graph, space: SpaceId) -> bool {
+    low_side(graph).contains(&space)
 }
 
 /// The compressors of a circuit.

@@ -1,9 +1,24 @@
 //! Service work on a circuit: settle, hazards, jobs and the planner.
 
 mod action;
+mod apply;
+mod balance;
+mod hazard;
 mod jobs;
+mod level;
+pub mod plan;
+mod props;
+mod rules;
+mod section;
+mod settle;
 mod state;
 
 pub use action::*;
+pub use apply::{Done, Refused, apply};
+pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, rules};
 pub use jobs::*;
+pub use level::{PressureClass, cylinder_limit, required_level, required_level_of};
+pub use plan::Way;
+pub use props::Refrigerant;
+pub use settle::{Running, Settled, Stops, settle};
 pub use state::*;

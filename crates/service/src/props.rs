@@ -42,7 +42,8 @@ impl Refrigerant {
         if let Some(found) = self.cache.borrow().get(&kelvin.to_bits()) {
             return *found;
         }
-        let found = self.fluid.saturation_raw(kelvin).ok().map(|(p, liquid, vapour)| Sat { p, liquid, vapour });
+        let found =
+            self.fluid.saturation_raw(kelvin).ok().map(|(p, liquid, vapour)| Sat { p, liquid, vapour });
         self.cache.borrow_mut().insert(kelvin.to_bits(), found);
         found
     }

@@ -84,9 +84,14 @@ pub(crate) fn at_rest(cells: &[Cell], load: &Load, refrigerant: &Refrigerant) ->
         lay(group, cells, left, &mut held);
     }
     even_out(&mut held, mass);
-    let vapour: f64 = cells.iter().zip(&held).map(|(cell, held)| cell.volume * (1.0 - held.liquid) / cell.kelvin).sum();
+    let vapour: f64 =
+        cells.iter().zip(&held).map(|(cell, held)| cell.volume * (1.0 - held.liquid) / cell.kelvin).sum();
     let gas = if vapour > 0.0 { load.moles_of_gas() * GAS_CONSTANT / vapour } else { 0.0 };
-    AtRest { pressure: p + gas, held, full_of_liquid: filled.liquid_groups >= groups.len() && !groups.is_empty() }
+    AtRest {
+        pressure: p + gas,
+        held,
+        full_of_liquid: filled.liquid_groups >= groups.len() && !groups.is_empty(),
+    }
 }
 
 /// Rounding is put where most is, so that no mass is made or lost.

@@ -3,7 +3,9 @@
 //! Quasi-static. At rest joined spaces share one pressure and liquid ends where it is coldest; a compressor with a way round comes to its
 //! running balance; with its supply cut it pumps down to the stop pressure. Every species of mass is kept.
 
-use stemwise_circuit::{Assembly, JointId, JointKind, Metering, Passage, Sections, SpaceId, SpaceKind, passage};
+use stemwise_circuit::{
+    Assembly, JointId, JointKind, Metering, Passage, Sections, SpaceId, SpaceKind, passage,
+};
 use stemwise_units::{GaugePressure, Pressure};
 
 use crate::balance;
@@ -111,7 +113,9 @@ impl<'a> Settler<'a> {
     ) -> Self {
         let count = sections.len();
         let mut loads = vec![Load::default(); count];
-        for (held, section) in state.contents.iter().zip(0u32..).map(|(held, at)| (held, sections.of(SpaceId(at)))) {
+        for (held, section) in
+            state.contents.iter().zip(0u32..).map(|(held, at)| (held, sections.of(SpaceId(at))))
+        {
             if let Some(load) = section.and_then(|section| loads.get_mut(section)) {
                 load.add(Load {
                     refrigerant: held.refrigerant.as_kg(),
@@ -138,10 +142,9 @@ impl<'a> Settler<'a> {
 
     fn is_boundless(&self, section: usize) -> bool {
         self.sections.members(section).iter().any(|&space| {
-            self.assembly
-                .graph
-                .space(space)
-                .is_some_and(|space| matches!(space.kind, SpaceKind::Atmosphere | SpaceKind::NitrogenCylinder))
+            self.assembly.graph.space(space).is_some_and(|space| {
+                matches!(space.kind, SpaceKind::Atmosphere | SpaceKind::NitrogenCylinder)
+            })
         })
     }
 
@@ -279,7 +282,11 @@ impl<'a> Settler<'a> {
             let gas = part.refrigerant() / share;
             self.set_load(
                 section,
-                Load { refrigerant: part.refrigerant(), air: total.air * gas, nitrogen: total.nitrogen * gas },
+                Load {
+                    refrigerant: part.refrigerant(),
+                    air: total.air * gas,
+                    nitrogen: total.nitrogen * gas,
+                },
             );
             if let Some(slot) = self.balanced.get_mut(section) {
                 *slot = Some(part);
@@ -292,7 +299,10 @@ impl<'a> Settler<'a> {
     fn drain(&mut self, source: usize, level: f64, target: Option<usize>) -> f64 {
         let mut moved = Load::default();
         for section in self.sections.upstream(source, true) {
-            if Some(section) == target || self.is_boundless(section) || self.pressure(section) <= level * (1.0 + 1e-9) {
+            if Some(section) == target
+                || self.is_boundless(section)
+                || self.pressure(section) <= level * (1.0 + 1e-9)
+            {
                 continue;
             }
             let load = self.load(section);
@@ -315,12 +325,15 @@ impl<'a> Settler<'a> {
     /// What a section keeps when it is taken down to a pressure: vapour, with its gases in proportion.
     fn kept_at(&self, section: usize, load: &Load, level: f64) -> Load {
         let cells = self.cells(section);
-        let thin: f64 = cells.iter().map(|cell| cell.volume * self.refrigerant.thin(cell.kelvin, level)).sum();
+        let thin: f64 =
+            cells.iter().map(|cell| cell.volume * self.refrigerant.thin(cell.kelvin, level)).sum();
         let per_kelvin: f64 = cells.iter().map(|cell| cell.volume / cell.kelvin).sum();
         let gas = load.moles_of_gas() * GAS_CONSTANT / per_kelvin.max(1e-30);
         // The vapour and the gases share the level in the proportion in which they are there as gas.
-        let vapour_pressure = if load.refrigerant > 0.0 { level * load.refrigerant / thin.max(1e-30) } else { 0.0 };
-        let part = level / (gas + vapour_pressure.max(level * f64::from(u8::from(load.refrigerant > 0.0)))).max(level);
+        let vapour_pressure =
+            if load.refrigerant > 0.0 { level * load.refrigerant / thin.max(1e-30) } else { 0.0 };
+        let part = level
+            / (gas + vapour_pressure.max(level * f64::from(u8::from(load.refrigerant > 0.0)))).max(level);
         let refrigerant = (thin * (1.0 - (gas * part / level).min(1.0))).min(load.refrigerant).max(0.0);
         Load { refrigerant, air: load.air * part, nitrogen: load.nitrogen * part }
     }
@@ -374,12 +387,26 @@ impl<'a> Settler<'a> {
             });
             (keep, take)
         };
-        let (mut little, mut much) = (0.0, 1.0);
-        for _ in 0..50 {
-            let part = 0.5 * (little + much);
+        let gap = |part: f64| {
             let (keep, take) = shared(part);
-            let (above, below) = (self.solve(high, &keep).pressure, self.solve(low, &take).pressure);
-            if above > below { little = part } else { much = part }
+            self.solve(high, &keep).pressure - self.solve(low, &take).pressure
+        };
+        // False position with halving: the gap falls from positive to negative as more passes.
+        let (mut little, mut much) = (0.0, 1.0);
+        let (mut above, mut below) = (gap(0.0), gap(1.0));
+        let whole = above.abs().max(1.0);
+        for round in 0..40 {
+            let straight = little + (much - little) * above / (above - below);
+            let part = if round % 4 == 3 { 0.5 * (little + much) } else { straight };
+            let here = gap(part);
+            if here > 0.0 {
+                (little, above) = (part, here);
+            } else {
+                (much, below) = (part, here);
+            }
+            if here.abs() < 1e-9 * whole || much - little < 1e-13 {
+                break;
+            }
         }
         let (keep, take) = shared(much);
         self.set_load(high, keep);
@@ -389,12 +416,18 @@ impl<'a> Settler<'a> {
     /// Sections that are open come to the atmosphere's pressure: refrigerant goes out, air comes in.
     fn open_up(&mut self) {
         let atmosphere = self.assembly.circuit.atmosphere.as_pa();
-        let mut open: Vec<usize> = self.state.open_spaces.iter().filter_map(|&space| self.sections.of(space)).collect();
+        let mut open: Vec<usize> =
+            self.state.open_spaces.iter().filter_map(|&space| self.sections.of(space)).collect();
         let outside = |section: &usize| {
-            let is = |&space: &SpaceId| self.assembly.graph.space(space).is_some_and(|space| space.kind == SpaceKind::Atmosphere);
+            let is = |&space: &SpaceId| {
+                self.assembly.graph.space(space).is_some_and(|space| space.kind == SpaceKind::Atmosphere)
+            };
             self.sections.members(*section).iter().any(is)
         };
-        open.extend((0..self.sections.len()).filter(|section| outside(section) && self.sections.members(*section).len() > 1));
+        open.extend(
+            (0..self.sections.len())
+                .filter(|section| outside(section) && self.sections.members(*section).len() > 1),
+        );
         open.sort_unstable();
         open.dedup();
         for section in open {
@@ -425,8 +458,11 @@ impl<'a> Settler<'a> {
             let load = self.load(section);
             let rest = self.rest(section);
             let volumes: Vec<Cell> = self.cells(section);
-            let vapour: f64 =
-                volumes.iter().zip(&rest.held).map(|(cell, held)| cell.volume * (1.0 - held.liquid) / cell.kelvin).sum();
+            let vapour: f64 = volumes
+                .iter()
+                .zip(&rest.held)
+                .map(|(cell, held)| cell.volume * (1.0 - held.liquid) / cell.kelvin)
+                .sum();
             for ((&space, held), cell) in members.iter().zip(&rest.held).zip(&volumes) {
                 let at = space.index();
                 let share = if vapour > 0.0 {
@@ -437,7 +473,8 @@ impl<'a> Settler<'a> {
                 if let (Some(pressure), Some(level), Some(slot)) =
                     (pressures.get_mut(at), liquid.get_mut(at), self.state.contents.get_mut(at))
                 {
-                    *pressure = if boundless { self.assembly.circuit.atmosphere.as_pa() } else { rest.pressure };
+                    *pressure =
+                        if boundless { self.assembly.circuit.atmosphere.as_pa() } else { rest.pressure };
                     *level = held.liquid;
                     if !boundless {
                         *slot = Contents {
@@ -464,6 +501,16 @@ impl<'a> Settler<'a> {
         }
     }
 
+    /// The hoses that are joined to a space through a port.
+    pub(crate) fn hoses_at(&self, space: SpaceId) -> impl Iterator<Item = SpaceId> + '_ {
+        let graph = &self.assembly.graph;
+        let lineup = &self.state.lineup;
+        lineup.attached.iter().filter_map(move |attached| {
+            let reach = stemwise_circuit::port_reach(graph, attached.port, lineup)?.space?;
+            (reach == space).then_some(attached.hose)
+        })
+    }
+
     /// The spaces that a joint lets refrigerant pass to while a compressor circulates, metering devices not crossed.
     pub(crate) fn beyond(&self, id: JointId, from: SpaceId) -> Option<SpaceId> {
         let joint = self.assembly.graph.joint(id)?;
@@ -475,7 +522,8 @@ impl<'a> Settler<'a> {
             return None;
         };
         let crosses = match (&joint.kind, passage(joint, id, &self.state.lineup)) {
-            (JointKind::Metering(Metering::Orifice | Metering::Capillary), _) | (JointKind::Metering(_), _) => false,
+            (JointKind::Metering(Metering::Orifice | Metering::Capillary), _)
+            | (JointKind::Metering(_), _) => false,
             (JointKind::Compressor(_), _) => false,
             (_, Passage::Open | Passage::Restricted) => true,
             (_, Passage::OneWay(_, _)) => true,

@@ -36,8 +36,10 @@ pub struct Left {
     pub recovered_kg: f64,
     /// To the atmosphere, in kg.
     pub lost_kg: f64,
-    /// Charged back from the cylinder, in kg.
+    /// Charged, in kg.
     pub charged_kg: f64,
+    /// The part of it that did not come out of the recovery cylinder, in kg.
+    pub new_kg: f64,
 }
 
 /// The state at one moment.

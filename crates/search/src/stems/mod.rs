@@ -57,6 +57,42 @@ impl<'p> Planner<'p> {
     }
 }
 
+/// The same model with its bound weighted: a plan is found sooner, and costs at most that many times the optimum.
+struct Impatient<'a, 'p> {
+    planner: &'a Planner<'p>,
+    weight: u64,
+}
+
+impl Model for Impatient<'_, '_> {
+    type State = State;
+    type Action = Vec<Action>;
+
+    fn successors(&self, state: &State, out: &mut Vec<(Vec<Action>, u64, State)>) {
+        self.planner.successors(state, out);
+    }
+    fn is_goal(&self, state: &State) -> bool {
+        self.planner.is_goal(state)
+    }
+    fn quick_bound(&self, state: &State) -> u64 {
+        self.planner.quick_bound(state).saturating_mul(self.weight)
+    }
+    fn bound(&self, state: &State) -> Option<u64> {
+        self.planner.bound(state).map(|bound| bound.saturating_mul(self.weight))
+    }
+}
+
+impl Planner<'_> {
+    /// Finds a plan that costs at most `weight` times the optimum, usually much less, expanding at most `limit` states.
+    pub fn plan_impatiently(&self, weight: u64, limit: u64) -> Search<Vec<Action>> {
+        match self.plant.start() {
+            Ok(start) => search(&Impatient { planner: self, weight: weight.max(1) }, start, limit),
+            Err(_) => {
+                Search { outcome: crate::Outcome::Unsolvable, statistics: crate::Statistics::default() }
+            }
+        }
+    }
+}
+
 impl Model for Planner<'_> {
     type State = State;
     type Action = Vec<Action>;

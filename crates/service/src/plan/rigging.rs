@@ -12,7 +12,8 @@ const HOSES: usize = 2;
 /// The ports to put hoses on before anything else: those that the skeleton uses first, then one on each side for watching the
 /// pressures, as long as there are hoses.
 pub(super) fn ports_to_fit(assembly: &Assembly, runs: &Runs<'_>, skeleton: &Skeleton) -> Vec<PortId> {
-    let mut ports: Vec<PortId> = skeleton.ports().into_iter().filter(|&port| runs.can_fit(port)).take(HOSES).collect();
+    let mut ports: Vec<PortId> =
+        skeleton.ports().into_iter().filter(|&port| runs.can_fit(port)).take(HOSES).collect();
     for low in [true, false] {
         if ports.len() >= HOSES || ports.iter().any(|&port| runs.reads_low_side(port) == low) {
             continue;
@@ -22,7 +23,7 @@ pub(super) fn ports_to_fit(assembly: &Assembly, runs: &Runs<'_>, skeleton: &Skel
     ports
 }
 
-/// The port for watching one side: one that costs no stem move before one that does, in the order of the circuit file.
+/// The port for watching one side: by the stem moves that it costs, vapour before liquid, in the order of the circuit file.
 pub(super) fn watching_port(assembly: &Assembly, runs: &Runs<'_>, low_side: bool) -> Option<PortId> {
     let cost = |on: PortOn| match on {
         PortOn::Space(_) => 0,
@@ -33,7 +34,7 @@ pub(super) fn watching_port(assembly: &Assembly, runs: &Runs<'_>, low_side: bool
         .graph
         .ports_with_ids()
         .filter(|&(id, _)| runs.can_fit(id) && runs.reads_low_side(id) == low_side)
-        .min_by_key(|&(id, port)| (cost(port.on), id))
+        .min_by_key(|&(id, port)| (cost(port.on) + if runs.reads_liquid(id) { 3 } else { 0 }, id))
         .map(|(id, _)| id)
 }
 
@@ -50,6 +51,9 @@ pub(super) fn is_used_later(skeleton: &Skeleton, at: usize, port: PortId) -> boo
 pub(super) const fn is_brazed(job: &Job) -> bool {
     matches!(
         job.kind,
-        JobKind::ReplaceDrier | JobKind::ReplaceCompressor | JobKind::ReplaceMetering | JobKind::RepairLiquidLine
+        JobKind::ReplaceDrier
+            | JobKind::ReplaceCompressor
+            | JobKind::ReplaceMetering
+            | JobKind::RepairLiquidLine
     )
 }

@@ -3,7 +3,8 @@
 use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
 
-use crate::{Action, Cap, Doing, Hold, JobKind, Reason, Step};
+use super::procedure::{Doing, Hold, Reason, Step};
+use crate::{Action, Cap, JobKind};
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +22,10 @@ impl Words<'_> {
             Doing::LookOver => self.look_over(),
             Doing::FitHose { hose, port } => self.fit_hose(*hose, *port),
             Doing::TakeHoseOff { port } => {
-                format!("Take the hose off {}; keep the end upright and catch what is in it.", self.port(*port))
+                format!(
+                    "Take the hose off {}; keep the end upright and catch what is in it.",
+                    self.port(*port)
+                )
             }
             Doing::Turn { valve, from, to } => self.turn(*valve, *from, *to, &step.actions),
             Doing::Read => "Read both gauges and write the pressures down.".into(),
@@ -30,7 +34,10 @@ impl Words<'_> {
                 self.joints(valves)
             ),
             Doing::LetGo { valves } => {
-                format!("Let {} go: coil back on its own wiring, magnet off, manual stem back.", self.joints(valves))
+                format!(
+                    "Let {} go: coil back on its own wiring, magnet off, manual stem back.",
+                    self.joints(valves)
+                )
             }
             Doing::PumpDown { compressors, to } => format!(
                 "Let {} run and watch the low-side gauge until it has come down to {}; never below 0.",
@@ -43,16 +50,20 @@ impl Words<'_> {
                 self.gauge(*limit)
             ),
             Doing::LockOut => {
-                "Switch the power off, lock and tag the disconnect, and try the start: nothing may move.".into()
+                "Switch the power off, lock and tag the disconnect, and try the start: nothing may move."
+                    .into()
             }
-            Doing::RestorePower => "See that nobody has hands in; take lock and tag off and restore the power.".into(),
+            Doing::RestorePower => {
+                "See that nobody has hands in; take lock and tag off and restore the power.".into()
+            }
             Doing::Start { compressors } => format!(
                 "See once more that the discharge side is open, then start {}.",
                 self.joints(compressors)
             ),
             Doing::Recover { ports, to, mass } => self.recover(ports, *to, *mass),
             Doing::BreakVacuum => {
-                "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve.".into()
+                "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve."
+                    .into()
             }
             Doing::OpenUp { spaces, with_heat } => self.open_up(kind, spaces, *with_heat),
             Doing::CloseUp { spaces, with_heat } => self.close_up(kind, spaces, *with_heat),
@@ -65,7 +76,8 @@ impl Words<'_> {
                 self.mass(*mass)
             ),
             Doing::SearchLeaks => {
-                "Search for leaks at everything that was touched: joints, stems, packing nuts, cores, ports.".into()
+                "Search for leaks at everything that was touched: joints, stems, packing nuts, cores, ports."
+                    .into()
             }
             Doing::Caps { count } => format!(
                 "Put every cap back on, tight ({count} of them): stems and ports; oil the ports' threads. Check each packing \
@@ -78,7 +90,10 @@ impl Words<'_> {
                 self.mass(*lost)
             ),
             Doing::Tag { valves } => {
-                format!("Hang a tag on {} and on the disconnect: not in normal position.", self.joints(valves))
+                format!(
+                    "Hang a tag on {} and on the disconnect: not in normal position.",
+                    self.joints(valves)
+                )
             }
         }
     }
@@ -121,7 +136,10 @@ impl Words<'_> {
             Hold::PortSide(valve) => self.prove_port_side(valve),
             Hold::ValveHolds => "The gauge behind the shut valve does not move for five minutes.".into(),
             Hold::StaysDown => "The pressure has come down and stays there.".into(),
-            Hold::NoPressure => "The gauge on the section stands at 0 and stays there; crack the first joint and listen.".into(),
+            Hold::NoPressure => {
+                "The gauge on the section stands at 0 and stays there; crack the first joint and listen."
+                    .into()
+            }
             Hold::PowerOff => "The power is off, locked, and the start has been tried.".into(),
             Hold::CylinderReady => {
                 "The cylinder is in date, empty or with the same refrigerant, and has room by weight.".into()
@@ -150,7 +168,7 @@ impl Words<'_> {
             _ => "the core opens as the depressor comes on, so turn the nut quickly",
         };
         format!(
-            "Take the cap off {}, oil its thread, and put the {} on; {wait}. Purge the hose.",
+            "Take the cap off {}, oil its thread, and put {} on; {wait}. Purge the hose.",
             self.port(port),
             self.space(hose)
         )
@@ -206,9 +224,13 @@ impl Words<'_> {
             (_, Position::Cracked) => "turn clockwise about an eighth of a turn off the back seat",
             (_, Position::MidSeated) => "turn clockwise to the middle of its travel",
             (_, Position::FrontSeated) => "turn clockwise until it stops on its front seat",
-            (_, Position::Open) if quarter => "crack it, wait until the flow is quiet, then a quarter turn to open",
+            (_, Position::Open) if quarter => {
+                "crack it, wait until the flow is quiet, then a quarter turn to open"
+            }
             (_, Position::Shut) if quarter => "a quarter turn to shut",
-            (_, Position::Open) => "crack it, wait until the flow is quiet, then turn counter-clockwise to the stop",
+            (_, Position::Open) => {
+                "crack it, wait until the flow is quiet, then turn counter-clockwise to the stop"
+            }
             (_, Position::Shut) => "turn clockwise until it is shut",
         };
         text.into()
@@ -227,7 +249,9 @@ impl Words<'_> {
 
     fn open_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
         let what = match kind {
-            JobKind::ReplaceDrier => "Cut the drier out (don't unbraze it: heat drives its water back into the system)".into(),
+            JobKind::ReplaceDrier => {
+                "Cut the drier out (don't unbraze it: heat drives its water back into the system)".into()
+            }
             JobKind::ReplaceCompressor => "Take the compressor out; plug every opening at once".into(),
             JobKind::ReplaceMetering => "Take the metering device out; plug every opening at once".into(),
             JobKind::RepairLiquidLine => "Open the line at the leak".to_owned(),

@@ -4,7 +4,7 @@ use stemwise_circuit::{JointId, PortId, Position};
 
 /// A machine that is put on a port.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Machine {
+pub(crate) enum Machine {
     /// The recovery machine.
     Recovery,
     /// The vacuum pump.
@@ -13,7 +13,7 @@ pub enum Machine {
 
 /// One move.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Move {
+pub(crate) enum Move {
     /// Turn a stem.
     Turn(JointId, Position),
     /// Start a compressor.
@@ -34,22 +34,22 @@ pub enum Move {
 
 /// What a search found.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Skeleton {
+pub(crate) struct Skeleton {
     /// The moves, in order.
-    pub moves: Vec<Move>,
+    pub(crate) moves: Vec<Move>,
     /// For each move, whether leaving it out, or one wrong turn just before it, leads into a hazard.
-    pub critical: Vec<bool>,
+    pub(crate) critical: Vec<bool>,
     /// The cost by the objective that was searched.
-    pub cost: u64,
+    pub(crate) cost: u64,
     /// How far above the optimum it may be; none: proved best.
-    pub gap: Option<u64>,
+    pub(crate) gap: Option<u64>,
     /// States expanded.
-    pub expanded: u64,
+    pub(crate) expanded: u64,
 }
 
 impl Skeleton {
     /// The port through which the section is evacuated after the work.
-    pub fn evacuation_port(&self) -> Option<PortId> {
+    pub(crate) fn evacuation_port(&self) -> Option<PortId> {
         self.moves.iter().find_map(|step| match step {
             Move::Evacuate(port) => Some(*port),
             _ => None,
@@ -57,7 +57,7 @@ impl Skeleton {
     }
 
     /// Every port that the moves use, in the order of first use.
-    pub fn ports(&self) -> Vec<PortId> {
+    pub(crate) fn ports(&self) -> Vec<PortId> {
         let mut ports = Vec::new();
         for step in &self.moves {
             if let Move::Attach(_, port) = step

@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time};
 
+use super::procedure::{Doing, Expect, Hold, Phase, Reason, Step};
 use super::rigging;
 use super::run::Runs;
-use super::skeleton::{Machine, Move, Skeleton};
-use crate::{Action, Cap, Doing, Expect, Hold, Job, Phase, Reason, Step};
+use super::skeleton::{Move, Skeleton};
+use crate::{Action, Cap, Job};
 
 /// Deep vacuum that is to be reached, and what it may rise to while the pump is off (US DoD UFGS 15182 §3.3.3: passes while it
 /// stays at or below 500 micron; the pump must first reach 300).
@@ -25,11 +26,11 @@ const WORTH_CHARGING: Mass = Mass::from_g(1.0);
 
 /// Why a skeleton could not be written out: an action that the physics refuses.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stuck {
+pub(super) struct Stuck {
     /// The step's number, from 1.
-    pub step: usize,
-    /// The refusal, or the danger, in a sentence.
-    pub why: String,
+    pub(super) step: usize,
+    /// The refusal, in a sentence.
+    pub(super) why: String,
 }
 
 /// Writes one procedure.
@@ -97,7 +98,13 @@ impl<'a> Writer<'a> {
     }
 
     /// Applies the actions to every scenario and appends the step with the readings that follow.
-    pub(super) fn step(&mut self, doing: Doing, actions: Vec<Action>, reason: Reason, hold: Option<Hold>) -> Written {
+    pub(super) fn step(
+        &mut self,
+        doing: Doing,
+        actions: Vec<Action>,
+        reason: Reason,
+        hold: Option<Hold>,
+    ) -> Written {
         let mut cautions = Vec::new();
         for action in &actions {
             let found = self.runs.act(action).map_err(|why| Stuck { step: self.steps.len() + 1, why })?;
@@ -107,13 +114,18 @@ impl<'a> Writer<'a> {
                 }
             }
         }
-        let expect = self.readings();
+        // While a compressor pumps down after a turn the pressures fall: the next step says where to.
+        let falling = matches!(doing, Doing::Turn { .. }) && !self.runs.pumping_down().is_empty();
+        let expect = if falling { Vec::new() } else { self.readings() };
         self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, hold });
         Ok(())
     }
 
     fn readings(&self) -> Vec<Expect> {
         let read = |(&port, &gauge): (&PortId, &SpaceId)| {
+            if !self.runs.is_joined(port) {
+                return None;
+            }
             let [nominal, cool, warm] = self.runs.pressures(gauge)?;
             let low = nominal.min(cool).min(warm);
             Some(Expect { gauge, port, pressure: nominal, low, high: nominal.max(cool).max(warm) })
@@ -122,7 +134,8 @@ impl<'a> Writer<'a> {
     }
 
     fn prepare(&mut self) -> Written {
-        let recovers = self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.kind.opens();
+        let recovers =
+            self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.kind.opens();
         let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
         for port in rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton) {
@@ -190,17 +203,22 @@ impl<'a> Writer<'a> {
     fn hold_of_turn(&self, valve: JointId, to: Position) -> Option<Hold> {
         let joint = self.assembly().graph.joint(valve)?;
         match (&joint.kind, to) {
-            (JointKind::ServiceValve { port: Some(port), port_side_entered: false, .. }, Position::FrontSeated)
-                if self.hoses.contains_key(port) =>
-            {
-                Some(Hold::PortSide(valve))
-            }
+            (
+                JointKind::ServiceValve { port: Some(port), port_side_entered: false, .. },
+                Position::FrontSeated,
+            ) if self.hoses.contains_key(port) => Some(Hold::PortSide(valve)),
             _ => None,
         }
     }
 
     /// One turn with its care.
-    pub(super) fn turn(&mut self, valve: JointId, to: Position, reason: Reason, hold: Option<Hold>) -> Written {
+    pub(super) fn turn(
+        &mut self,
+        valve: JointId,
+        to: Position,
+        reason: Reason,
+        hold: Option<Hold>,
+    ) -> Written {
         let Some(from) = self.runs.position(valve) else { return Ok(()) };
         if from == to {
             return Ok(());
@@ -241,7 +259,8 @@ impl<'a> Writer<'a> {
     }
 
     fn stops(&mut self, at: usize) -> Result<usize, Stuck> {
-        let compressors = self.run_of(at, |step| if let Move::Stop(which) = step { Some(which) } else { None });
+        let compressors =
+            self.run_of(at, |step| if let Move::Stop(which) = step { Some(which) } else { None });
         let used = compressors.len();
         let pumped = !self.runs.pumping_down().is_empty();
         self.phase = if pumped { Phase::Empty } else { Phase::Prepare };
@@ -256,7 +275,8 @@ impl<'a> Writer<'a> {
     }
 
     fn starts(&mut self, at: usize) -> Result<usize, Stuck> {
-        let compressors = self.run_of(at, |step| if let Move::Start(which) = step { Some(which) } else { None });
+        let compressors =
+            self.run_of(at, |step| if let Move::Start(which) = step { Some(which) } else { None });
         let used = compressors.len();
         self.phase = if self.worked() { Phase::Return } else { Phase::Empty };
         self.restore_power()?;
@@ -305,7 +325,9 @@ impl<'a> Writer<'a> {
         let joints = self.assembly().graph.joints_with_ids();
         let touches = |a, b| self.region.contains(&a) || self.region.contains(&b);
         joints
-            .filter(|(_, joint)| matches!(joint.kind, JointKind::Solenoid { .. }) && touches(joint.a, joint.b))
+            .filter(|(_, joint)| {
+                matches!(joint.kind, JointKind::Solenoid { .. }) && touches(joint.a, joint.b)
+            })
             .map(|(id, _)| id)
             .collect()
     }
@@ -313,7 +335,7 @@ impl<'a> Writer<'a> {
     /// Empties what is left, opens, repairs, closes, and proves tight.
     fn work(&mut self, at: usize) -> Written {
         self.phase = Phase::Empty;
-        self.region = self.runs.section_of(&self.job.spaces);
+        self.region = self.runs.section_of(&self.job.spaces, true);
         if let Some(port) = self.skeleton.evacuation_port() {
             self.ensure_hose(port, at)?;
             self.join_port(port)?;
@@ -323,9 +345,16 @@ impl<'a> Writer<'a> {
         self.lock_out()?;
         self.phase = Phase::Work;
         let spaces = self.job.spaces.clone();
-        let with_heat = rigging::is_brazed(self.job);
+        // Cut or unbolted cold; a flame only once the section stands open to the air.
+        let with_heat = false;
         let actions = vec![Action::OpenUp { spaces: spaces.clone(), with_heat }];
-        self.step(Doing::OpenUp { spaces: spaces.clone(), with_heat }, actions, Reason::Repair, Some(Hold::NoPressure))?;
+        self.step(
+            Doing::OpenUp { spaces: spaces.clone(), with_heat },
+            actions,
+            Reason::Repair,
+            Some(Hold::NoPressure),
+        )?;
+        let with_heat = rigging::is_brazed(self.job);
         let actions = vec![Action::CloseUp { spaces: spaces.clone(), with_heat }];
         self.step(Doing::CloseUp { spaces, with_heat }, actions, Reason::Repair, None)?;
         self.prove_tight()
@@ -376,7 +405,12 @@ impl<'a> Writer<'a> {
         let to = self.runs.test_pressure(&self.region);
         let mut actions = self.hand_valves(port, Position::Open);
         actions.extend([Action::AdmitNitrogen { to }, Action::Hold { minutes: 60 }, Action::SearchLeaks]);
-        self.step(Doing::PressureTest { to, stand: TEST_STAND }, actions, Reason::ProveTight, Some(Hold::Tight))?;
+        self.step(
+            Doing::PressureTest { to, stand: TEST_STAND },
+            actions,
+            Reason::ProveTight,
+            Some(Hold::Tight),
+        )?;
         let mut actions = vec![Action::ReleaseNitrogen { to: GaugePressure::from_pa(0.0) }];
         actions.extend(self.hand_valves(port, Position::Shut));
         self.step(Doing::ReleaseNitrogen, actions, Reason::ProveDry, None)
@@ -384,6 +418,7 @@ impl<'a> Writer<'a> {
 
     fn evacuate(&mut self, port: PortId) -> Written {
         self.phase = Phase::Dry;
+        self.region = self.runs.section_of(&self.job.spaces, true);
         self.ensure_hose(port, 0)?;
         self.join_port(port)?;
         let mut actions = self.hand_valves(port, Position::Open);
@@ -394,15 +429,16 @@ impl<'a> Writer<'a> {
         self.step(doing, actions, Reason::ProveDry, Some(Hold::Dry))
     }
 
-    /// Opens or shuts the manifold's hand valve of the hose on a port.
+    /// Opens or shuts the manifold's hand valves of the hose on a port and of every other hose that reads the opened section.
     fn hand_valves(&self, port: PortId, to: Position) -> Vec<Action> {
         let rigged = &self.assembly().rigged;
-        let valve = match self.hoses.get(&port) {
-            Some(&hose) if hose == rigged.low_hose => rigged.low_hand_valve,
-            Some(&hose) if hose == rigged.high_hose => rigged.high_hand_valve,
-            _ => return Vec::new(),
-        };
-        vec![Action::Turn { valve, to }]
+        let region = &self.region;
+        let chosen = self.hoses.iter().filter(|(on, _)| **on == port || self.runs.reads_any_of(**on, region));
+        let valves = chosen.filter_map(|(_, &hose)| {
+            let low = (hose == rigged.low_hose).then_some(rigged.low_hand_valve);
+            low.or((hose == rigged.high_hose).then_some(rigged.high_hand_valve))
+        });
+        valves.map(|valve| Action::Turn { valve, to }).collect()
     }
 
     fn finish(&mut self) -> Written {
@@ -415,14 +451,18 @@ impl<'a> Writer<'a> {
         } else if self.runs.stands() {
             self.lock_out()?;
         }
-        let ports: Vec<PortId> = self.hoses.keys().copied().collect();
+        self.region.clear();
+        // The high side first, so that its hose can be drawn down into the low side.
+        let mut ports: Vec<PortId> = self.hoses.keys().copied().collect();
+        ports.sort_by_key(|&port| self.runs.reads_low_side(port));
         for port in ports {
             self.take_hose_off(port)?;
         }
         self.tag()?;
         self.caps()?;
         let left = self.runs.state().left;
-        let [recovered, charged, lost] = [left.recovered_kg, left.charged_kg, left.lost_kg].map(Mass::from_kg);
+        let [recovered, charged, lost] =
+            [left.recovered_kg, left.charged_kg, left.lost_kg].map(Mass::from_kg);
         self.step(Doing::Record { recovered, charged, lost }, Vec::new(), Reason::Account, None)
     }
 
@@ -522,12 +562,31 @@ impl<'a> Writer<'a> {
         {
             self.turn(valve, Position::BackSeated, Reason::FreePort, None)?;
         }
+        let mut actions = self.draw_hose_down(port);
         self.hoses.remove(&port);
-        self.step(Doing::TakeHoseOff { port }, vec![Action::DetachHose { port }], Reason::FreePort, None)
+        actions.push(Action::DetachHose { port });
+        self.step(Doing::TakeHoseOff { port }, actions, Reason::FreePort, None)
     }
 }
 
-/// Whether a machine is put on that port anywhere in a skeleton.
-pub(super) fn uses(skeleton: &Skeleton, machine: Machine, port: PortId) -> bool {
-    skeleton.moves.contains(&Move::Attach(machine, port))
+impl Writer<'_> {
+    /// With its port shut off, what is in a high-side hose is drawn into the low side through the manifold.
+    fn draw_hose_down(&self, port: PortId) -> Vec<Action> {
+        let rigged = &self.assembly().rigged;
+        let low_on = self.hoses.values().any(|&hose| hose == rigged.low_hose);
+        let high = self.hoses.get(&port) == Some(&rigged.high_hose);
+        let shut_off =
+            self.valve_of(port).is_some_and(|valve| self.runs.position(valve) == Some(Position::BackSeated));
+        if !(low_on && high && shut_off && self.runs.low_hose_is_live(rigged.low_hose)) {
+            return Vec::new();
+        }
+        let both =
+            |to| [rigged.high_hand_valve, rigged.low_hand_valve].map(|valve| Action::Turn { valve, to });
+        both(Position::Open).into_iter().chain(both(Position::Shut)).collect()
+    }
+}
+
+/// Whether a port is on a service valve, so that its stem has to be moved for a reading.
+pub(super) fn is_on_valve(assembly: &Assembly, port: PortId) -> bool {
+    assembly.graph.port(port).is_some_and(|port| matches!(port.on, PortOn::ServiceValve(_)))
 }

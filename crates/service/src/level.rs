@@ -1,0 +1,72 @@
+//! Levels and limits from the rules: required recovery levels, pressure classes, cylinder fills.
+
+use stemwise_circuit::Assembly;
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
+
+use crate::props::Refrigerant;
+
+/// The pressure class of an appliance's refrigerant: 40 CFR 82.152, by its pressure at 104 °F.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum PressureClass {
+    /// Below 45 psia.
+    Low,
+    /// From 45 to below 170 psia.
+    Medium,
+    /// From 170 to 355 psia.
+    High,
+    /// Above 355 psia, or a critical temperature below 104 °F.
+    VeryHigh,
+}
+
+impl PressureClass {
+    /// Of a refrigerant.
+    pub fn of(refrigerant: &Refrigerant) -> Self {
+        let hot = Temperature::from_fahrenheit(104.0).as_k();
+        match refrigerant.sat(hot).map(|sat| Pressure::from_pa(sat.p).as_psi()) {
+            None => Self::VeryHigh,
+            Some(psia) if psia > 355.0 => Self::VeryHigh,
+            Some(psia) if psia >= 170.0 => Self::High,
+            Some(psia) if psia >= 45.0 => Self::Medium,
+            Some(_) => Self::Low,
+        }
+    }
+}
+
+/// The level to which an appliance, or the part of it that is opened, must be evacuated by a recovery machine made on or after 15 November
+/// 1993: 40 CFR 82.156 Table 1 (US). Elsewhere the local code decides.
+///
+/// In inches of mercury below the atmosphere: very high 0; high below 200 lb 0, else 10; medium below 200 lb 10, else 15; low 25 mmHg
+/// absolute.
+pub fn required_level(class: PressureClass, charge: Mass, atmosphere: Pressure) -> Pressure {
+    let large = charge.as_lb() >= 200.0;
+    let below = |inches: f64| {
+        GaugePressure::from_inhg(-inches).absolute(atmosphere).max(Pressure::from_micron(25_000.0))
+    };
+    match (class, large) {
+        (PressureClass::VeryHigh, _) | (PressureClass::High, false) => below(0.0),
+        (PressureClass::High, true) | (PressureClass::Medium, false) => below(10.0),
+        (PressureClass::Medium, true) => below(15.0),
+        (PressureClass::Low, _) => Pressure::from_micron(25_000.0),
+    }
+}
+
+/// The required level of a circuit.
+pub fn required_level_of(assembly: &Assembly, refrigerant: &Refrigerant) -> Pressure {
+    let circuit = &assembly.circuit;
+    required_level(PressureClass::of(refrigerant), circuit.charge.value, circuit.atmosphere)
+}
+
+/// Density of water at 77 °F, kg/m³ (IAPWS-95), for specific gravity.
+const WATER_77F: f64 = 997.05;
+
+/// What a cylinder may hold: AHRI Guideline K, `0.80 x water capacity x specific gravity at 77 °F`, and never so much that liquid fills it at
+/// 55 °C (49 CFR 173.304(b)). None for a refrigerant that has no liquid at 77 °F.
+pub fn cylinder_limit(refrigerant: &Refrigerant, water_capacity: Mass) -> Option<Mass> {
+    let at_77f = refrigerant.sat(Temperature::from_fahrenheit(77.0).as_k())?;
+    let by_weight = water_capacity * (0.80 * at_77f.liquid / WATER_77F);
+    let volume = water_capacity.as_kg() / 999.0;
+    let hot = refrigerant.sat(Temperature::from_celsius(55.0).as_k());
+    // A little vapour must be left at 55 °C: 1 %.
+    let by_volume = hot.map_or(by_weight, |sat| Mass::from_kg(0.99 * volume * sat.liquid));
+    Some(by_weight.min(by_volume))
+}

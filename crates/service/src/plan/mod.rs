@@ -1,0 +1,195 @@
+//! The planner: the cheapest safe procedure for a job, what the other ways cost, and why there is none.
+
+mod price;
+mod procedure;
+mod readings;
+mod rigging;
+mod run;
+mod say;
+mod skeleton;
+mod sketch;
+mod why_not;
+mod write;
+
+pub use procedure::{Cost, Doing, Expect, Hold, Optimality, Phase, Procedure, Reason, Step, Way};
+pub use say::Words;
+pub use why_not::Missing;
+
+use stemwise_circuit::Assembly;
+
+use crate::hazard::{Finding, Severity};
+use crate::props::Refrigerant;
+use crate::settle::Stops;
+use crate::{Done, Job, JobKind, State, required_level_of};
+use run::Runs;
+use skeleton::Skeleton;
+use sketch::{Found, Means, Sketch};
+use write::Writer;
+
+/// A plan: the best procedure and the other ways.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// The best procedure.
+    pub best: Procedure,
+    /// What else was found wanting in it by the rules, below danger.
+    pub warnings: Vec<Finding>,
+    /// The other ways, each with its price or why it does not go.
+    pub others: Vec<Other>,
+}
+
+/// Another way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Other {
+    /// Which.
+    pub way: Way,
+    /// Its price; none where it does not go.
+    pub cost: Option<Cost>,
+    /// Why it does not go.
+    pub because: Option<Because>,
+}
+
+/// Why a way does not go.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Because {
+    /// No sequence of moves does it.
+    NoSequence,
+    /// Not known within the effort allowed.
+    NotFound,
+    /// The physics found something dangerous.
+    Dangerous(Box<Finding>),
+    /// A step can't be done.
+    Stuck {
+        /// Its number.
+        step: usize,
+        /// Why.
+        why: String,
+    },
+}
+
+/// No safe way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NoWay {
+    /// What is missing, smallest changes first.
+    pub missing: Vec<Missing>,
+    /// What was dangerous about the ways that were tried.
+    pub tried: Vec<Other>,
+}
+
+/// Plans a job on a circuit with a rig, from normal running.
+///
+/// # Errors
+/// [`NoWay`] with what is missing.
+pub fn plan(assembly: &Assembly, refrigerant: &Refrigerant, job: &Job) -> Result<Plan, NoWay> {
+    let stops = Stops::usual(required_level_of(assembly, refrigerant));
+    let planning = Planning {
+        assembly,
+        refrigerant,
+        job,
+        stops,
+        start: State::start(assembly, refrigerant, &stops, true),
+    };
+    if job.kind == JobKind::TakeReadings {
+        return planning.readings();
+    }
+    planning.by_search()
+}
+
+/// A procedure with the warnings about it, or why there is none.
+type Attempt = Result<(Procedure, Vec<Finding>), Because>;
+
+pub(crate) struct Planning<'a> {
+    pub(crate) assembly: &'a Assembly,
+    pub(crate) refrigerant: &'a Refrigerant,
+    pub(crate) job: &'a Job,
+    pub(crate) stops: Stops,
+    pub(crate) start: Done,
+}
+
+impl Planning<'_> {
+    fn ways(&self) -> &'static [Way] {
+        match self.job.kind {
+            JobKind::PumpDown => &[Way::PumpDownOnly],
+            JobKind::RecoverAll => &[Way::RecoverWhole],
+            _ => &[Way::Cheapest, Way::PumpDownOnly, Way::RecoverSection, Way::RecoverWhole],
+        }
+    }
+
+    fn by_search(&self) -> Result<Plan, NoWay> {
+        let mut tried: Vec<(Way, Attempt)> = Vec::new();
+        for &way in self.ways() {
+            let best_so_far = tried.iter().any(|(_, outcome)| outcome.is_ok());
+            tried.push((way, self.one_way(way, !best_so_far)));
+        }
+        let price = |found: &(Procedure, Vec<Finding>)| found.0.searched_cost;
+        let best = tried
+            .iter()
+            .enumerate()
+            .filter_map(|(at, (_, outcome))| outcome.as_ref().ok().map(|found| (price(found), at)))
+            .min();
+        let Some((_, at)) = best else {
+            let others = tried.into_iter().map(|(way, outcome)| other(way, &outcome)).collect();
+            return Err(NoWay { missing: self.missing(), tried: others });
+        };
+        let others: Vec<Other> = tried
+            .iter()
+            .enumerate()
+            .filter(|(other, (way, _))| *other != at && *way != Way::Cheapest)
+            .map(|(_, (way, outcome))| other(*way, outcome))
+            .collect();
+        let (_, outcome) = tried.swap_remove(at);
+        let Ok((best, warnings)) = outcome else {
+            return Err(NoWay { missing: self.missing(), tried: others });
+        };
+        Ok(Plan { best, warnings, others })
+    }
+
+    /// One way: search, write out, verify.
+    fn one_way(&self, way: Way, ranges: bool) -> Attempt {
+        let sketch = Sketch::new(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
+        let skeleton = match sketch.map(|sketch| sketch.solve()) {
+            Ok(Found::Skeleton(skeleton)) => skeleton,
+            Ok(Found::Nothing) | Err(_) => return Err(Because::NoSequence),
+            Ok(Found::Unknown) => return Err(Because::NotFound),
+        };
+        self.written(way, &skeleton, ranges)
+    }
+
+    pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, true, ranges);
+        let written = Writer::new(self.job, skeleton, runs).write();
+        let writer = written.map_err(|stuck| Because::Stuck { step: stuck.step, why: stuck.why })?;
+        let danger = writer.runs.findings().iter().find(|finding| finding.severity == Severity::Danger);
+        if let Some(danger) = danger {
+            return Err(Because::Dangerous(Box::new(danger.clone())));
+        }
+        let mut warnings = writer.runs.findings().to_vec();
+        warnings.extend(writer.runs.left_behind());
+        let stem_moves = writer.stem_moves();
+        let taken = writer.runs.in_cylinder().max(writer.runs.recovered());
+        let cylinder_needed = price::water_capacity(self.refrigerant, taken);
+        let Writer { steps, runs, .. } = writer;
+        let end = runs.into_state();
+        let minutes = price::minutes(&steps);
+        let cost = Cost { removed_kg: end.left.recovered_kg, lost_kg: end.left.lost_kg, stem_moves, minutes };
+        let optimality = skeleton.gap.map_or(Optimality::Proved, Optimality::Within);
+        let procedure = Procedure {
+            job: self.job.clone(),
+            way,
+            steps,
+            cost,
+            searched_cost: skeleton.cost,
+            optimality,
+            end,
+            cylinder_needed,
+            expanded: skeleton.expanded,
+        };
+        Ok((procedure, warnings))
+    }
+}
+
+fn other(way: Way, outcome: &Attempt) -> Other {
+    match outcome {
+        Ok((procedure, _)) => Other { way, cost: Some(procedure.cost), because: None },
+        Err(because) => Other { way, cost: None, because: Some(because.clone()) },
+    }
+}

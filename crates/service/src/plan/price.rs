@@ -1,0 +1,45 @@
+//! What steps take: time by stated rules, and the cylinder that the refrigerant needs.
+
+use stemwise_units::Mass;
+
+use super::procedure::{Doing, Step};
+use crate::level::cylinder_limit;
+use crate::props::Refrigerant;
+
+/// Minutes for a step: usual times of a practised technician (assumed, common practice); standing times as stated in the step.
+pub(super) fn minutes(steps: &[Step]) -> f64 {
+    steps.iter().map(|step| minutes_of(&step.doing)).sum()
+}
+
+fn minutes_of(doing: &Doing) -> f64 {
+    match doing {
+        Doing::LookOver => 10.0,
+        Doing::FitHose { .. } => 3.0,
+        Doing::TakeHoseOff { .. } => 2.0,
+        Doing::Turn { .. } => 2.0,
+        Doing::Read => 2.0,
+        Doing::HoldOpen { valves } | Doing::LetGo { valves } => 3.0 * valves.len() as f64,
+        Doing::PumpDown { .. } => 10.0,
+        Doing::Stop { .. } | Doing::Start { .. } => 1.0,
+        Doing::WaitForRise { minutes, .. } => f64::from(*minutes),
+        Doing::LockOut | Doing::RestorePower => 3.0,
+        // A small machine takes about a tenth of a kilogram of vapour a minute, and five minutes to pull the last of it.
+        Doing::Recover { mass, .. } => 5.0 + mass.as_kg() / 0.1,
+        Doing::BreakVacuum | Doing::ReleaseNitrogen => 3.0,
+        Doing::OpenUp { .. } => 15.0,
+        Doing::CloseUp { .. } => 30.0,
+        Doing::PressureTest { stand, .. } => 10.0 + stand.as_min(),
+        Doing::Evacuate { stand, .. } => 30.0 + stand.as_min(),
+        Doing::Charge { mass } => 3.0 + mass.as_kg() / 0.2,
+        Doing::SearchLeaks => 10.0,
+        Doing::Caps { count } => *count as f64,
+        Doing::Record { .. } | Doing::Tag { .. } => 3.0,
+    }
+}
+
+/// The water capacity of the smallest cylinder that may hold a mass; none where there is nothing to hold.
+pub(super) fn water_capacity(refrigerant: &Refrigerant, mass: Mass) -> Option<Mass> {
+    let one = Mass::from_kg(1.0);
+    let limit = cylinder_limit(refrigerant, one)?;
+    (mass.as_kg() > 1e-6).then(|| one * (mass / limit))
+}

@@ -1,0 +1,296 @@
+//! Carries a procedure's actions out in three surroundings at once: usual, cool and warm, so that each expected reading has its range.
+
+use stemwise_circuit::{
+    Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, SpaceId, port_reach,
+};
+use stemwise_units::{GaugePressure, Mass, Pressure};
+
+use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
+use crate::props::Refrigerant;
+use crate::settle::{Running, Settled, Stops};
+use crate::{Action, Done, State, apply};
+
+/// The three surroundings. The first is the usual one, which the others only widen.
+pub(super) struct Runs<'a> {
+    assembly: &'a Assembly,
+    refrigerant: &'a Refrigerant,
+    stops: Stops,
+    surroundings: Vec<Assembly>,
+    done: Vec<Done>,
+    first: Done,
+    findings: Vec<Finding>,
+}
+
+impl<'a> Runs<'a> {
+    /// Starts from normal running, or standing; with the ranges of readings or without.
+    pub(super) fn new(
+        assembly: &'a Assembly,
+        refrigerant: &'a Refrigerant,
+        stops: Stops,
+        running: bool,
+        ranges: bool,
+    ) -> Self {
+        let surroundings: Vec<Assembly> =
+            if ranges { vec![shifted(assembly, false), shifted(assembly, true)] } else { Vec::new() };
+        let start = |assembly: &Assembly| State::start(assembly, refrigerant, &stops, running);
+        let first = start(assembly);
+        let done = core::iter::once(first.clone()).chain(surroundings.iter().map(start)).collect();
+        Self { assembly, refrigerant, stops, surroundings, done, first, findings: Vec::new() }
+    }
+
+    pub(super) const fn assembly(&self) -> &'a Assembly {
+        self.assembly
+    }
+
+    fn here(&self) -> &Done {
+        self.done.first().unwrap_or(&self.first)
+    }
+
+    pub(super) fn state(&self) -> &State {
+        &self.here().state
+    }
+
+    fn settled(&self) -> &Settled {
+        &self.here().settled
+    }
+
+    /// Every warning and danger that came up so far.
+    pub(super) fn findings(&self) -> &[Finding] {
+        &self.findings
+    }
+
+    /// What is left behind now.
+    pub(super) fn left_behind(&self) -> Vec<Finding> {
+        let here = self.here();
+        left_behind(&Look {
+            assembly: self.assembly,
+            refrigerant: self.refrigerant,
+            before: here,
+            action: None,
+            after: here,
+        })
+    }
+
+    /// Does an action in all surroundings; returns the rules that fire in the usual one.
+    pub(super) fn act(&mut self, action: &Action) -> Result<Vec<&'static str>, String> {
+        let mut rules = Vec::new();
+        for at in 0..self.done.len() {
+            let assembly =
+                if at == 0 { self.assembly } else { self.surroundings.get(at - 1).unwrap_or(self.assembly) };
+            let Some(before) = self.done.get(at) else { continue };
+            let after = apply(assembly, self.refrigerant, &self.stops, &before.state, action)
+                .map_err(|why| why.to_string())?;
+            if at == 0 {
+                let look = Look {
+                    assembly,
+                    refrigerant: self.refrigerant,
+                    before,
+                    action: Some(action),
+                    after: &after,
+                };
+                let found = hazards(&look);
+                rules.extend(found.iter().map(|finding| finding.rule));
+                self.findings
+                    .extend(found.into_iter().filter(|finding| finding.severity > Severity::Caution));
+            }
+            if let Some(slot) = self.done.get_mut(at) {
+                *slot = after;
+            }
+        }
+        Ok(rules)
+    }
+
+    /// A space's pressure in the three surroundings, or thrice the usual one.
+    pub(super) fn pressures(&self, space: SpaceId) -> Option<[Pressure; 3]> {
+        let of = |at: usize| self.done.get(at).and_then(|done| done.settled.pressure(space));
+        let usual = of(0)?;
+        Some([usual, of(1).unwrap_or(usual), of(2).unwrap_or(usual)])
+    }
+
+    pub(super) fn position(&self, valve: JointId) -> Option<Position> {
+        self.state().lineup.position(valve)
+    }
+
+    pub(super) fn recovered(&self) -> Mass {
+        Mass::from_kg(self.state().left.recovered_kg)
+    }
+
+    pub(super) const fn required_level(&self) -> Pressure {
+        self.stops.recovery
+    }
+
+    /// The compressors that run with their supply cut.
+    pub(super) fn pumping_down(&self) -> Vec<JointId> {
+        let all = self.settled().compressors.iter();
+        all.filter(|(_, running)| *running == Running::PumpedDown).map(|(joint, _)| *joint).collect()
+    }
+
+    /// Whether every compressor stands.
+    pub(super) fn stands(&self) -> bool {
+        !self.state().lineup.runs(&self.assembly.graph)
+    }
+
+    /// Where the low side of these compressors stopped.
+    pub(super) fn stop_pressure(&self, compressors: &[JointId]) -> GaugePressure {
+        let shell =
+            compressors.first().and_then(|joint| self.assembly.graph.joint(*joint)).map(|joint| joint.a);
+        let pressure = shell.and_then(|shell| self.settled().pressure(shell));
+        pressure.map_or(self.stops.pump_down, |found| found.gauge(self.assembly.circuit.atmosphere))
+    }
+
+    /// The spaces joined to some, and those from which one-way joints lead to them.
+    pub(super) fn section_of(&self, spaces: &[SpaceId], upstream: bool) -> Vec<SpaceId> {
+        let sections = Sections::new(&self.assembly.graph, &self.state().lineup);
+        let mut found: Vec<SpaceId> = Vec::new();
+        for section in spaces.iter().filter_map(|&space| sections.of(space)) {
+            let reached = if upstream { sections.upstream(section, true) } else { vec![section] };
+            for &member in reached.iter().flat_map(|&section| sections.members(section)) {
+                if !found.contains(&member) {
+                    found.push(member);
+                }
+            }
+        }
+        found
+    }
+
+    /// Whether a port is joined to one of these spaces as things stand.
+    pub(super) fn reads_any_of(&self, port: PortId, spaces: &[SpaceId]) -> bool {
+        let reach =
+            port_reach(&self.assembly.graph, port, &self.state().lineup).and_then(|reach| reach.space);
+        reach.is_some_and(|space| spaces.contains(&space))
+    }
+
+    /// Whether a port is joined to anything as things stand.
+    pub(super) fn is_joined(&self, port: PortId) -> bool {
+        port_reach(&self.assembly.graph, port, &self.state().lineup)
+            .is_some_and(|reach| reach.space.is_some())
+    }
+
+    /// Whether the low-side hose is joined to the circuit.
+    pub(super) fn low_hose_is_live(&self, hose: SpaceId) -> bool {
+        let sections = Sections::new(&self.assembly.graph, &self.state().lineup);
+        sections.of(hose).is_some_and(|section| sections.members(section).len() > 1)
+    }
+
+    /// Whether a port reads mostly liquid in normal running: a hose on it fills with liquid, which is lost when it comes off.
+    pub(super) fn reads_liquid(&self, port: PortId) -> bool {
+        self.reach(port).is_some_and(|space| self.first.settled.liquid_fraction(space) > 0.5)
+    }
+
+    /// The space that a port would read with a hose on.
+    fn reach(&self, port: PortId) -> Option<SpaceId> {
+        let graph = &self.assembly.graph;
+        match graph.port(port)?.on {
+            PortOn::Space(space) => Some(space),
+            PortOn::ServiceValve(valve) => {
+                let mut lineup = self.state().lineup.clone();
+                if lineup.position(valve) == Some(Position::BackSeated) {
+                    lineup.set(graph, valve, Position::Cracked);
+                }
+                let mut cored = lineup;
+                cored.cores_out.push(port);
+                port_reach(graph, port, &cored)?.space
+            }
+        }
+    }
+
+    pub(super) fn pressure_at(&self, port: PortId) -> Option<Pressure> {
+        self.settled().pressure(self.reach(port)?)
+    }
+
+    pub(super) fn below_atmosphere(&self, port: PortId) -> bool {
+        self.pressure_at(port)
+            .is_some_and(|found| found.as_pa() < 0.97 * self.assembly.circuit.atmosphere.as_pa())
+    }
+
+    /// Whether a hose can go on a port as things stand: a core, or a service valve on its back seat or without pressure.
+    pub(super) fn can_fit(&self, port: PortId) -> bool {
+        let Some(found) = self.assembly.graph.port(port) else { return false };
+        match found.on {
+            PortOn::Space(_) => found.core,
+            PortOn::ServiceValve(valve) => found.core || self.position(valve) == Some(Position::BackSeated),
+        }
+    }
+
+    /// Whether a port reads the low side in normal running.
+    pub(super) fn reads_low_side(&self, port: PortId) -> bool {
+        let Some(space) = self.reach(port) else { return false };
+        let of = |space: SpaceId| self.first.settled.pressure(space).map_or(0.0, Pressure::as_pa);
+        let mut compressors =
+            self.assembly.graph.joints.iter().filter(|joint| matches!(joint.kind, JointKind::Compressor(_)));
+        compressors.any(|joint| {
+            let (low, high) = (of(joint.a), of(joint.b));
+            if (high - low).abs() < 1.0 {
+                return crate::jobs::is_suction_side(&self.assembly.graph, space);
+            }
+            of(space) < (low * high).max(0.0).sqrt()
+        })
+    }
+
+    /// The highest test pressure: what everything joined is built for, below what relief valves lift at, and below the pressure behind
+    /// one-way joints, so that no nitrogen passes a standing compressor's valves into the charge.
+    pub(super) fn test_pressure(&self, region: &[SpaceId]) -> GaugePressure {
+        let graph = &self.assembly.graph;
+        let atmosphere = self.assembly.circuit.atmosphere;
+        let sections = Sections::new(graph, &self.state().lineup);
+        let reached: Vec<usize> = region.iter().filter_map(|&space| sections.of(space)).collect();
+        let inside = |space: SpaceId| sections.of(space).is_some_and(|section| reached.contains(&section));
+        let designs =
+            graph.spaces_with_ids().filter(|(id, _)| inside(*id)).filter_map(|(_, space)| space.design);
+        let lowest = designs
+            .map(|design| design.value.gauge(atmosphere))
+            .fold(GaugePressure::from_bar(40.0), GaugePressure::min);
+        let reliefs =
+            graph.joints.iter().filter(|joint| inside(joint.a)).filter_map(|joint| match joint.kind {
+                JointKind::Relief { setting } => Some(setting * 0.85),
+                _ => None,
+            });
+        let behind = sections
+            .one_way
+            .iter()
+            .filter(|(_, from, to)| inside(*from) && !inside(*to))
+            .filter_map(|(_, _, to)| {
+                let lowest =
+                    self.done.iter().filter_map(|done| done.settled.pressure(*to)).reduce(Pressure::min)?;
+                let charged = self.state().held(*to).is_some_and(|held| held.refrigerant.as_kg() > 0.0);
+                charged.then(|| lowest.gauge(atmosphere) * 0.95)
+            });
+        reliefs.chain(behind).fold(lowest, GaugePressure::min) * 0.999
+    }
+
+    /// Whether a valve's two sides stand at pressures far apart, one of them evacuated.
+    pub(super) fn needs_refill(&self, valve: JointId) -> bool {
+        let Some(joint) = self.assembly.graph.joint(valve) else { return false };
+        let of = |space| self.settled().pressure(space).map_or(0.0, Pressure::as_pa);
+        of(joint.a).min(of(joint.b)) < 5_000.0
+    }
+
+    /// The stems of the circuit that don't stand as they belong.
+    pub(super) fn stems_off_normal(&self) -> Vec<JointId> {
+        let own = self.assembly.circuit.graph.joints_with_ids();
+        let off = |(id, joint): &(JointId, &stemwise_circuit::Joint)| {
+            joint.stem.as_ref().is_some_and(|stem| self.position(*id) != Some(stem.normal))
+        };
+        own.filter(off).map(|(id, _)| id).collect()
+    }
+
+    /// The largest amount that the cylinder holds at the end.
+    pub(super) fn in_cylinder(&self) -> Mass {
+        let at = self.assembly.rigged.cylinder;
+        at.and_then(|at| self.state().held(at)).map_or(Mass::from_kg(0.0), |held| held.refrigerant)
+    }
+
+    pub(super) fn into_state(self) -> State {
+        self.done.into_iter().next().map_or(self.first.state, |done| done.state)
+    }
+}
+
+/// The same with every place at the lower, or the upper, end of its range.
+fn shifted(assembly: &Assembly, warm: bool) -> Assembly {
+    let mut other = assembly.clone();
+    for place in &mut other.circuit.places {
+        let range = place.temperature;
+        place.temperature.value = if warm { range.high } else { range.low };
+    }
+    other
+}

@@ -1,0 +1,375 @@
+//! Turns a circuit and a job into the abstract service model, and what its search finds back into moves.
+
+use stemwise_circuit::{
+    Assembly, Graph, Joint as CircuitJoint, JointId, JointKind, PortId, PortOn, Position, SpaceId, SpaceKind,
+    passage,
+};
+use stemwise_search::stems::{
+    self, Content, Cost, Effort, Goal, Joint, Machine, Machinery, Planner, Plant, PlantError, Rigging,
+    SpaceSpec, Weights,
+};
+use stemwise_search::{Outcome, Search};
+use stemwise_units::{Mass, Pressure};
+
+use super::skeleton::{Machine as Put, Move, Skeleton};
+use crate::level::cylinder_limit;
+use crate::props::Refrigerant;
+use crate::{Done, Job, JobKind, Way};
+
+/// A closed section may be this full at its hottest likely temperature (facts §10: steep rise with less than 10 to 20 % vapour).
+const FULLEST: f64 = 0.95;
+/// States that a search for the cheapest way may expand, and one for the price of another way.
+const EFFORT: u64 = 30_000;
+const EFFORT_FOR_OTHERS: u64 = 300;
+const EFFORT_IMPATIENT: u64 = 20_000;
+const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 800;
+/// Where that does not suffice, the bound is weighted: a good way is found soon, and the gap to the bound is told.
+const IMPATIENCE: u64 = 4;
+
+/// What a search may use, changed one thing at a time to find out what is missing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Means {
+    pub(super) way: Way,
+    pub(super) cylinder_unlimited: bool,
+    pub(super) no_fill_limits: bool,
+    pub(super) more_recovery: bool,
+    pub(super) more_vacuum: bool,
+    pub(super) core_at: Option<SpaceId>,
+    pub(super) closable: Option<JointId>,
+}
+
+impl Means {
+    pub(super) const fn of(way: Way) -> Self {
+        Self {
+            way,
+            cylinder_unlimited: false,
+            no_fill_limits: false,
+            more_recovery: false,
+            more_vacuum: false,
+            core_at: None,
+            closable: None,
+        }
+    }
+}
+
+/// An abstract plant with the way back to the circuit.
+pub(super) struct Sketch {
+    plant: Plant,
+    /// For each joint of the plant, the circuit's.
+    joints: Vec<JointId>,
+    /// For each port of the plant, the circuit's.
+    ports: Vec<Option<PortId>>,
+    way: Way,
+    compressors: Vec<JointId>,
+}
+
+/// How a search for a skeleton ended.
+pub(super) enum Found {
+    Skeleton(Skeleton),
+    Nothing,
+    /// Not known: the search was cut short.
+    Unknown,
+}
+
+fn grams(kg: f64) -> u64 {
+    (kg * 1e3).round().max(0.0) as u64
+}
+
+impl Sketch {
+    pub(super) fn new(
+        assembly: &Assembly,
+        refrigerant: &Refrigerant,
+        start: &Done,
+        job: &Job,
+        means: &Means,
+    ) -> Result<Self, PlantError> {
+        let graph = &assembly.circuit.graph;
+        let spaces =
+            graph.spaces_with_ids().map(|(id, _)| space(assembly, refrigerant, start, id, means)).collect();
+        let mut joints = Vec::new();
+        let mut from = Vec::new();
+        for (id, joint) in graph.joints_with_ids() {
+            if let Some(found) = abstract_joint(joint, id, start, means) {
+                joints.push(found);
+                from.push(id);
+            }
+        }
+        let (ports, port_ids) = ports(graph, &from, means);
+        let goal = if job.kind.opens() { Goal::Job } else { Goal::Ready };
+        let one = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
+        let component: Vec<u32> =
+            job.spaces.iter().filter(|space| !is_outside(graph, **space)).map(|space| space.0).collect();
+        let plant = Plant::new(
+            spaces,
+            joints,
+            ports,
+            machinery(assembly, refrigerant, start, job, means),
+            one,
+            goal,
+            &component,
+        )?;
+        let compressors = crate::compressors(&assembly.circuit);
+        Ok(Self { plant, joints: from, ports: port_ids, way: means.way, compressors })
+    }
+
+    pub(super) fn solve(&self) -> Found {
+        let effort = if self.way == Way::Cheapest { EFFORT } else { EFFORT_FOR_OTHERS };
+        let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
+        let Search { outcome, statistics } = planner.plan(effort);
+        match outcome {
+            Outcome::Solved { plan, cost } => {
+                Found::Skeleton(self.skeleton(&flat(plan), cost, None, statistics.expanded))
+            }
+            Outcome::Unsolvable => Found::Nothing,
+            Outcome::Limit { at_least } => self.solve_impatiently(at_least, statistics.expanded),
+        }
+    }
+
+    fn solve_impatiently(&self, at_least: u64, expanded: u64) -> Found {
+        let effort = if self.way == Way::Cheapest { EFFORT_IMPATIENT } else { EFFORT_IMPATIENT_FOR_OTHERS };
+        let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
+        let Search { outcome, statistics } = planner.plan_impatiently(IMPATIENCE, effort);
+        match outcome {
+            Outcome::Solved { plan, cost } => {
+                let gap = (cost > at_least).then(|| cost - at_least);
+                Found::Skeleton(self.skeleton(&flat(plan), cost, gap, expanded + statistics.expanded))
+            }
+            Outcome::Unsolvable => Found::Nothing,
+            Outcome::Limit { .. } => Found::Unknown,
+        }
+    }
+
+    fn skeleton(&self, plan: &[stems::Action], cost: u64, gap: Option<u64>, expanded: u64) -> Skeleton {
+        let critical = self.critical(plan);
+        let mut moves: Vec<Move> = Vec::new();
+        let mut flags = Vec::new();
+        // Where the compressor is not part of the search it is stopped before and started after.
+        let aside = self.way == Way::RecoverSection || self.way == Way::RecoverWhole;
+        if aside {
+            moves.extend(self.compressors.iter().map(|&compressor| Move::Stop(compressor)));
+        }
+        flags.resize(moves.len(), false);
+        for (action, critical) in plan.iter().zip(critical) {
+            if let Some(step) = self.back(action) {
+                moves.push(step);
+                flags.push(critical);
+            }
+        }
+        if aside && moves.contains(&Move::Work) {
+            moves.extend(self.compressors.iter().map(|&compressor| Move::Start(compressor)));
+            flags.resize(moves.len(), true);
+        }
+        Skeleton { moves, critical: flags, cost, gap, expanded }
+    }
+
+    /// Whether leaving a step out is unsafe, or a wrong turn before it is.
+    fn critical(&self, plan: &[stems::Action]) -> Vec<bool> {
+        let Ok(trace) = self.plant.trace(plan) else { return vec![true; plan.len()] };
+        let (slips, _) = self.plant.slips(plan, &trace);
+        let omitted = self.plant.omissions(plan, &trace);
+        let unsafe_without = |at: usize| {
+            matches!(omitted.get(at), Some(stems::Verdict::Fails { why: stems::Refused::Unsafe(_), .. }))
+        };
+        (0..plan.len()).map(|at| unsafe_without(at) || slips.iter().any(|slip| slip.step == at)).collect()
+    }
+
+    fn joint(&self, at: u32) -> Option<JointId> {
+        self.joints.get(at as usize).copied()
+    }
+
+    fn port(&self, at: u32) -> Option<PortId> {
+        self.ports.get(at as usize).copied().flatten()
+    }
+
+    fn back(&self, action: &stems::Action) -> Option<Move> {
+        Some(match *action {
+            stems::Action::Turn(joint, to) => Move::Turn(self.joint(joint)?, self.position(joint, to)?),
+            stems::Action::Start(joint) => Move::Start(self.joint(joint)?),
+            stems::Action::Stop(joint) => Move::Stop(self.joint(joint)?),
+            stems::Action::Attach(machine, port) => Move::Attach(put(machine), self.port(port)?),
+            stems::Action::Detach(machine, port) => Move::Detach(put(machine), self.port(port)?),
+            stems::Action::Recover(port) => Move::Recover(self.port(port?)?),
+            stems::Action::Evacuate(port) => Move::Evacuate(self.port(port?)?),
+            stems::Action::Work => Move::Work,
+        })
+    }
+
+    fn position(&self, joint: u32, to: stems::Position) -> Option<Position> {
+        let three = matches!(self.plant.joints().get(joint as usize)?, Joint::Valve { three: true, .. });
+        Some(match (three, to) {
+            (true, stems::Position::OpenOrBack) => Position::BackSeated,
+            (true, stems::Position::Mid) => Position::MidSeated,
+            (true, stems::Position::ShutOrFront) => Position::FrontSeated,
+            (false, stems::Position::ShutOrFront) => Position::Shut,
+            (false, _) => Position::Open,
+        })
+    }
+}
+
+fn flat(plan: Vec<Vec<stems::Action>>) -> Vec<stems::Action> {
+    plan.into_iter().flatten().collect()
+}
+
+const fn put(machine: Machine) -> Put {
+    match machine {
+        Machine::Vacuum => Put::Vacuum,
+        _ => Put::Recovery,
+    }
+}
+
+fn is_outside(graph: &Graph, space: SpaceId) -> bool {
+    graph.space(space).is_none_or(|space| space.kind == SpaceKind::Atmosphere)
+}
+
+fn space(
+    assembly: &Assembly,
+    refrigerant: &Refrigerant,
+    start: &Done,
+    id: SpaceId,
+    means: &Means,
+) -> SpaceSpec {
+    let nothing = SpaceSpec {
+        content: Content::Nothing,
+        liquid: 0,
+        room: 0,
+        vapour: 0,
+        residual: 0,
+        limit: 0,
+        rank: 0,
+        sink: false,
+        relief: false,
+    };
+    let Some(found) = assembly.graph.space(id).filter(|found| found.kind != SpaceKind::Atmosphere) else {
+        return nothing;
+    };
+    let place = found.place.and_then(|place| assembly.circuit.places.get(place.index()));
+    let usual = place.map_or(293.15, |place| place.temperature.value.as_k());
+    let critical = refrigerant.fluid().critical_temperature().as_k();
+    let hot = place.map_or(usual, |place| place.temperature.high.as_k()).min(0.97 * critical);
+    let volume = found.volume.value.as_m3();
+    let cool = refrigerant.sat(usual.min(0.97 * critical));
+    let (liquid, vapour) = cool.map_or((0.0, 0.0), |sat| (sat.liquid, sat.vapour));
+    let hottest = refrigerant.sat(hot).map_or(liquid, |sat| sat.liquid);
+    let held = start.state.held(id).map_or(0.0, |held| held.refrigerant.as_kg());
+    let pressure = start.settled.pressure(id).map_or(0.0, Pressure::as_pa);
+    let atmosphere = assembly.circuit.atmosphere.as_pa();
+    let full = found.fill_limit.map_or(FULLEST, |limit| limit.value.min(FULLEST));
+    SpaceSpec {
+        content: if held > 0.0 && pressure > 1.05 * atmosphere {
+            Content::Pressure
+        } else {
+            Content::Residual
+        },
+        liquid: grams(held - vapour * volume),
+        room: grams((liquid - vapour) * volume),
+        vapour: grams(vapour * volume),
+        residual: grams(refrigerant.thin(usual, atmosphere) * volume),
+        limit: grams(hottest * volume * full * 100.0),
+        rank: (found.height.value.as_m() * 1e3) as i64,
+        sink: matches!(found.kind, SpaceKind::Condenser | SpaceKind::ReversibleCoil | SpaceKind::Receiver),
+        relief: means.no_fill_limits
+            || assembly
+                .circuit
+                .graph
+                .joints
+                .iter()
+                .any(|joint| joint.a == id && matches!(joint.kind, JointKind::Relief { .. })),
+    }
+}
+
+fn abstract_joint(joint: &CircuitJoint, id: JointId, start: &Done, means: &Means) -> Option<Joint> {
+    let (a, b) = (joint.a.0, joint.b.0);
+    let frozen = means.way == Way::RecoverWhole;
+    let valve = |three: bool, stays: u32| {
+        let position = |found: Option<Position>| match found {
+            Some(Position::FrontSeated | Position::Shut) => stems::Position::ShutOrFront,
+            Some(Position::MidSeated | Position::Cracked) if three => stems::Position::Mid,
+            _ => stems::Position::OpenOrBack,
+        };
+        Joint::Valve {
+            a,
+            b,
+            three,
+            port_stays_with: stays,
+            position: position(start.state.lineup.position(id)),
+            normal: position(joint.stem.as_ref().map(|stem| stem.normal)),
+            cost: 1,
+            movable: joint.stem.is_some() && !frozen,
+        }
+    };
+    let two = |stays| valve(false, stays);
+    Some(match &joint.kind {
+        _ if means.closable == Some(id) => two(b),
+        JointKind::Pipe
+        | JointKind::Solenoid { .. }
+        | JointKind::Metering(_)
+        | JointKind::Regulator { .. } => Joint::Pipe { a, b },
+        JointKind::ServiceValve { port_stays_with, .. } => valve(true, joint.end(*port_stays_with).0),
+        JointKind::LineSetValve { .. } | JointKind::HandValve { .. } => two(b),
+        JointKind::Check => Joint::Check { from: a, to: b },
+        JointKind::Compressor(compressor) => {
+            let aside = matches!(means.way, Way::RecoverSection | Way::RecoverWhole);
+            let normal = compressor.normally_running && !aside;
+            let running = start.state.lineup.is_active(id) && !aside;
+            Joint::Compressor { from: a, to: b, running, normal, startable: !aside }
+        }
+        JointKind::ReversingPath { .. } if passage(joint, id, &start.state.lineup).joins() => {
+            Joint::Pipe { a, b }
+        }
+        _ => return None,
+    })
+}
+
+fn ports(graph: &Graph, joints: &[JointId], means: &Means) -> (Vec<stems::PortOn>, Vec<Option<PortId>>) {
+    let mut ports = Vec::new();
+    let mut ids = Vec::new();
+    for (id, port) in graph.ports_with_ids() {
+        let on = match port.on {
+            PortOn::Space(space) if port.core => Some(stems::PortOn::Core(space.0)),
+            PortOn::Space(_) => None,
+            PortOn::ServiceValve(valve) => {
+                // A stem that can't be reached is frozen: its port is of no use.
+                let reachable = graph.joint(valve).is_some_and(|joint| joint.stem.is_some());
+                let at = (0u32..).zip(joints).find(|(_, joint)| **joint == valve).map(|(at, _)| at);
+                at.filter(|_| reachable).map(stems::PortOn::Valve)
+            }
+        };
+        if let Some(on) = on {
+            ports.push(on);
+            ids.push(Some(id));
+        }
+    }
+    if let Some(space) = means.core_at {
+        ports.push(stems::PortOn::Core(space.0));
+        ids.push(None);
+    }
+    (ports, ids)
+}
+
+fn machinery(
+    assembly: &Assembly,
+    refrigerant: &Refrigerant,
+    start: &Done,
+    job: &Job,
+    means: &Means,
+) -> Machinery {
+    let cylinder = assembly.rig.cylinder.as_ref();
+    let held = assembly
+        .rigged
+        .cylinder
+        .and_then(|at| start.state.held(at))
+        .map_or(Mass::from_kg(0.0), |held| held.refrigerant);
+    let usable = cylinder.filter(|cylinder| {
+        let same = cylinder.holds.as_ref().is_none_or(|(name, _)| *name == assembly.circuit.refrigerant);
+        same && !cylinder.out_of_date
+    });
+    let limit = usable.and_then(|cylinder| cylinder_limit(refrigerant, cylinder.water_capacity));
+    let room = limit.map_or(0, |limit| grams((limit - held).as_kg()));
+    let wanted = means.way != Way::PumpDownOnly && job.kind != JobKind::PumpDown;
+    Machinery {
+        recovery: wanted && (assembly.rigged.recovery_machine.is_some() || means.more_recovery),
+        vacuum: assembly.rigged.vacuum_pump.is_some() || means.more_vacuum,
+        cylinder_room: if means.cylinder_unlimited || means.more_recovery { 1_000_000_000 } else { room },
+        rigging: Rigging::Manifold,
+    }
+}
