@@ -25,6 +25,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("check", schemars::schema_for!(CheckAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
+        ("fluids", schemars::schema_for!(FluidsAnswer)),
         ("joined", schemars::schema_for!(JoinedAnswer)),
         ("list", schemars::schema_for!(ListAnswer)),
         ("plan", schemars::schema_for!(PlanAnswer)),
