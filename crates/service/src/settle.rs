@@ -526,7 +526,7 @@ impl<'a> Settler<'a> {
             | (JointKind::Metering(_), _) => false,
             (JointKind::Compressor(_), _) => false,
             (_, Passage::Open | Passage::Restricted) => true,
-            (_, Passage::OneWay(_, _)) => true,
+            (_, Passage::OneWay(start, _)) => start == from,
             _ => false,
         };
         crosses.then_some(other)

@@ -1,0 +1,106 @@
+//! `thermo`: every fluid over a grid of states, by each pair of given values.
+
+use stemwise_thermo::{Error, Fluid, Given, RawState, fluids};
+use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature};
+
+use crate::report::{Checksum, Report};
+
+const STEPS: u32 = 6;
+
+pub(crate) fn write(report: &mut Report) {
+    for name in fluids() {
+        match Fluid::named(name) {
+            Ok(fluid) => write_fluid(report, fluid),
+            Err(error) => report.line(&format!("{name}: error: {error}")),
+        }
+    }
+}
+
+fn write_fluid(report: &mut Report, fluid: &Fluid) {
+    let mut grid = Grid::default();
+    let (low, high) = (fluid.lowest_temperature().as_k(), fluid.highest_temperature().as_k());
+    for step in 0..STEPS {
+        let share = f64::from(step) / f64::from(STEPS);
+        // From the triple point to just below the critical one, and then the whole range of single states.
+        let below = low + share * (0.999 * fluid.critical_temperature().as_k() - low);
+        grid.saturation(fluid, below);
+        grid.single(fluid, low + share * (high - low));
+    }
+    let refused = grid.refused.map_or_else(String::new, |error| format!(", first refusal: {error}"));
+    report.line(&format!(
+        "{}: {} of {} states, {}{refused}",
+        fluid.name(),
+        grid.found,
+        grid.asked,
+        grid.sum.hex()
+    ));
+}
+
+/// What was asked of a fluid and what came out.
+#[derive(Default)]
+struct Grid {
+    asked: u32,
+    found: u32,
+    sum: Checksum,
+    refused: Option<Error>,
+}
+
+impl Grid {
+    fn saturation(&mut self, fluid: &Fluid, kelvin: f64) {
+        self.asked += 1;
+        match fluid.saturation_at(Temperature::from_k(kelvin)) {
+            Ok(saturation) => {
+                self.found += 1;
+                self.state(saturation.liquid.raw());
+                self.state(saturation.vapour.raw());
+            }
+            Err(error) => self.refuse(error),
+        }
+    }
+
+    /// A state by temperature and pressure, and back by the other pairs.
+    fn single(&mut self, fluid: &Fluid, kelvin: f64) {
+        let temperature = Temperature::from_k(kelvin);
+        for share in [0.002, 0.3, 1.5] {
+            let pressure = Pressure::from_pa(share * fluid.critical_pressure().as_pa());
+            let Some(state) = self.given(fluid, Given::TemperaturePressure(temperature, pressure)) else {
+                continue;
+            };
+            let (density, energy) =
+                (Density::from_kg_per_m3(state.rho), SpecificEnergy::from_j_per_kg(state.u));
+            self.given(fluid, Given::TemperatureDensity(temperature, density));
+            self.given(fluid, Given::PressureEnthalpy(pressure, SpecificEnergy::from_j_per_kg(state.h)));
+            self.given(fluid, Given::DensityEnergy(density, energy));
+        }
+    }
+
+    fn given(&mut self, fluid: &Fluid, given: Given) -> Option<RawState> {
+        self.asked += 1;
+        match fluid.raw_state(given) {
+            Ok(state) => {
+                self.found += 1;
+                self.state(&state);
+                Some(state)
+            }
+            Err(error) => {
+                self.refuse(error);
+                None
+            }
+        }
+    }
+
+    fn state(&mut self, state: &RawState) {
+        for value in [state.t, state.p, state.rho, state.h, state.s, state.u] {
+            self.sum.number(value);
+        }
+        for value in [state.cp, state.cv, state.w, state.q].into_iter().flatten() {
+            self.sum.number(value);
+        }
+    }
+
+    /// A state outside a fluid's range is refused; which ones are is part of what must agree.
+    fn refuse(&mut self, error: Error) {
+        self.sum.bytes(error.to_string().as_bytes());
+        self.refused.get_or_insert(error);
+    }
+}

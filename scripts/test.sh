@@ -1,0 +1,51 @@
+#!/usr/bin/env bash
+# The one test command, the same on a laptop and in CI: format, lints, tests, documentation, and the core on wasm.
+#
+# STEMWISE_SKIP_WASM=1 leaves the last step out; then nothing but a stable Rust toolchain is needed.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+step() { printf '\n== %s\n' "$1"; }
+
+log=$(mktemp)
+trap 'rm -f "$log"' EXIT
+
+step "format"
+cargo fmt --all --check
+
+step "lints"
+cargo clippy --locked --workspace --all-targets -- -D warnings
+
+step "tests"
+cargo test --locked --workspace --no-fail-fast 2>&1 | tee -a "$log"
+
+# Sweeps too slow for every run stand in tests/slow.rs of a crate, each marked `#[ignore = "slow"]`; they run here, optimised.
+for file in crates/*/tests/slow.rs; do
+  [ -e "$file" ] || continue
+  package=$(sed -n 's/^name = "\(.*\)"/\1/p' "${file%/tests/*}/Cargo.toml" | head -n 1)
+  step "slow tests of $package"
+  # Thin LTO over every dependency costs more than these tests gain from it.
+  CARGO_PROFILE_RELEASE_LTO=off cargo test --locked --release -p "$package" --test slow -- --include-ignored 2>&1 | tee -a "$log"
+done
+
+step "documentation"
+RUSTDOCFLAGS="-D warnings" cargo doc --locked --quiet --workspace --no-deps
+
+step "core on wasm"
+if [ "${STEMWISE_SKIP_WASM-}" = 1 ]; then
+  echo "NOT RUN: STEMWISE_SKIP_WASM=1"
+else
+  status=0
+  scripts/wasm.sh || status=$?
+  # Status 3: the pieces aren't there. A laptop may go without them, CI may not.
+  if [ "$status" = 3 ] && [ -z "${CI-}" ]; then
+    echo "NOT RUN: the core was not tried on wasm (see above); everything else passed"
+  elif [ "$status" != 0 ]; then
+    exit "$status"
+  fi
+fi
+
+step "all tests"
+# Every runner's closing line, added up; a run that tested nothing has not passed.
+awk '/^test result: / { passed += $4; failed += $6; skipped += $8 }
+  END { printf "%d passed, %d failed, %d skipped\n", passed, failed, skipped; exit !(passed > 0 && failed == 0) }' "$log"
