@@ -1,1 +1,29 @@
 //! One composition function for each task; every face calls these.
+//!
+//! Everything comes in as a value (the bytes of a file, what was typed, settings) and goes out as a shape of `stemwise-wire` or as an
+//! [`Error`], which knows what a person reads, the exit code and the HTTP status.
+
+mod batch;
+mod check;
+mod examples;
+mod explain;
+mod joined;
+mod list;
+mod plan;
+mod properties;
+mod saturation;
+mod schema;
+mod settings;
+mod words;
+
+pub use batch::{LONGEST_LINE, batch_line, line_too_long};
+pub use check::check;
+pub use examples::{example, examples};
+pub use explain::Error;
+pub use joined::{JoinedAsk, JoinedError, joined};
+pub use list::list;
+pub use plan::{PlanAsk, PlanError, plan};
+pub use properties::{RequestError, StateAsk, fluids, properties, state};
+pub use saturation::{SaturationError, TableAsk, saturation, saturation_table};
+pub use schema::{schema, schema_names};
+pub use settings::{Settings, SettingsError, atmosphere, units};

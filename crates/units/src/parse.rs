@@ -2,8 +2,8 @@
 
 use crate::number::split_number;
 use crate::{
-    Density, GaugePressure, Length, Mass, ParseError, Power, Pressure, PressureDifference, Speed,
-    Temperature, TemperatureDifference, Time, Volume,
+    Density, GaugePressure, Length, Mass, ParseError, Power, Pressure, PressureDifference, SpecificEnergy,
+    SpecificHeat, Speed, Temperature, TemperatureDifference, Time, Volume,
 };
 
 /// A unit: its spellings (lower case, without spaces) and its size in SI.
@@ -141,11 +141,39 @@ const SPEED: Kind = Kind {
     units: &[(&["m/s"], 1.0), (&["ft/s"], 0.3048), (&["ft/min", "fpm"], 0.00508)],
 };
 
+const SPECIFIC_ENERGY: Kind = Kind {
+    name: "an energy per mass",
+    accepted: "kJ/kg, J/kg, Btu/lb",
+    units: &[(&["kj/kg"], 1e3), (&["j/kg"], 1.0), (&["btu/lb", "btu/lbm"], 2326.0)],
+};
+
+const SPECIFIC_HEAT: Kind = Kind {
+    name: "an entropy or heat capacity per mass",
+    accepted: "kJ/(kg K), J/(kg K), Btu/(lb F)",
+    units: &[
+        (&["kj/(kgk)", "kj/kgk", "kj/kg/k", "kj/(kg*k)"], 1e3),
+        (&["j/(kgk)", "j/kgk", "j/kg/k", "j/(kg*k)"], 1.0),
+        (&["btu/(lbf)", "btu/lbf", "btu/lb/f", "btu/(lb*f)", "btu/(lbr)"], 4186.8),
+    ],
+};
+
 const TEMPERATURE_NAME: &str = "a temperature";
 const TEMPERATURE_UNITS: &str = "C, F, K, R";
 const DIFFERENCE_UNITS: &str = "K, C, F, R (degrees of difference)";
 
-const KINDS: &[&Kind] = &[&ABSOLUTE, &GAUGE, &MASS, &VOLUME, &LENGTH, &TIME, &POWER, &DENSITY, &SPEED];
+const KINDS: &[&Kind] = &[
+    &ABSOLUTE,
+    &GAUGE,
+    &MASS,
+    &VOLUME,
+    &LENGTH,
+    &TIME,
+    &POWER,
+    &DENSITY,
+    &SPEED,
+    &SPECIFIC_ENERGY,
+    &SPECIFIC_HEAT,
+];
 
 /// Lower case, without spaces and degree signs, with the usual words for gauge and absolute drawn together.
 fn normal(unit: &str) -> String {
@@ -348,6 +376,26 @@ impl Length {
     /// [`ParseError`], which says what was understood.
     pub fn parse(text: &str) -> Result<Self, ParseError> {
         compound(text, &LENGTH).map(Self::from_m)
+    }
+}
+
+impl SpecificEnergy {
+    /// Reads "400 kJ/kg", "80 Btu/lb"; may be negative, as its zero is a convention.
+    ///
+    /// # Errors
+    /// [`ParseError`], which says what was understood.
+    pub fn parse(text: &str) -> Result<Self, ParseError> {
+        simple(text, &SPECIFIC_ENERGY).map(Self::from_j_per_kg)
+    }
+}
+
+impl SpecificHeat {
+    /// Reads "1.72 kJ/(kg K)", "0.22 Btu/(lb F)"; may be negative, as the entropy's zero is a convention.
+    ///
+    /// # Errors
+    /// [`ParseError`], which says what was understood.
+    pub fn parse(text: &str) -> Result<Self, ParseError> {
+        simple(text, &SPECIFIC_HEAT).map(Self::from_j_per_kg_k)
     }
 }
 

@@ -72,6 +72,18 @@ fn errors_say_what_was_understood() {
 }
 
 #[test]
+fn energies_per_mass_are_read() {
+    use stemwise_units::{SpecificEnergy, SpecificHeat};
+    // International table Btu: 1 Btu/lb = 2326 J/kg (NIST SP 811, appendix B.8).
+    assert!((SpecificEnergy::parse("100 Btu/lb").unwrap().as_kj_per_kg() - 232.6).abs() < 1e-9);
+    assert!((SpecificEnergy::parse("-1,5 kJ/kg").unwrap().as_j_per_kg() + 1500.0).abs() < 1e-9);
+    assert!((SpecificHeat::parse("1.7 kJ/(kg K)").unwrap().as_j_per_kg_k() - 1700.0).abs() < 1e-9);
+    assert!((SpecificHeat::parse("1 Btu/(lb F)").unwrap().as_j_per_kg_k() - 4186.8).abs() < 1e-9);
+    says(SpecificEnergy::parse("400"), &["no unit", "kJ/kg"]);
+    says(SpecificHeat::parse("400 kJ/kg"), &["kJ/kg", "an energy per mass"]);
+}
+
+#[test]
 fn altitude_decides_gauge_zero() {
     // US Standard Atmosphere 1976: psia and inHg at feet.
     let table = [

@@ -35,6 +35,9 @@ pub struct Problem {
     pub column: usize,
     /// The line itself, shortened.
     pub excerpt: String,
+    /// Where in the excerpt the problem is: characters before it, and how many characters.
+    #[serde(default)]
+    pub mark: [usize; 2],
     /// What is wrong.
     pub say: String,
     /// What to do.

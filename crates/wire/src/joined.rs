@@ -6,6 +6,12 @@ use serde::{Deserialize, Serialize};
 /// What a lineup joins, what each section holds, what each gauge reads, and what is dangerous about it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct JoinedAnswer {
+    /// The circuit's name.
+    #[serde(default)]
+    pub circuit: String,
+    /// The atmosphere's pressure at the site, Pa: gauges read zero there.
+    #[serde(default)]
+    pub atmosphere_pa: f64,
     /// The sections.
     pub sections: Vec<Section>,
     /// A gauge for each port with a hose on.

@@ -4,12 +4,16 @@
 //! ([`schemas`]).
 
 mod check;
+mod examples;
+mod failure;
 mod joined;
 mod list;
 mod plan;
 mod properties;
 
 pub use check::*;
+pub use examples::*;
+pub use failure::*;
 pub use joined::*;
 pub use list::*;
 pub use plan::*;
@@ -19,11 +23,15 @@ pub use properties::*;
 pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
     vec![
         ("check", schemars::schema_for!(CheckAnswer)),
+        ("examples", schemars::schema_for!(ExamplesAnswer)),
+        ("failure", schemars::schema_for!(FailureAnswer)),
+        ("fluids", schemars::schema_for!(FluidsAnswer)),
         ("joined", schemars::schema_for!(JoinedAnswer)),
         ("list", schemars::schema_for!(ListAnswer)),
         ("plan", schemars::schema_for!(PlanAnswer)),
         ("property-request", schemars::schema_for!(PropertyRequest)),
         ("property-answer", schemars::schema_for!(PropertyAnswer)),
         ("saturation", schemars::schema_for!(SaturationAnswer)),
+        ("saturation-table", schemars::schema_for!(SaturationTable)),
     ]
 }

@@ -18,6 +18,15 @@ pub enum PlanAnswer {
 /// A procedure.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PlanFound {
+    /// The circuit's name.
+    #[serde(default)]
+    pub circuit: String,
+    /// The refrigerant.
+    #[serde(default)]
+    pub refrigerant: String,
+    /// The atmosphere's pressure at the site, Pa: gauges read zero there.
+    #[serde(default)]
+    pub atmosphere_pa: f64,
     /// The job.
     pub job: String,
     /// True.
@@ -32,6 +41,9 @@ pub struct PlanFound {
     pub objective: String,
     /// What to bring.
     pub bring: Vec<String>,
+    /// The water capacity of the smallest cylinder that may hold what is taken out, kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cylinder_needed_kg: Option<f64>,
     /// General cautions, to be read first.
     pub cautions: Vec<String>,
     /// The steps.
@@ -145,12 +157,18 @@ pub struct EndState {
 /// No safe way.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct NoPlan {
+    /// The circuit's name.
+    #[serde(default)]
+    pub circuit: String,
     /// The job.
     pub job: String,
     /// False.
     pub found: bool,
     /// The reasons.
     pub because: Vec<Because>,
+    /// The ways that were tried, and why each does not go.
+    #[serde(default)]
+    pub alternatives: Vec<Alternative>,
 }
 
 /// A reason why there is no safe way.

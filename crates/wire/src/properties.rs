@@ -145,3 +145,36 @@ pub struct SaturationAnswer {
     /// The equation and data version behind it.
     pub model: String,
 }
+
+/// Saturation at evenly spaced temperatures or pressures.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SaturationTable {
+    /// The rows, in the order of the request.
+    pub rows: Vec<SaturationAnswer>,
+}
+
+/// The refrigerants that are known.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FluidsAnswer {
+    /// Each of them.
+    pub fluids: Vec<FluidEntry>,
+}
+
+/// A refrigerant.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FluidEntry {
+    /// Its name.
+    pub name: String,
+    /// Other names.
+    pub aliases: Vec<String>,
+    /// Its safety class; empty where the standard gives none.
+    pub safety_class: String,
+    /// Critical temperature, K.
+    pub critical_temperature: f64,
+    /// Critical pressure, Pa absolute.
+    pub critical_pressure: f64,
+    /// The lowest temperature of the saturation curve, K.
+    pub lowest_temperature: f64,
+    /// The paper of the equation of state.
+    pub source: String,
+}

@@ -1,0 +1,187 @@
+//! Every error as a person reads it: the sentence, a hint, the exit code and the HTTP status.
+
+use stemwise_circuit::Problem;
+use stemwise_service::JobError;
+use stemwise_units::ParseError;
+use stemwise_wire as wire;
+
+use crate::joined::JoinedError;
+use crate::plan::PlanError;
+use crate::properties::RequestError;
+use crate::saturation::SaturationError;
+use crate::settings::SettingsError;
+
+/// Why there is no answer.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum Error {
+    /// Something could not be read.
+    #[error("could not read {what}: {why}")]
+    Unreadable {
+        /// What: a path, or "standard input".
+        what: String,
+        /// What the system says.
+        why: String,
+    },
+    /// Something could not be written.
+    #[error("could not write {what}: {why}")]
+    Unwritable {
+        /// What: a path, or "standard output".
+        what: String,
+        /// What the system says.
+        why: String,
+    },
+    /// The circuit file can't be used.
+    #[error("the circuit file has {}", count(.problems))]
+    Circuit {
+        /// Everything found.
+        problems: Vec<Problem>,
+    },
+    /// No example of that name.
+    #[error("no example is called \"{name}\"; there are: {}", .known.join(", "))]
+    UnknownExample {
+        /// What was asked for.
+        name: String,
+        /// What there is.
+        known: Vec<&'static str>,
+    },
+    /// No schema of that name.
+    #[error("no schema is called \"{name}\"; there are: {}", .known.join(", "))]
+    UnknownSchema {
+        /// What was asked for.
+        name: String,
+        /// What there is.
+        known: Vec<&'static str>,
+    },
+    /// A typed quantity was not understood.
+    #[error("{what}: {error}")]
+    Typed {
+        /// Which option or key.
+        what: String,
+        /// What is wrong with it.
+        error: ParseError,
+    },
+    /// A property request can't be answered.
+    #[error(transparent)]
+    Request(#[from] RequestError),
+    /// A saturation request can't be answered.
+    #[error(transparent)]
+    Saturation(#[from] SaturationError),
+    /// A lineup that can't be.
+    #[error(transparent)]
+    Joined(#[from] JoinedError),
+    /// A plan for what can't be.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// No such job.
+    #[error(transparent)]
+    Job(#[from] JobError),
+    /// The settings file is broken.
+    #[error("the settings file {path}: {error}")]
+    Settings {
+        /// Which file.
+        path: String,
+        /// What is wrong with it.
+        error: SettingsError,
+    },
+}
+
+fn count(problems: &[Problem]) -> String {
+    let errors =
+        problems.iter().filter(|problem| problem.severity == stemwise_circuit::Severity::Error).count();
+    if errors == 1 { "1 error".into() } else { format!("{errors} errors") }
+}
+
+impl From<stemwise_thermo::Error> for Error {
+    fn from(error: stemwise_thermo::Error) -> Self {
+        Self::Request(RequestError::Thermo(error))
+    }
+}
+
+impl Error {
+    /// A typed quantity that was not understood.
+    pub fn typed(what: &str) -> impl FnOnce(ParseError) -> Self {
+        let what = what.to_owned();
+        move |error| Self::Typed { what, error }
+    }
+
+    /// The kind, stable, kebab-case.
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Unreadable { .. } => "unreadable",
+            Self::Unwritable { .. } => "unwritable",
+            Self::Circuit { .. } => "circuit-file",
+            Self::UnknownExample { .. } => "unknown-example",
+            Self::UnknownSchema { .. } => "unknown-schema",
+            Self::Typed { .. } => "not-understood",
+            Self::Request(error) => error.kind(),
+            Self::Saturation(error) => error.kind(),
+            Self::Joined(error) => error.kind(),
+            Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
+            Self::Job(JobError::Unknown { .. }) => "unknown-job",
+            Self::Job(JobError::NothingThere { .. }) => "nothing-there",
+            Self::Job(JobError::Several { .. }) => "several-jobs",
+            Self::Settings { .. } => "settings",
+        }
+    }
+
+    /// What to do about it, where the sentence does not say it already.
+    pub const fn hint(&self) -> Option<&'static str> {
+        match self {
+            Self::Unreadable { .. } => Some(
+                "give the path of a circuit file, or example:NAME; \"stemwise examples\" lists those built in",
+            ),
+            Self::Circuit { .. } => {
+                Some("mend these and check again; docs/circuit-file.md explains every key")
+            }
+            Self::Job(_) => Some("say it as \"stemwise list CIRCUIT\" prints it, in quotes"),
+            Self::Settings { .. } => {
+                Some("mend or remove the file; docs/command-line.md lists what may be in it")
+            }
+            Self::Joined(error) => error.hint(),
+            Self::Request(error) => error.hint(),
+            Self::Saturation(_)
+            | Self::Plan(_)
+            | Self::Unwritable { .. }
+            | Self::UnknownExample { .. }
+            | Self::UnknownSchema { .. }
+            | Self::Typed { .. } => None,
+        }
+    }
+
+    /// The exit code of the command line: 1 where the input was read and has no good answer, 2 where it could not be read or was not
+    /// understood.
+    pub const fn exit_code(&self) -> u8 {
+        match self {
+            Self::Circuit { .. } => 1,
+            Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
+            _ => 2,
+        }
+    }
+
+    /// The status with which a server answers.
+    pub const fn http_status(&self) -> u16 {
+        match self {
+            Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
+            Self::Unwritable { .. } | Self::Settings { .. } => 500,
+            Self::Circuit { .. } | Self::Job(_) | Self::Joined(_) | Self::Plan(_) => 422,
+            Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
+            Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) => 400,
+        }
+    }
+
+    /// As it leaves the program.
+    pub fn failure(&self) -> wire::FailureAnswer {
+        let problems = match self {
+            Self::Circuit { problems } => problems.iter().map(crate::check::problem).collect(),
+            _ => Vec::new(),
+        };
+        wire::FailureAnswer {
+            error: wire::Failure {
+                kind: self.kind().into(),
+                message: self.to_string(),
+                hint: self.hint().map(str::to_owned),
+                problems,
+            },
+        }
+    }
+}

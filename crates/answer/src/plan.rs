@@ -1,0 +1,225 @@
+//! Planning a job: the procedure in words, what it costs, what else would do, or what is missing.
+
+mod kit;
+mod no_way;
+mod steps;
+
+use std::collections::BTreeMap;
+
+use stemwise_circuit::{Assembly, Rig};
+use stemwise_service::plan::{Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
+use stemwise_service::{Cap, PressureClass, Refrigerant, State, find_job};
+use stemwise_units::{Mass, UnitSystem};
+use stemwise_wire as wire;
+
+use crate::{Error, check, words};
+
+/// What is to be planned.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PlanAsk {
+    /// The job, as the technician says it: "replace the drier".
+    pub job: String,
+    /// What is not at hand: "recovery-machine", "cylinder", "vacuum-pump", "nitrogen", "core-tool".
+    pub without: Vec<String>,
+    /// The units of the sentences.
+    pub units: UnitSystem,
+}
+
+/// A plan for what can't be.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PlanError {
+    /// Nothing of that name belongs to the rig.
+    #[error(
+        "nothing called \"{typed}\" can be missing; it can be: recovery-machine, cylinder, vacuum-pump, nitrogen, core-tool"
+    )]
+    UnknownThing {
+        /// What was typed.
+        typed: String,
+    },
+}
+
+/// Plans a job on the circuit of a file, with the rig of a usual van but for what is not at hand.
+///
+/// # Errors
+/// [`Error::Circuit`], [`Error::Job`], [`Error::Plan`]. That there is no safe way is an answer, not an error.
+///
+/// ```
+/// use stemwise_answer::{PlanAsk, example, plan};
+/// let file = example("walk-in-cooler")?.as_bytes();
+/// let ask = |job: &str| PlanAsk { job: job.into(), ..PlanAsk::default() };
+/// assert!(matches!(plan(file, &ask("pump down"))?, stemwise_wire::PlanAnswer::Found(_)));
+/// assert!(plan(file, &ask("paint it blue")).is_err());
+/// # Ok::<(), stemwise_answer::Error>(())
+/// ```
+pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
+    let circuit = check::circuit(file)?;
+    let job = find_job(&circuit, &ask.job)?;
+    let rig = rig(&ask.without)?;
+    let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
+    let assembly = Assembly::new(circuit, rig);
+    let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units };
+    Ok(match stemwise_service::plan::plan(&assembly, &refrigerant, &job) {
+        Ok(plan) => wire::PlanAnswer::Found(Box::new(telling.found(&plan))),
+        Err(none) => wire::PlanAnswer::None(telling.none(job.words(), &none)),
+    })
+}
+
+/// The rig of a usual van, but for what is not at hand.
+fn rig(without: &[String]) -> Result<Rig, PlanError> {
+    let mut rig = Rig::usual();
+    for thing in without {
+        match thing.trim().to_lowercase().replace([' ', '_'], "-").as_str() {
+            "recovery-machine" => rig.recovery_machine = false,
+            "cylinder" | "recovery-cylinder" => rig.cylinder = None,
+            "vacuum-pump" => rig.vacuum_pump = false,
+            "nitrogen" => rig.nitrogen = false,
+            "core-tool" | "core-removal-tool" => rig.core_tool = false,
+            _ => return Err(PlanError::UnknownThing { typed: thing.chars().take(60).collect() }),
+        }
+    }
+    Ok(rig)
+}
+
+/// Puts a plan into words.
+struct Telling<'a> {
+    assembly: &'a Assembly,
+    refrigerant: &'a Refrigerant,
+    units: UnitSystem,
+}
+
+impl Telling<'_> {
+    fn found(&self, plan: &Plan) -> wire::PlanFound {
+        let best = &plan.best;
+        let circuit = &self.assembly.circuit;
+        wire::PlanFound {
+            circuit: circuit.name.clone(),
+            refrigerant: self.refrigerant.fluid().name().into(),
+            atmosphere_pa: circuit.atmosphere.as_pa(),
+            job: best.job.words(),
+            found: true,
+            way: way_taken(best),
+            cost: cost(&best.cost),
+            optimal: match best.optimality {
+                Optimality::Proved => wire::Optimal::Proved(true),
+                Optimality::Within(within) => wire::Optimal::Within { within },
+            },
+            objective: OBJECTIVE.into(),
+            bring: self.bring(best),
+            cylinder_needed_kg: best.cylinder_needed.map(Mass::as_kg),
+            cautions: self.cautions(plan),
+            steps: self.steps(best),
+            alternatives: plan.others.iter().map(|other| self.alternative(other)).collect(),
+            end_state: self.end_state(&best.end),
+        }
+    }
+
+    fn none(&self, job: String, none: &NoWay) -> wire::NoPlan {
+        wire::NoPlan {
+            circuit: self.assembly.circuit.name.clone(),
+            job,
+            found: false,
+            because: none.missing.iter().map(|missing| self.because(missing)).collect(),
+            alternatives: none.tried.iter().map(|other| self.alternative(other)).collect(),
+        }
+    }
+
+    /// What to read before anything else.
+    fn cautions(&self, plan: &Plan) -> Vec<String> {
+        let mut said: Vec<String> = GENERAL.iter().map(|&text| text.to_owned()).collect();
+        let class = self.refrigerant.fluid().safety_class();
+        let very_high = PressureClass::of(self.refrigerant) == PressureClass::VeryHigh;
+        let special = [
+            (matches!(class, "A2L" | "A2" | "A3" | "B2L" | "B2" | "B3"), "flammable-refrigerant"),
+            (class.starts_with('B'), "toxic-refrigerant"),
+            (very_high, "very-high-pressure"),
+        ];
+        let rules = special.iter().filter(|(applies, _)| *applies);
+        said.extend(rules.filter_map(|(_, id)| words::avoid(id)));
+        for warning in &plan.warnings {
+            let sentence = warning.say(self.assembly, self.units);
+            if !said.contains(&sentence) {
+                said.push(sentence);
+            }
+        }
+        said
+    }
+
+    fn alternative(&self, other: &Other) -> wire::Alternative {
+        let because = other.because.as_ref().map(|because| match because {
+            Because::NoSequence => "no sequence of moves does it".into(),
+            Because::NotFound => "none was found within the effort allowed".into(),
+            Because::Dangerous(finding) => finding.say(self.assembly, self.units),
+            Because::Stuck { step, why } => format!("its step {step} can't be done: {why}"),
+        });
+        wire::Alternative { say: way(other.way).into(), cost: other.cost.as_ref().map(cost), because }
+    }
+
+    fn end_state(&self, end: &State) -> wire::EndState {
+        let graph = &self.assembly.graph;
+        let own = self.assembly.circuit.graph.joints.len();
+        let stem = |(id, joint): (_, &stemwise_circuit::Joint)| {
+            end.lineup.position(id).map(|at| (joint.id.clone(), words::position(at).to_owned()))
+        };
+        let stems: BTreeMap<String, String> = graph.joints_with_ids().take(own).filter_map(stem).collect();
+        let cap = |cap: &Cap| match *cap {
+            Cap::Port(port) => graph.port(port).map(|port| port.id.clone()),
+            Cap::Stem(joint) => graph.joint(joint).map(|joint| joint.id.clone()),
+        };
+        wire::EndState {
+            stems,
+            caps_off: end.caps_off.iter().filter_map(cap).collect(),
+            open_spaces: end
+                .open_spaces
+                .iter()
+                .filter_map(|&id| graph.space(id))
+                .map(|s| s.id.clone())
+                .collect(),
+        }
+    }
+}
+
+const OBJECTIVE: &str = "the fewest grams of refrigerant that leave the circuit, with 20 g for each move (a stem, a hose, a machine, a start or stop)";
+
+/// What is true of every job.
+const GENERAL: &[&str] = &[
+    "This is a plan, not a permit: local codes and the maker's instructions come first, and the work is for those who are \
+     trained and licensed for it.",
+    "Safety glasses and gloves on; fresh air where you work; no smoking, no open flame until a step calls for it.",
+    "Every reading must fit what is expected here. Where one does not, stop, make it safe and find out why.",
+];
+
+fn cost(cost: &Cost) -> wire::Cost {
+    wire::Cost {
+        refrigerant_removed_kg: cost.removed_kg,
+        refrigerant_lost_kg: cost.lost_kg,
+        stem_moves: cost.stem_moves,
+        minutes: cost.minutes,
+    }
+}
+
+const fn way(way: Way) -> &'static str {
+    match way {
+        Way::Cheapest => "the cheapest by the stated cost",
+        Way::PumpDownOnly => "pump down with the system's own compressor, without recovering anything",
+        Way::RecoverSection => "recover the isolated section, with the compressor off",
+        Way::RecoverWhole => "recover the whole charge",
+    }
+}
+
+/// What the procedure does with the refrigerant, from its steps.
+fn way_taken(best: &Procedure) -> String {
+    let pumps = best.steps.iter().any(|step| matches!(step.doing, Doing::PumpDown { .. }));
+    let recovers = best.steps.iter().any(|step| matches!(step.doing, Doing::Recover { .. }));
+    let said = match (pumps, recovers) {
+        (true, true) => {
+            "pump the refrigerant into the high side with the system's own compressor, then recover what is left in the section"
+        }
+        (true, false) => {
+            "pump the refrigerant into the high side with the system's own compressor; nothing is recovered"
+        }
+        (false, true) if best.way == Way::RecoverWhole => "recover the whole charge",
+        (false, true) => "isolate the section and recover what is in it",
+        (false, false) => "nothing has to be moved or recovered",
+    };
+    said.into()
+}

@@ -1,0 +1,63 @@
+//! What to bring, from the steps.
+
+use stemwise_circuit::{JointId, Wrench};
+use stemwise_service::JobKind;
+use stemwise_service::plan::{Doing, Procedure};
+
+use super::Telling;
+
+impl Telling<'_> {
+    pub(super) fn bring(&self, best: &Procedure) -> Vec<String> {
+        let does = |wanted: fn(&Doing) -> bool| best.steps.iter().any(|step| wanted(&step.doing));
+        let mut list = vec!["safety glasses, gloves, leak detector".to_owned()];
+        list.extend(self.wrenches(best));
+        let mut add = |needed: bool, what: String| {
+            if needed {
+                list.push(what);
+            }
+        };
+        add(does(|doing| matches!(doing, Doing::FitHose { .. })), "manifold with gauges and hoses".into());
+        add(does(|doing| matches!(doing, Doing::LockOut)), "lock and tag for the disconnect".into());
+        let recovers = does(|doing| matches!(doing, Doing::Recover { .. }));
+        let cylinder = best.cylinder_needed.map_or_else(String::new, |capacity| {
+            format!(" of at least {} water capacity", self.units.mass(capacity))
+        });
+        add(recovers, format!("recovery machine, scale, and an empty cylinder in date{cylinder}"));
+        let tests = does(|doing| matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum));
+        add(tests, "dry nitrogen with a regulator and its relief valve".into());
+        let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. }));
+        add(evacuates, "vacuum pump with fresh oil, and a vacuum gauge".into());
+        let charges = does(|doing| matches!(doing, Doing::Charge { .. }));
+        add(charges && !recovers, format!("{} and a scale", self.assembly.circuit.refrigerant));
+        add(
+            does(|doing| matches!(doing, Doing::HoldOpen { .. })),
+            "service magnet for the solenoid valves".into(),
+        );
+        list.extend(part(best.job.kind).map(str::to_owned));
+        list
+    }
+
+    /// What turns the stems that are turned.
+    fn wrenches(&self, best: &Procedure) -> Vec<String> {
+        let turned = |wrench: Wrench| {
+            let is = |valve: JointId| {
+                let stem = self.assembly.graph.joint(valve).and_then(|joint| joint.stem.as_ref());
+                stem.is_some_and(|stem| stem.wrench == wrench)
+            };
+            best.steps.iter().any(|step| matches!(step.doing, Doing::Turn { valve, .. } if is(valve)))
+        };
+        let kinds =
+            [(Wrench::Square, "square service wrench with a ratchet"), (Wrench::HexKey, "hexagon keys")];
+        kinds.iter().filter(|(kind, _)| turned(*kind)).map(|(_, name)| (*name).to_owned()).collect()
+    }
+}
+
+const fn part(kind: JobKind) -> Option<&'static str> {
+    match kind {
+        JobKind::ReplaceDrier => Some("the new drier, sealed until it is fitted"),
+        JobKind::ReplaceCompressor => Some("the new compressor, its oil, and plugs for every opening"),
+        JobKind::ReplaceMetering => Some("the new metering device of the same capacity, and plugs"),
+        JobKind::RepairLiquidLine => Some("tube and fittings of the same size"),
+        JobKind::TakeReadings | JobKind::PumpDown | JobKind::RecoverAll => None,
+    }
+}

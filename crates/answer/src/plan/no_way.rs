@@ -1,0 +1,57 @@
+//! What is missing where there is no safe way.
+
+use stemwise_service::plan::Missing;
+use stemwise_wire as wire;
+
+use super::Telling;
+
+impl Telling<'_> {
+    pub(super) fn because(&self, missing: &Missing) -> wire::Because {
+        let graph = &self.assembly.graph;
+        let space = |id| graph.space(id).map_or("section", |space| space.name.as_str());
+        let (say, would_help) = match *missing {
+            Missing::NoPort => (
+                "The circuit has no port to connect to.".to_owned(),
+                "A bolt-on piercing valve to recover through, replaced by a braze-on access valve while the circuit is open.".to_owned(),
+            ),
+            Missing::Recovery => (
+                "Refrigerant has to come out, and there is no recovery machine or no usable cylinder at hand.".into(),
+                "A recovery machine and a cylinder with room.".into(),
+            ),
+            Missing::VacuumPump => (
+                "What is opened has to be evacuated, and there is no vacuum pump at hand.".into(),
+                "A vacuum pump with a vacuum gauge.".into(),
+            ),
+            Missing::CylinderRoom => (
+                "The cylinder can't take what has to come out: too small, too full, out of date, or it holds another refrigerant.".into(),
+                "An empty cylinder in date, large enough for the charge.".into(),
+            ),
+            Missing::Room => (
+                "The receiver or condenser can't take what a pump-down brings, or liquid would be shut in.".into(),
+                "Recovering part of the charge first, or a larger receiver.".into(),
+            ),
+            Missing::PortAt(at) => (
+                format!("No port reaches the {} once it is isolated.", space(at)),
+                format!("An access valve with a core on the {}.", space(at)),
+            ),
+            Missing::ValveAt(at) => {
+                let joint = graph.joint(at);
+                let name = joint.map_or("joint", |joint| joint.name.as_str());
+                let ends = joint.map_or(("one side", "the other"), |joint| (space(joint.a), space(joint.b)));
+                (
+                    format!("No valve parts the {} from the {}.", ends.0, ends.1),
+                    format!("A hand valve at the {name}."),
+                )
+            }
+            Missing::NothingToPumpInto => (
+                "The system can't pump itself down: no compressor, or nothing that shuts its liquid supply off.".into(),
+                "Recovering the charge instead.".into(),
+            ),
+            Missing::Unknown => (
+                "No single change that was tried makes it safe.".into(),
+                "See why each way that was tried does not go; more than one thing has to change.".into(),
+            ),
+        };
+        wire::Because { say, would_help }
+    }
+}

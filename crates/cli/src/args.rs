@@ -1,0 +1,281 @@
+//! What can be typed after `stemwise`, with the help that teaches it.
+
+use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
+
+const AFTER: &str = "\
+With no command it plans the replacement of the drier on an example circuit.
+
+Examples:
+  stemwise                                   a whole procedure, on an example
+  stemwise list example:rack                 what is in a circuit, and its jobs
+  stemwise plan my-cooler.toml --job \"replace the drier\"
+  stemwise joined my-cooler.toml --set king=front-seated --hose suction-valve-port
+  stemwise saturation R-134a --at \"68 psig\"
+
+CIRCUIT is the path of a circuit file, \"-\" for standard input, or example:NAME.
+
+Units: --units, or STEMWISE_UNITS, or the settings file decide; SI otherwise.
+  The settings file is settings.toml in the folder stemwise of the user's
+  configuration folder ($XDG_CONFIG_HOME or ~/.config; %APPDATA% on Windows), or
+  the file that STEMWISE_SETTINGS names. It may hold:
+    units = \"ip\"             si (bar, °C, kg) or ip (psig, °F, lb)
+    altitude = \"1500 m\"      where gauges read zero, or
+    barometer = \"845 mbar\"   the same, measured
+
+Exit codes:
+  0  fine
+  1  problems found in the file, no safe way, or no such state
+  2  could not be read, or was not understood
+";
+
+/// Says what stems and hoses join in a refrigeration circuit, and plans service jobs on it.
+#[derive(Debug, Parser)]
+#[command(name = "stemwise", version, after_help = AFTER, max_term_width = 80)]
+#[command(disable_help_subcommand = true)]
+pub(crate) struct Cli {
+    #[command(flatten)]
+    pub(crate) common: Common,
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+}
+
+/// What every command takes.
+#[derive(Clone, Debug, Args)]
+pub(crate) struct Common {
+    /// Print the answer as JSON, in SI units, one object on one line
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+    /// Units to print in: si (bar, °C, kg) or ip (psig, °F, lb)
+    #[arg(long, global = true, value_name = "SYSTEM")]
+    pub(crate) units: Option<String>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    Check(Check),
+    List(List),
+    Joined(Joined),
+    Plan(Plan),
+    Properties(Properties),
+    Saturation(Saturation),
+    Examples(Examples),
+    Schema(Schema),
+    Completions(Completions),
+}
+
+/// Check a circuit file: every fault with its place and what to do
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise check my-cooler.toml
+  stemwise check example:heat-pump --json
+
+Exit codes: 0 no error (there may be warnings), 1 errors, 2 could not be read.")]
+pub(crate) struct Check {
+    /// The circuit: a path, \"-\", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+}
+
+/// List what is in a circuit: valves, ports, jobs, volumes and what was estimated
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise list example:walk-in-cooler
+  stemwise list my-cooler.toml --units ip
+
+The names it prints are those that \"joined --set\", \"joined --hose\" and
+\"plan --job\" take.")]
+pub(crate) struct List {
+    /// The circuit: a path, \"-\", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+}
+
+/// Show what stems and hoses join, what each section holds, and what gauges read
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise joined example:walk-in-cooler
+  stemwise joined example:walk-in-cooler --set king=front-seated --running
+  stemwise joined example:walk-in-cooler --set suction-valve=cracked \\
+      --hose suction-valve-port
+
+Positions: service valves can be back-seated, cracked, mid-seated or
+front-seated; all others open or shut. Stems that are not named stand as in
+normal running. The system stands still unless --running is given.")]
+pub(crate) struct Joined {
+    /// The circuit: a path, \"-\", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// Turn a stem: king=front-seated (again for each stem)
+    #[arg(long, value_name = "STEM=POSITION")]
+    pub(crate) set: Vec<String>,
+    /// Put a hose with a gauge on a port (again for each port)
+    #[arg(long, value_name = "PORT")]
+    pub(crate) hose: Vec<String>,
+    /// The compressors have power, before and after the stems are turned
+    #[arg(long, conflicts_with = "standing")]
+    pub(crate) running: bool,
+    /// The compressors stand (the default)
+    #[arg(long)]
+    pub(crate) standing: bool,
+}
+
+/// Plan a job: the cheapest safe procedure, step by step, with what gauges show
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise plan example:walk-in-cooler --job \"replace the drier\"
+  stemwise plan example:rack --job \"replace the compressor: compressor-2\"
+  stemwise plan my-cooler.toml --job \"pump down\" --without recovery-machine
+
+\"stemwise list CIRCUIT\" prints the jobs that a circuit offers.
+Exit codes: 0 a procedure, 1 no safe way or faults in the file, 2 not understood.")]
+pub(crate) struct Plan {
+    /// The circuit: a path, \"-\", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// The job, as the technician says it: \"replace the drier\"
+    #[arg(long, value_name = "JOB")]
+    pub(crate) job: String,
+    /// What is not at hand: recovery-machine, cylinder, vacuum-pump, nitrogen or core-tool
+    #[arg(long, value_name = "THING")]
+    pub(crate) without: Vec<String>,
+}
+
+/// Where gauges read zero.
+#[derive(Clone, Debug, Default, Args)]
+pub(crate) struct Site {
+    /// The site's height above the sea, where gauges read zero: \"5000 ft\"
+    #[arg(long, value_name = "HEIGHT", conflicts_with = "barometer", allow_hyphen_values = true)]
+    pub(crate) altitude: Option<String>,
+    /// Or the atmosphere's pressure, measured: \"845 mbar\"
+    #[arg(long, value_name = "PRESSURE")]
+    pub(crate) barometer: Option<String>,
+}
+
+/// Give one state of a refrigerant from two values, or answer JSON lines
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise properties R-134a --temperature \"5 C\" --pressure \"1 bar\"
+  stemwise properties R-290 --temperature \"40 F\" --quality 1
+  stemwise properties R-744 --pressure \"90 bara\" --enthalpy \"300 kJ/kg\"
+  stemwise properties --fluids
+  stemwise properties --batch < requests.jsonl > answers.jsonl
+
+Give two: temperature with pressure, density or quality; pressure with enthalpy,
+entropy, energy or quality; density with energy. A pressure is gauge unless its
+unit says absolute (psia, bara, \"kPa abs\"). Enthalpy is 200 kJ/kg and entropy
+1 kJ/(kg K) for the saturated liquid at 0 °C.
+
+--batch reads one JSON request a line and answers one line each, in order:
+  {\"id\": 1, \"fluid\": \"R-134a\", \"given\": {\"T\": 300, \"rho\": 20}}
+in SI units; a line that can't be answered gets an error line. It exits with 0
+when every line was answered. docs/json.md has the shapes.")]
+pub(crate) struct Properties {
+    /// The refrigerant: R-134a, r134a, propane …
+    #[arg(value_name = "FLUID", required_unless_present_any = ["batch", "fluids"])]
+    pub(crate) fluid: Option<String>,
+    /// Temperature: \"5 C\", \"40 F\", \"278 K\"
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    pub(crate) temperature: Option<String>,
+    /// Pressure, gauge unless its unit says absolute: \"3 bar\", \"68 psig\", \"200 kPa abs\"
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    pub(crate) pressure: Option<String>,
+    /// Density: \"1200 kg/m3\"
+    #[arg(long, value_name = "VALUE")]
+    pub(crate) density: Option<String>,
+    /// Enthalpy: \"400 kJ/kg\", \"170 Btu/lb\"
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    pub(crate) enthalpy: Option<String>,
+    /// Entropy: \"1.72 kJ/(kg K)\"
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    pub(crate) entropy: Option<String>,
+    /// Internal energy: \"380 kJ/kg\"
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    pub(crate) energy: Option<String>,
+    /// Vapour fraction: 0 is the bubble point, 1 the dew point; \"0.3\", \"30 %\"
+    #[arg(long, value_name = "VALUE")]
+    pub(crate) quality: Option<String>,
+    #[command(flatten)]
+    pub(crate) site: Site,
+    /// Answer JSON lines from standard input
+    #[arg(long, conflicts_with_all = ["fluid", "temperature", "pressure", "density", "enthalpy", "entropy", "energy", "quality"])]
+    pub(crate) batch: bool,
+    /// List the refrigerants
+    #[arg(long, conflicts_with_all = ["fluid", "batch"])]
+    pub(crate) fluids: bool,
+}
+
+/// Give saturation at a temperature or pressure, or a table
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise saturation R-134a --at \"40 F\"
+  stemwise saturation R-134a --at \"68 psig\" --altitude \"5000 ft\"
+  stemwise saturation R-290 --from \"-30 C\" --to \"50 C\" --step \"5 K\"")]
+pub(crate) struct Saturation {
+    /// The refrigerant: R-134a, r134a, propane …
+    #[arg(value_name = "FLUID")]
+    pub(crate) fluid: String,
+    /// A temperature or a pressure: \"40 F\", \"68 psig\"
+    #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
+    #[arg(required_unless_present = "from", conflicts_with_all = ["from", "to", "step"])]
+    pub(crate) at: Option<String>,
+    /// The start of a table
+    #[arg(long, value_name = "VALUE", requires = "to", requires = "step", allow_hyphen_values = true)]
+    pub(crate) from: Option<String>,
+    /// The end of a table
+    #[arg(long, value_name = "VALUE", requires = "from", allow_hyphen_values = true)]
+    pub(crate) to: Option<String>,
+    /// The step of a table: \"5 K\", \"10 psi\"
+    #[arg(long, value_name = "VALUE", requires = "from")]
+    pub(crate) step: Option<String>,
+    #[command(flatten)]
+    pub(crate) site: Site,
+}
+
+/// List the built-in example circuits, or print or write one out
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise examples
+  stemwise examples walk-in-cooler
+  stemwise examples walk-in-cooler --write my-cooler.toml
+
+All examples are invented. A file that exists is never written over.")]
+pub(crate) struct Examples {
+    /// Which one to print
+    #[arg(value_name = "NAME")]
+    pub(crate) name: Option<String>,
+    /// Write it to a file instead
+    #[arg(long, value_name = "FILE", requires = "name")]
+    pub(crate) write: Option<String>,
+}
+
+/// Print the JSON Schema of an answer or request, or list them
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise schema
+  stemwise schema plan")]
+pub(crate) struct Schema {
+    /// Which one
+    #[arg(value_name = "NAME")]
+    pub(crate) name: Option<String>,
+}
+
+/// Print a completion script for a shell
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise completions bash > ~/.local/share/bash-completion/completions/stemwise
+  stemwise completions fish > ~/.config/fish/completions/stemwise.fish")]
+pub(crate) struct Completions {
+    /// The shell
+    #[arg(value_name = "SHELL")]
+    pub(crate) shell: Shell,
+}

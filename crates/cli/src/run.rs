@@ -1,0 +1,172 @@
+//! Runs a command: calls the one function for the task and prints what it says.
+
+use std::process::ExitCode;
+
+use clap::CommandFactory;
+use serde::Serialize;
+use stemwise_answer::{self as answer, Error, JoinedAsk, PlanAsk, StateAsk, TableAsk};
+use stemwise_units::UnitSystem;
+use stemwise_wire as wire;
+
+use crate::args::{self, Cli, Command, Common};
+use crate::{batch, files, show, site};
+
+/// What to print, and how it ended.
+struct Printed {
+    text: String,
+    code: u8,
+}
+
+impl Printed {
+    const fn fine(text: String) -> Self {
+        Self { text, code: 0 }
+    }
+}
+
+pub(crate) fn run(cli: Cli) -> ExitCode {
+    let json = cli.common.json;
+    let done = command(cli).and_then(|printed| files::print(&printed.text).map(|()| printed.code));
+    ExitCode::from(done.unwrap_or_else(|error| report(&error, json)))
+}
+
+/// An error: as JSON on standard output where JSON was asked for, as text on standard error otherwise.
+fn report(error: &Error, json: bool) -> u8 {
+    if json && !matches!(error, Error::Unwritable { .. }) {
+        // What can't be printed can't be reported either.
+        let _ = as_json(&error.failure()).and_then(|text| files::print(&text));
+    } else {
+        show::failure(&error.failure());
+    }
+    error.exit_code()
+}
+
+fn as_json<T: Serialize>(answer: &T) -> Result<String, Error> {
+    let text = serde_json::to_string(answer);
+    let text =
+        text.map_err(|error| Error::Unwritable { what: "the answer".into(), why: error.to_string() })?;
+    Ok(text + "\n")
+}
+
+/// One of two forms.
+fn form<T: Serialize>(
+    common: &Common,
+    answer: &T,
+    text: impl FnOnce(&T, UnitSystem) -> String,
+) -> Result<String, Error> {
+    let units = site::unit_system(common)?;
+    if common.json { as_json(answer) } else { Ok(text(answer, units)) }
+}
+
+fn command(cli: Cli) -> Result<Printed, Error> {
+    let common = cli.common;
+    match cli.command {
+        None => first_run(&common),
+        Some(Command::Check(it)) => check(&common, &it),
+        Some(Command::List(it)) => {
+            let answer = answer::list(&files::circuit(&it.circuit)?)?;
+            form(&common, &answer, show::list).map(Printed::fine)
+        }
+        Some(Command::Joined(it)) => joined(&common, it),
+        Some(Command::Plan(it)) => plan(&common, &it),
+        Some(Command::Properties(it)) => properties(&common, it),
+        Some(Command::Saturation(it)) => saturation(&common, &it),
+        Some(Command::Examples(it)) => examples(&common, &it),
+        Some(Command::Schema(it)) => schema(&it),
+        Some(Command::Completions(it)) => {
+            let mut script = Vec::new();
+            clap_complete::generate(it.shell, &mut Cli::command(), "stemwise", &mut script);
+            Ok(Printed::fine(String::from_utf8_lossy(&script).into_owned()))
+        }
+    }
+}
+
+const FIRST_CIRCUIT: &str = "walk-in-cooler";
+const FIRST_JOB: &str = "replace the drier";
+
+/// The main job on an example, and how to do it on one's own file.
+fn first_run(common: &Common) -> Result<Printed, Error> {
+    let ask = args::Plan {
+        circuit: format!("example:{FIRST_CIRCUIT}"),
+        job: FIRST_JOB.into(),
+        without: Vec::new(),
+    };
+    let mut printed = plan(common, &ask)?;
+    if !common.json {
+        printed.text.push_str(&show::first_steps(FIRST_CIRCUIT, FIRST_JOB));
+    }
+    Ok(printed)
+}
+
+fn check(common: &Common, it: &args::Check) -> Result<Printed, Error> {
+    let answer = answer::check(&files::circuit(&it.circuit)?);
+    let text = form(common, &answer, |answer, _| show::check(&it.circuit, answer))?;
+    Ok(Printed { text, code: u8::from(!answer.ok) })
+}
+
+fn joined(common: &Common, it: args::Joined) -> Result<Printed, Error> {
+    let file = files::circuit(&it.circuit)?;
+    let units = site::unit_system(common)?;
+    let answer =
+        answer::joined(&file, &JoinedAsk { set: it.set, hoses: it.hose, running: it.running, units })?;
+    form(common, &answer, show::joined).map(Printed::fine)
+}
+
+fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
+    let file = files::circuit(&it.circuit)?;
+    let units = site::unit_system(common)?;
+    let answer = answer::plan(&file, &PlanAsk { job: it.job.clone(), without: it.without.clone(), units })?;
+    let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
+    Ok(Printed { text: form(common, &answer, show::plan)?, code })
+}
+
+fn properties(common: &Common, it: args::Properties) -> Result<Printed, Error> {
+    if it.batch {
+        batch::batch()?;
+        return Ok(Printed::fine(String::new()));
+    }
+    if it.fluids {
+        return form(common, &answer::fluids(), |fluids, _| show::fluids(fluids)).map(Printed::fine);
+    }
+    let atmosphere = site::site_atmosphere(&it.site)?;
+    let args::Properties { temperature, pressure, density, enthalpy, entropy, energy, quality, .. } = it;
+    let ask = StateAsk { temperature, pressure, density, enthalpy, entropy, energy, quality };
+    let fluid = it.fluid.unwrap_or_default();
+    let answer = answer::state(&fluid, &ask, atmosphere)?;
+    form(common, &answer, |answer, units| show::state(answer, units, atmosphere)).map(Printed::fine)
+}
+
+fn saturation(common: &Common, it: &args::Saturation) -> Result<Printed, Error> {
+    let atmosphere = site::site_atmosphere(&it.site)?;
+    let text = match (&it.at, &it.from, &it.to, &it.step) {
+        (None, Some(from), Some(to), Some(step)) => {
+            let ask = TableAsk { from: from.clone(), to: to.clone(), step: step.clone() };
+            form(common, &answer::saturation_table(&it.fluid, &ask, atmosphere)?, show::saturation_table)
+        }
+        (at, ..) => {
+            let at = at.as_deref().unwrap_or_default();
+            form(common, &answer::saturation(&it.fluid, at, atmosphere)?, show::saturation)
+        }
+    };
+    text.map(Printed::fine)
+}
+
+fn examples(common: &Common, it: &args::Examples) -> Result<Printed, Error> {
+    let Some(name) = &it.name else {
+        return form(common, &answer::examples(), |answer, _| show::examples(answer)).map(Printed::fine);
+    };
+    let text = answer::example(name)?;
+    match &it.write {
+        None => Ok(Printed::fine(text.to_owned())),
+        Some(path) => {
+            files::write_new(path, text)?;
+            Ok(Printed::fine(format!("Written to {path}. Next: stemwise check {path}\n")))
+        }
+    }
+}
+
+fn schema(it: &args::Schema) -> Result<Printed, Error> {
+    match &it.name {
+        None => Ok(Printed::fine(answer::schema_names().join("\n") + "\n")),
+        Some(name) => answer::schema(name).map(|text| Printed::fine(text + "\n")),
+    }
+}

@@ -1,0 +1,30 @@
+//! Answers as plain text: 80 columns, no colour needed.
+
+mod check;
+mod joined;
+mod list;
+mod plan;
+mod properties;
+mod text;
+
+pub(crate) use check::{check, failure};
+pub(crate) use joined::joined;
+pub(crate) use list::{examples, list};
+pub(crate) use plan::plan;
+pub(crate) use properties::{fluids, saturation, saturation_table, state};
+
+use text::Text;
+
+/// What to do after the first run.
+pub(crate) fn first_steps(example: &str, job: &str) -> String {
+    let mut text = Text::new();
+    text.blank();
+    text.heading("That was an example. On your own system");
+    text.line("", &format!("stemwise examples {example} --write my-cooler.toml"));
+    text.line("", "  edit it: every key is explained in docs/circuit-file.md");
+    text.line("", "stemwise check my-cooler.toml");
+    text.line("", "stemwise list my-cooler.toml");
+    text.line("", &format!("stemwise plan my-cooler.toml --job \"{job}\""));
+    text.line("", "stemwise --help has the rest.");
+    text.done()
+}

@@ -1,0 +1,141 @@
+//! States, saturation and the refrigerants.
+
+use stemwise_units::{
+    Density, GaugePressure, Pressure, SpecificEnergy, SpecificHeat, Speed, Temperature, UnitSystem,
+};
+use stemwise_wire::{FluidEntry, FluidsAnswer, SaturationAnswer, SaturationTable, StateAnswer};
+
+use super::text::{Text, row};
+
+fn density(units: UnitSystem, kg_per_m3: f64) -> String {
+    let density = Density::from_kg_per_m3(kg_per_m3);
+    match units {
+        UnitSystem::Si => format!("{} kg/m3", digits(density.as_kg_per_m3())),
+        UnitSystem::Ip => format!("{} lb/ft3", digits(density.as_lb_per_ft3())),
+    }
+}
+
+fn energy(units: UnitSystem, j_per_kg: f64) -> String {
+    let energy = SpecificEnergy::from_j_per_kg(j_per_kg);
+    match units {
+        UnitSystem::Si => format!("{:.2} kJ/kg", energy.as_kj_per_kg()),
+        UnitSystem::Ip => format!("{:.2} Btu/lb", energy.as_btu_per_lb()),
+    }
+}
+
+fn heat(units: UnitSystem, j_per_kg_k: f64) -> String {
+    let heat = SpecificHeat::from_j_per_kg_k(j_per_kg_k);
+    match units {
+        UnitSystem::Si => format!("{:.4} kJ/(kg K)", heat.as_kj_per_kg_k()),
+        UnitSystem::Ip => format!("{:.4} Btu/(lb F)", heat.as_btu_per_lb_f()),
+    }
+}
+
+fn speed(units: UnitSystem, m_per_s: f64) -> String {
+    let speed = Speed::from_m_per_s(m_per_s);
+    match units {
+        UnitSystem::Si => format!("{:.1} m/s", speed.as_m_per_s()),
+        UnitSystem::Ip => format!("{:.1} ft/s", speed.as_ft_per_s()),
+    }
+}
+
+/// Five significant digits.
+fn digits(value: f64) -> String {
+    let before = if value.abs() >= 1.0 { value.abs().log10().floor() + 1.0 } else { 1.0 };
+    let decimals = (5.0 - before).clamp(0.0, 5.0) as usize;
+    format!("{value:.decimals$}")
+}
+
+fn pairs(text: &mut Text, rows: Vec<(&str, String)>, model: &str) {
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| row([name, &value])).collect();
+    text.table("", &rows, &[]);
+    text.wrap("by ", model);
+}
+
+pub(crate) fn state(answer: &StateAnswer, units: UnitSystem, atmosphere: Pressure) -> String {
+    let pressure = Pressure::from_pa(answer.p);
+    let mut rows = vec![
+        ("phase", answer.phase.clone()),
+        ("temperature", units.temperature(Temperature::from_k(answer.temperature))),
+        ("pressure", units.absolute_pressure(pressure)),
+        ("on a gauge", units.gauge_pressure(pressure.gauge(atmosphere))),
+        ("density", density(units, answer.rho)),
+        ("enthalpy", energy(units, answer.h)),
+        ("entropy", heat(units, answer.s)),
+        ("energy", energy(units, answer.u)),
+    ];
+    let optional = [
+        ("heat at constant pressure", answer.cp.map(|cp| heat(units, cp))),
+        ("heat at constant volume", answer.cv.map(|cv| heat(units, cv))),
+        ("speed of sound", answer.w.map(|w| speed(units, w))),
+        ("vapour fraction", answer.q.map(|q| format!("{q:.4}"))),
+        ("density of the liquid", answer.rho_l.map(|rho| density(units, rho))),
+        ("density of the vapour", answer.rho_v.map(|rho| density(units, rho))),
+    ];
+    rows.extend(optional.into_iter().filter_map(|(name, value)| Some((name, value?))));
+    let mut text = Text::new();
+    pairs(&mut text, rows, &answer.model);
+    text.done()
+}
+
+pub(crate) fn saturation(answer: &SaturationAnswer, units: UnitSystem) -> String {
+    let rows = vec![
+        ("refrigerant", answer.fluid.clone()),
+        ("temperature", temperatures(answer, units)),
+        ("pressure", units.absolute_pressure(Pressure::from_pa(answer.pressure_pa))),
+        ("on a gauge", units.gauge_pressure(GaugePressure::from_pa(answer.pressure_gauge_pa))),
+        ("density of the liquid", density(units, answer.rho_l)),
+        ("density of the vapour", density(units, answer.rho_v)),
+        ("enthalpy of the liquid", energy(units, answer.h_l)),
+        ("enthalpy of the vapour", energy(units, answer.h_v)),
+    ];
+    let mut text = Text::new();
+    pairs(&mut text, rows, &answer.model);
+    text.done()
+}
+
+/// Bubble and dew point where they differ.
+fn temperatures(answer: &SaturationAnswer, units: UnitSystem) -> String {
+    let (bubble, dew) = (Temperature::from_k(answer.bubble_k), Temperature::from_k(answer.dew_k));
+    let (bubble, dew) = (units.temperature(bubble), units.temperature(dew));
+    if bubble == dew { bubble } else { format!("bubble {bubble}, dew {dew}") }
+}
+
+pub(crate) fn saturation_table(answer: &SaturationTable, units: UnitSystem) -> String {
+    let mut text = Text::new();
+    let Some(first) = answer.rows.first() else { return text.done() };
+    text.line("", &format!("Saturation of {}", first.fluid));
+    let [rho, h] = match units {
+        UnitSystem::Si => ["kg/m3", "kJ/kg"],
+        UnitSystem::Ip => ["lb/ft3", "Btu/lb"],
+    };
+    let mut rows = vec![
+        row(["", "", "", "liquid", "vapour", "liquid", "vapour"]),
+        row(["", "absolute", "on a gauge", rho, rho, h, h]),
+    ];
+    let number = |text: String| text.split(' ').next().unwrap_or_default().to_owned();
+    rows.extend(answer.rows.iter().map(|row| {
+        vec![
+            temperatures(row, units),
+            units.absolute_pressure(Pressure::from_pa(row.pressure_pa)),
+            units.gauge_pressure(GaugePressure::from_pa(row.pressure_gauge_pa)),
+            number(density(units, row.rho_l)),
+            number(density(units, row.rho_v)),
+            number(energy(units, row.h_l)),
+            number(energy(units, row.h_v)),
+        ]
+    }));
+    text.table("", &rows, &[0, 1, 2, 3, 4, 5, 6]);
+    text.wrap("by ", &first.model);
+    text.done()
+}
+
+pub(crate) fn fluids(answer: &FluidsAnswer) -> String {
+    let mut text = Text::new();
+    let entry = |fluid: &FluidEntry| {
+        let class = if fluid.safety_class.is_empty() { "-" } else { fluid.safety_class.as_str() };
+        row([&fluid.name, class, &fluid.aliases.join(", ")])
+    };
+    text.folding_table("", &answer.fluids.iter().map(entry).collect::<Vec<_>>());
+    text.done()
+}
