@@ -73,7 +73,7 @@ impl Telling<'_> {
             Doing::Evacuate { to, .. } => ("evacuate", None, pa(*to)),
             Doing::RestorePower => ("restore-power", None, None),
             Doing::Start { compressors } => ("start", joints(compressors), None),
-            Doing::Charge { mass } => ("charge", None, kg(*mass)),
+            Doing::Charge { mass, .. } => ("charge", None, kg(*mass)),
             Doing::SearchLeaks => ("search-leaks", None, None),
             Doing::Caps { .. } => ("caps", None, None),
             Doing::Record { .. } => ("record", None, None),
