@@ -116,9 +116,14 @@ impl Planning<'_> {
 
     fn by_search(&self) -> Result<Plan, NoWay> {
         let mut tried: Vec<(Way, Attempt)> = Vec::new();
+        let mut lower_bound = None;
         for &way in self.ways() {
             let best_so_far = tried.iter().any(|(_, outcome)| outcome.is_ok());
-            tried.push((way, self.one_way(way, !best_so_far)));
+            let (attempt, cost) = self.one_way(way, !best_so_far);
+            if way == Way::Cheapest {
+                lower_bound = cost;
+            }
+            tried.push((way, attempt));
         }
         let price = |found: &(Procedure, Vec<Finding>)| found.0.searched_cost;
         let best = tried
@@ -133,25 +138,33 @@ impl Planning<'_> {
         let others: Vec<Other> = tried
             .iter()
             .enumerate()
-            .filter(|(other, (way, _))| *other != at && *way != Way::Cheapest)
+            .filter(|(other, (way, outcome))| {
+                *other != at && *way != Way::Cheapest && !same_as(outcome, tried.get(at))
+            })
             .map(|(_, (way, outcome))| other(*way, outcome))
             .collect();
         let (_, outcome) = tried.swap_remove(at);
-        let Ok((best, warnings)) = outcome else {
+        let unproved = lower_bound.filter(|_| at > 0);
+        let Ok((mut best, warnings)) = outcome else {
             return Err(NoWay { missing: self.missing(), tried: others });
         };
+        if let Some(lower) = unproved {
+            // What the search found cheapest was refused by the physics: how far this way is from the best is known only by that bound.
+            best.optimality = Optimality::Within(best.searched_cost.saturating_sub(lower));
+        }
         Ok(Plan { best, warnings, others })
     }
 
-    /// One way: search, write out, verify.
-    fn one_way(&self, way: Way, ranges: bool) -> Attempt {
+    /// One way: search, write out, verify; with the cost by the search, if it found anything.
+    fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
         let sketch = Sketch::new(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
         let skeleton = match sketch.map(|sketch| sketch.solve()) {
             Ok(Found::Skeleton(skeleton)) => skeleton,
-            Ok(Found::Nothing) | Err(_) => return Err(Because::NoSequence),
-            Ok(Found::Unknown) => return Err(Because::NotFound),
+            Ok(Found::Nothing) | Err(_) => return (Err(Because::NoSequence), None),
+            Ok(Found::Unknown) => return (Err(Because::NotFound), None),
         };
-        self.written(way, &skeleton, ranges)
+        let cost = skeleton.cost - skeleton.gap.unwrap_or(0).min(skeleton.cost);
+        (self.written(way, &skeleton, ranges), Some(cost))
     }
 
     pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
@@ -184,6 +197,16 @@ impl Planning<'_> {
             expanded: skeleton.expanded,
         };
         Ok((procedure, warnings))
+    }
+}
+
+/// Whether a way came to the same procedure as the best one.
+fn same_as(outcome: &Attempt, best: Option<&(Way, Attempt)>) -> bool {
+    match (outcome, best) {
+        (Ok((one, _)), Some((_, Ok((other, _))))) => {
+            one.searched_cost == other.searched_cost && one.cost.stem_moves == other.cost.stem_moves
+        }
+        _ => false,
     }
 }
 

@@ -167,12 +167,13 @@ impl<'a> Writer<'a> {
                 self.ensure_hose(port, at)?;
             }
         }
-        self.turn_for(valve, to)?;
+        let slip = self.skeleton.critical.iter().skip(at).take(used).any(|&critical| critical);
+        self.turn_for(valve, to, slip)?;
         Ok(used)
     }
 
     /// A valve whose port still has a gauge on is left cracked instead of back-seated.
-    fn turn_for(&mut self, valve: JointId, to: Position) -> Written {
+    fn turn_for(&mut self, valve: JointId, to: Position, slip: bool) -> Written {
         let gauged = self.port_of(valve).is_some_and(|port| self.hoses.contains_key(&port));
         let to = if gauged && to == Position::BackSeated { Position::Cracked } else { to };
         let from = self.runs.position(valve);
@@ -195,7 +196,7 @@ impl<'a> Writer<'a> {
             (false, true) => Reason::JoinAgain,
             (false, false) => Reason::JoinPort,
         };
-        let hold = self.hold_of_turn(valve, to);
+        let hold = self.hold_of_turn(valve, to).or(slip.then_some(Hold::Slip));
         self.turn(valve, to, reason, hold)?;
         self.pump_down_if_running()
     }
