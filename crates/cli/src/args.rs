@@ -73,7 +73,7 @@ Examples:
 
 Exit codes: 0 no error (there may be warnings), 1 errors, 2 could not be read.")]
 pub(crate) struct Check {
-    /// The circuit: a path, \"-\", or example:NAME
+    /// The circuit: a path, "-", or example:NAME
     #[arg(value_name = "CIRCUIT")]
     pub(crate) circuit: String,
 }
@@ -88,7 +88,7 @@ Examples:
 The names it prints are those that \"joined --set\", \"joined --hose\" and
 \"plan --job\" take.")]
 pub(crate) struct List {
-    /// The circuit: a path, \"-\", or example:NAME
+    /// The circuit: a path, "-", or example:NAME
     #[arg(value_name = "CIRCUIT")]
     pub(crate) circuit: String,
 }
@@ -106,7 +106,7 @@ Positions: service valves can be back-seated, cracked, mid-seated or
 front-seated; all others open or shut. Stems that are not named stand as in
 normal running. The system stands still unless --running is given.")]
 pub(crate) struct Joined {
-    /// The circuit: a path, \"-\", or example:NAME
+    /// The circuit: a path, "-", or example:NAME
     #[arg(value_name = "CIRCUIT")]
     pub(crate) circuit: String,
     /// Turn a stem: king=front-seated (again for each stem)
@@ -134,10 +134,10 @@ Examples:
 \"stemwise list CIRCUIT\" prints the jobs that a circuit offers.
 Exit codes: 0 a procedure, 1 no safe way or faults in the file, 2 not understood.")]
 pub(crate) struct Plan {
-    /// The circuit: a path, \"-\", or example:NAME
+    /// The circuit: a path, "-", or example:NAME
     #[arg(value_name = "CIRCUIT")]
     pub(crate) circuit: String,
-    /// The job, as the technician says it: \"replace the drier\"
+    /// The job, as the technician says it: "replace the drier"
     #[arg(long, value_name = "JOB")]
     pub(crate) job: String,
     /// What is not at hand: recovery-machine, cylinder, vacuum-pump, nitrogen or core-tool
@@ -148,10 +148,10 @@ pub(crate) struct Plan {
 /// Where gauges read zero.
 #[derive(Clone, Debug, Default, Args)]
 pub(crate) struct Site {
-    /// The site's height above the sea, where gauges read zero: \"5000 ft\"
+    /// The site's height above the sea, where gauges read zero: "5000 ft"
     #[arg(long, value_name = "HEIGHT", conflicts_with = "barometer", allow_hyphen_values = true)]
     pub(crate) altitude: Option<String>,
-    /// Or the atmosphere's pressure, measured: \"845 mbar\"
+    /// Or the atmosphere's pressure, measured: "845 mbar"
     #[arg(long, value_name = "PRESSURE")]
     pub(crate) barometer: Option<String>,
 }
@@ -179,25 +179,25 @@ pub(crate) struct Properties {
     /// The refrigerant: R-134a, r134a, propane …
     #[arg(value_name = "FLUID", required_unless_present_any = ["batch", "fluids"])]
     pub(crate) fluid: Option<String>,
-    /// Temperature: \"5 C\", \"40 F\", \"278 K\"
+    /// Temperature: "5 C", "40 F", "278 K"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     pub(crate) temperature: Option<String>,
-    /// Pressure, gauge unless its unit says absolute: \"3 bar\", \"68 psig\", \"200 kPa abs\"
+    /// Pressure, gauge unless its unit says absolute: "3 bar", "68 psig", "200 kPa abs"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     pub(crate) pressure: Option<String>,
-    /// Density: \"1200 kg/m3\"
+    /// Density: "1200 kg/m3"
     #[arg(long, value_name = "VALUE")]
     pub(crate) density: Option<String>,
-    /// Enthalpy: \"400 kJ/kg\", \"170 Btu/lb\"
+    /// Enthalpy: "400 kJ/kg", "170 Btu/lb"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     pub(crate) enthalpy: Option<String>,
-    /// Entropy: \"1.72 kJ/(kg K)\"
+    /// Entropy: "1.72 kJ/(kg K)"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     pub(crate) entropy: Option<String>,
-    /// Internal energy: \"380 kJ/kg\"
+    /// Internal energy: "380 kJ/kg"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     pub(crate) energy: Option<String>,
-    /// Vapour fraction: 0 is the bubble point, 1 the dew point; \"0.3\", \"30 %\"
+    /// Vapour fraction: 0 is the bubble point, 1 the dew point; "0.3", "30 %"
     #[arg(long, value_name = "VALUE")]
     pub(crate) quality: Option<String>,
     #[command(flatten)]
@@ -221,7 +221,7 @@ pub(crate) struct Saturation {
     /// The refrigerant: R-134a, r134a, propane …
     #[arg(value_name = "FLUID")]
     pub(crate) fluid: String,
-    /// A temperature or a pressure: \"40 F\", \"68 psig\"
+    /// A temperature or a pressure: "40 F", "68 psig"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
     #[arg(required_unless_present = "from", conflicts_with_all = ["from", "to", "step"])]
     pub(crate) at: Option<String>,
@@ -231,7 +231,7 @@ pub(crate) struct Saturation {
     /// The end of a table
     #[arg(long, value_name = "VALUE", requires = "from", allow_hyphen_values = true)]
     pub(crate) to: Option<String>,
-    /// The step of a table: \"5 K\", \"10 psi\"
+    /// The step of a table: "5 K", "10 psi"
     #[arg(long, value_name = "VALUE", requires = "from")]
     pub(crate) step: Option<String>,
     #[command(flatten)]
