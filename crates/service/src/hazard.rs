@@ -216,6 +216,11 @@ pub(crate) const PREDICATES: &[(&str, Predicate)] = &[
     ("very-high-pressure", crate::rules::opening::very_high_pressure),
 ];
 
+/// The ids of the rules that have a predicate.
+pub fn predicate_ids() -> impl Iterator<Item = &'static str> {
+    PREDICATES.iter().map(|(id, _)| *id)
+}
+
 /// The rules that only matter when the job is over.
 const AT_THE_END: &[&str] =
     &["packing-nut-loose", "cap-forgotten", "core-forgotten", "piercing-valve-left", "jumper-left"];

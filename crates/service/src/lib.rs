@@ -15,7 +15,7 @@ mod state;
 
 pub use action::*;
 pub use apply::{Done, Refused, apply};
-pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, rules};
+pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, predicate_ids, rules};
 pub use jobs::*;
 pub use level::{PressureClass, cylinder_limit, required_level, required_level_of};
 pub use plan::Way;
