@@ -41,7 +41,7 @@ pub fn passage(joint: &Joint, id: JointId, lineup: &Lineup) -> Passage {
         }
         JointKind::Check => Passage::OneWay(a, b),
         JointKind::Solenoid { energised_opens, .. } => {
-            if on == *energised_opens {
+            if on == *energised_opens || lineup.held_open.contains(&id) {
                 Passage::Open
             } else {
                 Passage::OneWay(b, a)
