@@ -117,6 +117,10 @@ impl Walker<'_, '_, '_> {
                 );
                 None
             }
+            (None, _) if self.problems.is_full() => {
+                self.problems.error(&name.at, "unknown-name", String::new(), String::new());
+                None
+            }
             (None, _) => {
                 let known: Vec<&str> = self.names.keys().copied().collect();
                 let hint = match nearest(id, &known) {
