@@ -94,7 +94,8 @@ impl Eos {
         }
         let state = self.single(t, molar)?;
         self.check_pressure(state.p)?;
-        Ok(state)
+        // The given density, not what two conversions make of it.
+        Ok(RawState { rho, ..state })
     }
 
     /// Whether a density may lie in the dome: the rough curves with a margin spare most saturation solves.
