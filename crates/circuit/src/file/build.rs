@@ -13,7 +13,7 @@ use super::element::{
 use super::estimate;
 use super::problem::Problems;
 use super::table::{At, Fields, keys_of, nearest, shorten};
-use super::walk::{Joined, Terminal, ValveEnds, walk};
+use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
     Circuit, End, Graph, Joint, JointId, JointKind, Known, Metering, Mode, Oil, Port, PortId, PortOn,
     Regulator, Space, SpaceId, SpaceKind,
@@ -44,7 +44,11 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         .iter()
         .filter_map(|fields| {
             fields.check(keys_of("walk"), None, problems);
-            fields.names("along", problems)
+            let names = fields.names("along", problems)?;
+            if names.is_empty() {
+                walk_too_short(&fields.at, problems);
+            }
+            Some(names)
         })
         .collect();
     let joined = walk(&elements.spaces, &elements.valves, &walks, problems);

@@ -56,6 +56,15 @@ struct Walker<'f, 'p, 't> {
     problems: &'p mut Problems<'t>,
 }
 
+pub(crate) fn walk_too_short(at: &Range<usize>, problems: &mut Problems<'_>) {
+    problems.error(
+        at,
+        "walk-too-short",
+        "a walk names at least two things",
+        "name what comes next along the pipe",
+    );
+}
+
 pub(crate) fn walk(
     spaces: &[RawSpace],
     valves: &[RawValve],
@@ -86,12 +95,7 @@ pub(crate) fn walk(
 impl Walker<'_, '_, '_> {
     fn walk(&mut self, names: &[At<String>]) {
         if let [only] = names {
-            self.problems.error(
-                &only.at,
-                "walk-too-short",
-                "a walk names at least two things",
-                "name what comes next along the pipe",
-            );
+            walk_too_short(&only.at, self.problems);
         }
         let elements: Vec<Option<Element>> = names.iter().map(|name| self.find(name)).collect();
         for (pair, named) in elements.windows(2).zip(names.windows(2)) {
