@@ -218,7 +218,7 @@ pub(crate) fn read_part(
         "sight-glass" => Some(estimate::sight_glass()),
         _ => estimate::volume(space.kind, setting.capacity),
     });
-    if space.volume.is_none() {
+    if space.volume.is_none() && !fields.has("volume") {
         let say = format!("{} has no volume, and there is nothing to estimate it from", fields.called);
         problems.error(
             &fields.at,
