@@ -17,7 +17,7 @@ import jsonschema
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 SCHEMA = json.loads((ROOT / "docs/circuit-file.schema.json").read_text())
-KINDS = sorted(set(re.findall(r'"([a-z-]+)"', (ROOT / "crates/circuit/examples/circuit_file/kinds.rs").read_text())))
+KINDS = sorted(set(re.findall(r'"([a-z-]+)"', (ROOT / "crates/answer/examples/circuit_page/kinds.rs").read_text())))
 
 
 def reader_takes(stemwise, data):
@@ -53,7 +53,7 @@ def main():
     validator = jsonschema.Draft202012Validator(SCHEMA)
     validator.check_schema(SCHEMA)
     examples = sorted((ROOT / "examples/circuits").glob("*.toml"))
-    examples.append(ROOT / "crates/circuit/examples/circuit_file/small.toml")
+    examples.append(ROOT / "crates/answer/examples/circuit_page/bare.toml")
     texts = [path.read_bytes() for path in examples + sorted((ROOT / "crates/circuit/tests/corpus").iterdir())]
     texts += [text.encode() for path in examples for text in changes(path.read_text())]
     count = {"both take": 0, "both refuse": 0, "only the reader refuses": 0, "not TOML": 0}

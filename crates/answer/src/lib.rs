@@ -5,6 +5,7 @@
 
 mod batch;
 mod check;
+mod circuit_file;
 mod examples;
 mod explain;
 mod joined;
@@ -18,6 +19,7 @@ mod words;
 
 pub use batch::{LONGEST_LINE, batch_line, line_too_long};
 pub use check::check;
+pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use joined::{JoinedAsk, JoinedError, joined};

@@ -2,9 +2,13 @@
 
 use crate::Error;
 
-/// The names of all schemas.
+/// The name of the circuit file's schema.
+const CIRCUIT: &str = "circuit";
+
+/// The names of all schemas: of the circuit file, and of every shape that goes in or out as JSON.
 pub fn schema_names() -> Vec<&'static str> {
-    stemwise_wire::schemas().into_iter().map(|(name, _)| name).collect()
+    let shapes = stemwise_wire::schemas().into_iter().map(|(name, _)| name);
+    core::iter::once(CIRCUIT).chain(shapes).collect()
 }
 
 /// A schema, as JSON text.
@@ -18,8 +22,14 @@ pub fn schema_names() -> Vec<&'static str> {
 /// # Ok::<(), stemwise_answer::Error>(())
 /// ```
 pub fn schema(name: &str) -> Result<String, Error> {
+    if name.trim() == CIRCUIT {
+        return serde_json::to_string_pretty(&crate::circuit_schema()).map_err(|_| unknown(name));
+    }
     let found = stemwise_wire::schemas().into_iter().find(|(known, _)| *known == name.trim());
-    let unknown = || Error::UnknownSchema { name: name.chars().take(60).collect(), known: schema_names() };
-    let (_, schema) = found.ok_or_else(unknown)?;
-    serde_json::to_string_pretty(&schema).map_err(|_| unknown())
+    let (_, schema) = found.ok_or_else(|| unknown(name))?;
+    serde_json::to_string_pretty(&schema).map_err(|_| unknown(name))
+}
+
+fn unknown(name: &str) -> Error {
+    Error::UnknownSchema { name: name.chars().take(60).collect(), known: schema_names() }
 }

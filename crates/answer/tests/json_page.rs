@@ -1,4 +1,5 @@
 //! docs/json.md is what the schemas say.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 #[path = "../examples/json_page/page.rs"]
 mod page;

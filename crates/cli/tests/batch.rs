@@ -1,4 +1,5 @@
 //! Properties in batch: one line in, one line out.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod support;
 

@@ -1,4 +1,5 @@
 //! Every command with good and bad input.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod support;
 

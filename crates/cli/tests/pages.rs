@@ -1,4 +1,5 @@
 //! The page about the command line says what the command does, both ways.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod support;
 

@@ -318,7 +318,8 @@ impl<'a> Settler<'a> {
                 continue;
             }
             let load = self.load(section);
-            let kept = self.kept_at(section, &load, level);
+            let before = self.pressure(section);
+            let kept = self.kept_at(section, &load, before, level);
             moved.add(Load {
                 refrigerant: load.refrigerant - kept.refrigerant,
                 air: load.air - kept.air,
@@ -334,26 +335,22 @@ impl<'a> Settler<'a> {
         moved.refrigerant
     }
 
-    /// What a section keeps when it is taken down to a pressure: vapour, with its gases in proportion.
-    fn kept_at(&self, section: usize, load: &Load, level: f64) -> Load {
+    /// What a section keeps when it is taken down from one pressure to another: its gases in proportion, and vapour for the rest.
+    fn kept_at(&self, section: usize, load: &Load, before: f64, level: f64) -> Load {
         let cells = self.cells(section);
-        let thin: f64 =
-            cells.iter().map(|cell| cell.volume * self.refrigerant.thin(cell.kelvin, level)).sum();
         let per_kelvin: f64 = cells.iter().map(|cell| cell.volume / cell.kelvin).sum();
         let gas = load.moles_of_gas() * GAS_CONSTANT / per_kelvin.max(1e-30);
-        // The vapour and the gases share the level in the proportion in which they are there as gas.
-        let vapour_pressure =
-            if load.refrigerant > 0.0 { level * load.refrigerant / thin.max(1e-30) } else { 0.0 };
-        let part = level
-            / (gas + vapour_pressure.max(level * f64::from(u8::from(load.refrigerant > 0.0)))).max(level);
-        let refrigerant = (thin * (1.0 - (gas * part / level).min(1.0))).min(load.refrigerant).max(0.0);
-        Load { refrigerant, air: load.air * part, nitrogen: load.nitrogen * part }
+        let part = (level / before.max(1e-30)).min(1.0);
+        let vapour = (level - gas * part).max(0.0);
+        let thin: f64 =
+            cells.iter().map(|cell| cell.volume * self.refrigerant.thin(cell.kelvin, vapour)).sum();
+        Load { refrigerant: thin.min(load.refrigerant), air: load.air * part, nitrogen: load.nitrogen * part }
     }
 
     /// One-way joints let the higher pressure pass until nothing changes.
     fn pass_one_way(&mut self) {
         let ways = self.sections.one_way.clone();
-        for _ in 0..4 * ways.len() {
+        for _ in 0..40 * ways.len() {
             let mut moved = false;
             for &(joint, from, to) in &ways {
                 moved |= self.pass(joint, from, to);

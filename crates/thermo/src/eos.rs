@@ -11,6 +11,8 @@ pub(crate) struct Eos {
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     h_shift: f64,
     s_shift: f64,
+    /// The density up to which the pressure rises at every temperature, mol/m³: some equations turn over beyond the liquids.
+    pub(crate) densest: f64,
 }
 
 /// Everything at one (T, rho), in one phase. Mass units.
@@ -41,7 +43,28 @@ pub(crate) struct Isotherm {
 impl Eos {
     pub(crate) fn new(data: FluidData) -> Self {
         let equation = Equation::new(&data);
-        Self { data, equation, h_shift: 0.0, s_shift: 0.0 }
+        let mut eos = Self { data, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0 };
+        let data = &eos.data;
+        let temperatures = [data.min_temperature, data.critical_temperature, 1.5 * data.max_temperature];
+        eos.densest = temperatures.into_iter().map(|t| eos.turning_density(t)).fold(f64::INFINITY, f64::min);
+        eos
+    }
+
+    /// Where the pressure stops rising with density beyond the coldest liquid, or passes all that is asked for.
+    fn turning_density(&self, t: f64) -> f64 {
+        let mut rho = 1.02 * self.start_liquid(self.data.min_temperature);
+        while rho < 6.0 * self.data.critical_density {
+            let next = 1.01 * rho;
+            let found = self.isotherm(t, next);
+            if found.dp_drho <= 0.0 {
+                break;
+            }
+            rho = next;
+            if found.p > 4.0 * self.data.max_pressure {
+                break;
+            }
+        }
+        rho
     }
 
     /// Moves the zero of enthalpy and entropy so that they have these values (J/kg, J/(kg K)) at a state.

@@ -94,7 +94,8 @@ impl Eos {
         }
         let state = self.single(t, molar)?;
         self.check_pressure(state.p)?;
-        Ok(state)
+        // The given density, not what two conversions make of it.
+        Ok(RawState { rho, ..state })
     }
 
     /// Whether a density may lie in the dome: the rough curves with a margin spare most saturation solves.
@@ -114,7 +115,7 @@ impl Eos {
         self.check_temperature(t)?;
         self.check_pressure(p)?;
         let none = || Error::NotConverged { what: "density", kelvin: t };
-        let most = self.data.critical_density * 6.0;
+        let most = self.densest;
         if t >= self.data.critical_temperature {
             return self.bracketed_density(t, p, p * 1e-12, most).ok_or_else(none);
         }
@@ -173,19 +174,12 @@ impl Eos {
             }
             if value < l {
                 high = sat.t;
-                return self.along_isobar(
-                    p,
-                    target,
-                    value,
-                    low,
-                    high,
-                    (sat.liquid, self.data.critical_density * 6.0),
-                );
+                return self.along_isobar(p, target, value, low, high, (sat.liquid, self.densest));
             }
             low = sat.t;
             return self.along_isobar(p, target, value, low, high, (0.0, sat.vapour));
         }
-        self.along_isobar(p, target, value, low, high, (0.0, self.data.critical_density * 6.0))
+        self.along_isobar(p, target, value, low, high, (0.0, self.densest))
     }
 
     /// Newton in T, kept in a bracket, with the density followed along the isobar; densities stay inside `branch`.
@@ -217,7 +211,7 @@ impl Eos {
             let next = t - gap / slope;
             let next =
                 if slope > 0.0 && next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
-            if gap.abs() <= 1e-13 * target.scale() || (next - t).abs() <= 4e-16 * t {
+            if gap.abs() <= 1e-13 * target.scale() || (next - t).abs() <= 1e-12 * t {
                 return self.accept_isobaric(t, rho, p, target, value);
             }
             t = next;
@@ -227,7 +221,7 @@ impl Eos {
 
     fn density_on(&self, t: f64, p: f64, branch: (f64, f64)) -> Option<f64> {
         if t >= self.data.critical_temperature {
-            return self.bracketed_density(t, p, 0.0, self.data.critical_density * 6.0);
+            return self.bracketed_density(t, p, 0.0, self.densest);
         }
         if branch.0 > 0.0 {
             return self.density_from(
@@ -239,9 +233,11 @@ impl Eos {
             );
         }
         if p >= self.data.critical_pressure {
-            // Compressed liquid below the critical temperature.
-            let liquid = self.saturation(t).ok()?.liquid;
-            return self.density_from(t, p, liquid, branch.1, liquid);
+            // Compressed liquid below the critical temperature; in the sliver where the equation has no dome any more, the one root there is.
+            return match self.saturation(t) {
+                Ok(sat) => self.density_from(t, p, sat.liquid, branch.1, sat.liquid),
+                Err(_) => self.bracketed_density(t, p, 0.0, branch.1),
+            };
         }
         self.bracketed_density(t, p, 0.0, branch.1)
     }
@@ -296,7 +292,7 @@ impl Eos {
             }
             let next = t - gap / slope;
             let next = if next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
-            if gap.abs() <= 1e-13 * Target::Energy.scale() || (next - t).abs() <= 4e-16 * t {
+            if gap.abs() <= 1e-13 * Target::Energy.scale() || (next - t).abs() <= 1e-12 * t {
                 let state = self.at_t_rho(t, rho)?;
                 let off = (state.u - u).abs();
                 return if off <= REPRODUCES * Target::Energy.scale().max(u.abs()) {

@@ -242,7 +242,7 @@ impl Fluid {
     /// Density of the liquid at (T, p) above saturation, kg/m³; `saturated` is the saturated liquid's.
     pub fn liquid_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
         let data = &self.eos.data;
-        let (start, most) = (saturated / data.molar_mass, data.critical_density * 6.0);
+        let (start, most) = (saturated / data.molar_mass, self.eos.densest);
         self.eos.density_from(kelvin, pascal, start, most, start).map(|rho| rho * data.molar_mass)
     }
 

@@ -91,7 +91,7 @@ impl Eos {
         for _ in 0..200 {
             let p = 0.5 * (p_low + p_high);
             let vapour = self.bracketed_density(t, p, middle * 1e-9, low)?;
-            let liquid = self.bracketed_density(t, p, high, middle * 6.0)?;
+            let liquid = self.bracketed_density(t, p, high, self.densest)?;
             let (l, v) = (self.isotherm(t, liquid), self.isotherm(t, vapour));
             found = Some((liquid, vapour));
             // The phase with the smaller Gibbs energy is stable: below saturation the vapour.

@@ -3,6 +3,7 @@
 //! A build for wasm alone misses a call to a clock, and a run alone misses a last bit that differs; so [`smoke`] makes each
 //! core crate work and writes down what came out, floats as their bits. `scripts/wasm.sh` compares the two reports.
 
+mod answers;
 mod circuits;
 #[cfg(target_family = "wasm")]
 mod export;
@@ -30,5 +31,7 @@ pub fn smoke() -> String {
     work::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
+    report.section("answer");
+    answers::write(&mut report);
     report.text()
 }

@@ -71,6 +71,11 @@ impl<'t> Problems<'t> {
         self.add(Severity::Warning, at, id, say.into(), hint.into());
     }
 
+    /// Whether no more problems are listed, so that hints need not be looked for.
+    pub(crate) const fn is_full(&self) -> bool {
+        self.found.len() >= MOST
+    }
+
     pub(crate) fn any_error(&self) -> bool {
         self.found.iter().any(|(_, problem)| problem.severity == Severity::Error)
     }

@@ -294,7 +294,9 @@ pub(crate) fn nearest<'n>(typed: &str, names: &[&'n str]) -> Option<&'n str> {
     if typed.len() > 60 {
         return None;
     }
-    let scored = names.iter().map(|name| (distance(typed, name), *name));
+    let length = typed.chars().count();
+    let alike = names.iter().filter(|name| name.chars().count().abs_diff(length) <= 3);
+    let scored = alike.map(|name| (distance(typed, name), *name));
     let (how_far, name) = scored.min_by_key(|(how_far, _)| *how_far)?;
     (how_far <= 1 + name.chars().count() / 4).then_some(name)
 }

@@ -143,6 +143,10 @@ impl Walker<'_, '_, '_> {
     }
 
     fn unknown_name(&mut self, id: &str, at: &Range<usize>) {
+        if self.problems.is_full() {
+            self.problems.error(at, "unknown-name", String::new(), String::new());
+            return;
+        }
         let known: Vec<&str> = self.names.keys().copied().collect();
         let hint = match nearest(id, &known) {
             Some(near) => {

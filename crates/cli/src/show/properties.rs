@@ -41,7 +41,7 @@ fn speed(units: UnitSystem, m_per_s: f64) -> String {
 
 /// Five significant digits.
 fn digits(value: f64) -> String {
-    let before = if value.abs() >= 1.0 { value.abs().log10().floor() + 1.0 } else { 1.0 };
+    let before = f64::from(u32::try_from(format!("{:.0}", value.abs().trunc()).len()).unwrap_or(1));
     let decimals = (5.0 - before).clamp(0.0, 5.0) as usize;
     format!("{value:.decimals$}")
 }

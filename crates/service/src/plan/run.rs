@@ -153,6 +153,23 @@ impl<'a> Runs<'a> {
         found
     }
 
+    /// The spaces that will be joined to some once these stems stand so.
+    pub(super) fn section_at(
+        &self,
+        spaces: &[SpaceId],
+        stems: impl Iterator<Item = (JointId, Position)>,
+    ) -> Vec<SpaceId> {
+        let graph = &self.assembly.graph;
+        let mut lineup = self.state().lineup.clone();
+        for (valve, to) in stems {
+            lineup.set(graph, valve, to);
+        }
+        let sections = Sections::new(graph, &lineup);
+        let inside: Vec<usize> = spaces.iter().filter_map(|&space| sections.of(space)).collect();
+        let all = graph.spaces_with_ids().map(|(id, _)| id);
+        all.filter(|&space| sections.of(space).is_some_and(|section| inside.contains(&section))).collect()
+    }
+
     /// Whether a port is joined to one of these spaces as things stand.
     pub(super) fn reads_any_of(&self, port: PortId, spaces: &[SpaceId]) -> bool {
         let reach =

@@ -272,6 +272,13 @@ impl<'a> Writer<'a> {
             let actions = vec![Action::Hold { minutes: RISE_WAIT_MINUTES }];
             self.step(doing, actions, Reason::OilGivesOff, Some(Hold::StaysDown))?;
         }
+        let until_work = self.skeleton.moves.iter().skip(at).take_while(|step| **step != Move::Work);
+        if !self.worked()
+            && self.runs.stands()
+            && !until_work.clone().any(|step| matches!(step, Move::Start(_)))
+        {
+            self.lock_out()?;
+        }
         Ok(used)
     }
 
@@ -326,9 +333,16 @@ impl<'a> Writer<'a> {
         self.step(Doing::RestorePower, vec![Action::RestorePower], Reason::Normal, None)
     }
 
+    /// The solenoids of what will be opened, or of the job's spaces where nothing is: how the stems will stand at the work decides.
     fn solenoids_of_region(&self) -> Vec<JointId> {
         let joints = self.assembly().graph.joints_with_ids();
-        let touches = |a, b| self.region.contains(&a) || self.region.contains(&b);
+        let turns = self.skeleton.moves.iter().take_while(|step| **step != Move::Work);
+        let stems = turns.filter_map(|step| match *step {
+            Move::Turn(valve, to) => Some((valve, to)),
+            _ => None,
+        });
+        let region = self.runs.section_at(&self.job.spaces, stems);
+        let touches = |a, b| region.contains(&a) || region.contains(&b);
         joints
             .filter(|(_, joint)| {
                 matches!(joint.kind, JointKind::Solenoid { .. }) && touches(joint.a, joint.b)

@@ -1,18 +1,15 @@
-//! The page about the circuit file: prose from files beside this one, tables from the reader.
+//! The made part of the page about the circuit file: keys, quantities, kinds, rules of estimation and problems, from the reader.
 
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use stemwise_circuit::{Basis, Known, PROBLEMS, Severity, TABLES, Table, Value, read};
+use stemwise_circuit::{Basis, Known, PROBLEMS, Severity, read};
 use stemwise_units::{
     Length, Mass, ParseError, Power, Temperature, TemperatureDifference, TypedPressure, Volume,
     parse_fraction, tubes,
 };
 
 use super::kinds;
-
-/// The small file that the page shows.
-pub(crate) const SMALL: &str = include_str!("small.toml");
 
 /// A circuit that leaves out all that can be left out.
 const BARE: &str = include_str!("bare.toml");
@@ -32,18 +29,19 @@ pub(crate) const QUANTITIES: &[(&str, &str, Accepts)] = &[
     ("a fraction", "80 %", |text| parse_fraction(text).map(drop)),
 ];
 
-/// The page as committed.
-pub(crate) fn page() -> String {
-    let mut page = String::new();
-    page += include_str!("intro.md");
-    page += SMALL;
-    page += "```\n\n";
-    page += include_str!("rules.md");
+/// What stands before the made part of the page.
+pub(crate) const MARK: &str =
+    "<!-- From here on made by cargo run -p stemwise-answer --example circuit_page -->\n";
+
+/// The page with its made part renewed.
+pub(crate) fn renewed(page: &str) -> String {
+    let head = page.split(MARK).next().unwrap_or(page);
+    format!("{head}{MARK}\n{}", made())
+}
+
+fn made() -> String {
+    let mut page = stemwise_answer::circuit_keys_page();
     write_quantities(&mut page);
-    page += "## The keys\n\n";
-    for table in TABLES {
-        write_table(&mut page, table);
-    }
     page += "## The kinds\n\n";
     for (title, list) in [("Parts", kinds::PARTS), ("Lines", kinds::LINES), ("Valves", kinds::VALVES)] {
         write_kinds(&mut page, title, list);
@@ -60,7 +58,7 @@ fn line(page: &mut String, text: core::fmt::Arguments<'_>) {
 }
 
 fn write_quantities(page: &mut String) {
-    line(page, format_args!("| quantity | example | units |\n| --- | --- | --- |"));
+    line(page, format_args!("## The quantities\n\n| quantity | example | units |\n| --- | --- | --- |"));
     for (what, example, accepts) in QUANTITIES {
         let units = match accepts("1") {
             _ if *what == "an absolute pressure" => "those of a pressure that are absolute",
@@ -71,51 +69,6 @@ fn write_quantities(page: &mut String) {
     }
     let sizes: Vec<&str> = tubes().iter().map(|tube| tube.size()).collect();
     line(page, format_args!("\nTube sizes are those printed on the tube: {}.\n", sizes.join(", ")));
-}
-
-/// How a table is written in the file.
-pub(crate) fn heading(table: &Table) -> String {
-    match (table.many, table.name) {
-        (_, "") => "The top of the file".to_owned(),
-        (false, name) => format!("`[{name}]`"),
-        (true, "walk") => "`[[walk]]`".to_owned(),
-        (true, name) => format!("`[{name}.NAME]`"),
-    }
-}
-
-fn write_table(page: &mut String, table: &Table) {
-    line(page, format_args!("### {}\n", heading(table)));
-    if !table.name.is_empty() {
-        line(page, format_args!("{}\n", table.doc));
-    }
-    line(page, format_args!("| key | value | | meaning |\n| --- | --- | --- | --- |"));
-    for key in table.keys {
-        let needed = if key.required { "required" } else { "" };
-        let kinds = if key.kinds.is_empty() {
-            String::new()
-        } else {
-            format!(" Only for: {}.", key.kinds.join(", "))
-        };
-        let value = value(key.value, key.name);
-        line(page, format_args!("| `{}` | {value} | {needed} | {}{kinds} |", key.name, key.doc));
-    }
-    page.push('\n');
-}
-
-fn value(value: Value, name: &str) -> String {
-    match value {
-        Value::Text => "text".to_owned(),
-        Value::Word(words) => words.iter().map(|word| format!("`\"{word}\"`")).collect::<Vec<_>>().join(", "),
-        Value::Quantity(what) => what.to_owned(),
-        Value::Range(what) => format!("two values in a list, each {what}"),
-        Value::Flag => "true or false".to_owned(),
-        Value::Number => "a number".to_owned(),
-        Value::Names => "a list of names".to_owned(),
-        Value::Table => TABLES
-            .iter()
-            .find(|table| table.name == name)
-            .map_or_else(String::new, |table| format!("{} below", heading(table))),
-    }
 }
 
 fn write_kinds(page: &mut String, title: &str, list: &[(&str, &str)]) {
