@@ -55,6 +55,14 @@ pub enum ParseError {
         /// The unit that may have been meant.
         near: Option<&'static str>,
     },
+    /// "2 oz 4 lb": the second part is not in a smaller unit than the first.
+    #[error(
+        "\"{unit}\" can't follow the part before it; type parts from the larger unit to the smaller, like \"2 lb 4 oz\""
+    )]
+    PartsOutOfOrder {
+        /// The unit of the second part.
+        unit: String,
+    },
     /// A unit of something else.
     #[error("\"{unit}\" is a unit of {got}, but {wanted} is wanted here; it can be: {accepted}")]
     WrongQuantity {

@@ -28,7 +28,7 @@ const ABSOLUTE: Kind = Kind {
         (&["bara", "barabs", "bar(a)"], 1e5),
         (&["mbara", "mbarabs"], 1e2),
         (&["kpaa", "kpaabs", "kpa(a)"], 1e3),
-        (&["mpaa", "mpaabs"], 1e6),
+        (&["megapaa", "megapaabs", "megapa(a)"], 1e6),
         (&["paa", "paabs", "pa(a)"], 1.0),
         (&["micron", "microns", "µmhg", "umhg", "mtorr", "millitorr"], TORR * 1e-3),
         (&["torr", "mmhgabs", "mmhga"], TORR),
@@ -45,7 +45,7 @@ const GAUGE: Kind = Kind {
         (&["barg", "bar", "bar(g)", "barü"], 1e5),
         (&["mbarg", "mbar"], 1e2),
         (&["kpag", "kpa", "kpa(g)"], 1e3),
-        (&["mpag", "mpa(g)"], 1e6),
+        (&["megapa", "megapag", "megapa(g)"], 1e6),
         (&["pag", "pa", "pa(g)"], 1.0),
         (&["inhg", "\"hg", "inchhg", "inofmercury", "inchesofmercury"], INHG),
         (&["mmhg", "mmhgg"], TORR),
@@ -175,10 +175,13 @@ const KINDS: &[&Kind] = &[
     &SPECIFIC_HEAT,
 ];
 
-/// Lower case, without spaces and degree signs, with the usual words for gauge and absolute drawn together.
+/// Lower case, without spaces and degree signs, with the usual words for gauge and absolute drawn together. A millipascal is no
+/// megapascal: only a capital M makes one.
 fn normal(unit: &str) -> String {
     let text: String = unit.trim().chars().filter(|c| !c.is_whitespace() && *c != '°' && *c != '.').collect();
-    text.to_lowercase()
+    let lower = text.to_lowercase();
+    let mega = lower.strip_prefix("mpa").filter(|_| text.starts_with('M'));
+    mega.map_or_else(|| lower.clone(), |rest| format!("megapa{rest}"))
         .replace("absolute", "abs")
         .replace("gauge", "g")
         .replace("vacuum", "vac")
@@ -227,7 +230,6 @@ fn near(units: &[Unit], typed: &str) -> Option<&'static str> {
 
 fn simple(text: &str, kind: &Kind) -> Result<f64, ParseError> {
     let (number, unit) = split_number(text)?;
-    // A millipascal is no megapascal.
     let size = find(kind.units, &normal(unit)).ok_or_else(|| unknown(number, unit, kind))?;
     finite(number * size)
 }
@@ -252,7 +254,8 @@ fn compound(text: &str, kind: &Kind) -> Result<f64, ParseError> {
     let second_size =
         find(kind.units, &normal(second_unit)).ok_or_else(|| unknown(second, second_unit, kind))?;
     if second < 0.0 || second_size >= size {
-        return Err(unknown(second, second_unit, kind));
+        let unit = second_unit.trim().chars().take(20).collect();
+        return Err(ParseError::PartsOutOfOrder { unit });
     }
     finite(first + second * second_size * if number < 0.0 { -1.0 } else { 1.0 })
 }
@@ -296,9 +299,6 @@ impl TypedPressure {
         let plain = normal(unit);
         let absolute = |size: f64| finite(number * size).map(|pa| Self::Absolute(Pressure::from_pa(pa)));
         let gauge = |value: f64| finite(value).map(|pa| Self::Gauge(GaugePressure::from_pa(pa)));
-        if unit.trim() == "MPa" {
-            return gauge(number * 1e6);
-        }
         if let Some(size) = find(VACUUM, &plain) {
             return gauge(-number.abs() * size);
         }

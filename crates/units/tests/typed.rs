@@ -25,6 +25,8 @@ fn pressures() {
     check_pressure("29.92 inHg abs", 101.32);
     check_pressure("500 micron", 0.066_661);
     check_pressure("0.5 MPa", 601.325);
+    check_pressure("0.5 MPa abs", 500.0);
+    check_pressure("0.5 MPag", 601.325);
     check_pressure("1 atm", 101.325);
     check_pressure("760 torr", 101.325);
     check_pressure("−0,3 bar", 71.325);
@@ -33,6 +35,7 @@ fn pressures() {
 #[test]
 fn other_quantities() {
     assert!((Mass::parse("4,5 kg").unwrap().as_kg() - 4.5).abs() < 1e-12);
+    assert!((PressureDifference::parse("0.02 MPa").unwrap().as_kpa() - 20.0).abs() < 1e-9);
     assert!((Mass::parse("2 lb 4 oz").unwrap().as_oz() - 36.0).abs() < 1e-9);
     assert!((Length::parse("1/2 in").unwrap().as_mm() - 12.7).abs() < 1e-9);
     assert!((Length::parse("1 1/8\"").unwrap().as_mm() - 28.575).abs() < 1e-9);
@@ -57,6 +60,11 @@ fn says<T: std::fmt::Debug>(read: Result<T, ParseError>, words: &[&str]) {
 #[test]
 fn errors_say_what_was_understood() {
     says(Mass::parse(""), &["nothing was typed"]);
+    // A millipascal is no megapascal.
+    says(TypedPressure::parse("5 mPa"), &["5", "mPa", "not a unit"]);
+    says(TypedPressure::parse("5 mPa abs"), &["5", "mPa abs", "not a unit"]);
+    says(Mass::parse("2 oz 4 lb"), &["lb", "larger unit", "2 lb 4 oz"]);
+    says(Mass::parse("2 kg 4 kg"), &["kg", "larger unit"]);
     says(Mass::parse("4.5"), &["4.5 has no unit", "kg"]);
     says(Mass::parse("4.5 bar"), &["\"bar\"", "pressure", "a mass is wanted"]);
     says(Mass::parse("4.5 kq"), &["4.5 was understood", "did you mean \"kg\""]);

@@ -1,6 +1,6 @@
 //! Builds the graph from what was read.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use stemwise_thermo::Fluid;
 use stemwise_units::{Length, Mass, Power, Pressure, Temperature, TypedPressure, Volume, atmosphere_at};
@@ -13,7 +13,7 @@ use super::element::{
 use super::estimate;
 use super::problem::Problems;
 use super::table::{At, Fields, keys_of, nearest, shorten};
-use super::walk::{Joined, Terminal, ValveEnds, walk};
+use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
     Circuit, End, Graph, Joint, JointId, JointKind, Known, Metering, Mode, Oil, Port, PortId, PortOn,
     Regulator, Space, SpaceId, SpaceKind,
@@ -27,6 +27,16 @@ struct Elements {
     spaces: Vec<RawSpace>,
     valves: Vec<RawValve>,
     ports: Vec<RawPort>,
+    /// Those that could not be read: each has its problem already, and what names them is not at fault.
+    unread: BTreeSet<String>,
+}
+
+impl Elements {
+    /// The circuit's volume, m³; 0 where one is missing, which is a problem already and no ground to doubt the charge.
+    fn volume(&self, graph: &Graph) -> f64 {
+        let complete = self.unread.is_empty() && self.spaces.iter().all(|space| space.volume.is_some());
+        if complete { graph.spaces.iter().map(|space| space.volume.value.as_m3()).sum() } else { 0.0 }
+    }
 }
 
 pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<Circuit> {
@@ -44,10 +54,14 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         .iter()
         .filter_map(|fields| {
             fields.check(keys_of("walk"), None, problems);
-            fields.names("along", problems)
+            let names = fields.names("along", problems)?;
+            if names.is_empty() {
+                walk_too_short(&fields.at, problems);
+            }
+            Some(names)
         })
         .collect();
-    let joined = walk(&elements.spaces, &elements.valves, &walks, problems);
+    let joined = walk(&elements.spaces, &elements.valves, &elements.unread, &walks, problems);
     let graph = Builder::new(&elements, &joined, high).build(problems);
     let oil = top.table("oil", problems).and_then(|fields| {
         fields.check(keys_of("oil"), None, problems);
@@ -56,7 +70,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
     });
     let name = top.text("name", problems);
     let typed = top.quantity("charge", Mass::parse, problems);
-    let charge = charge(typed, &graph, fluid?, &setting, problems)?;
+    let charge = charge(typed, elements.volume(&graph), fluid?, &setting, problems)?;
     check_design(&graph, fluid?, &setting, top, problems);
     Some(Circuit {
         name: name?.value,
@@ -161,11 +175,13 @@ fn design(
 
 fn read_elements(top: &Fields<'_>, setting: &Setting, problems: &mut Problems<'_>) -> Elements {
     let parts = top.tables("part", problems);
+    let lines = top.tables("line", problems);
+    let valves = top.tables("valve", problems);
+    let all = parts.iter().chain(&lines).chain(&valves).map(|(id, _)| id.value.clone());
+    let mut unread: BTreeSet<String> = all.collect();
     let mut spaces: Vec<RawSpace> =
         parts.into_iter().filter_map(|(id, fields)| read_part(id, &fields, setting, problems)).collect();
-    let lines = top.tables("line", problems);
     spaces.extend(lines.into_iter().filter_map(|(id, fields)| read_line(id, &fields, setting, problems)));
-    let valves = top.tables("valve", problems);
     let valves: Vec<RawValve> =
         valves.into_iter().filter_map(|(id, fields)| read_valve(id, &fields, setting, problems)).collect();
     let ports = top.tables("port", problems);
@@ -181,7 +197,10 @@ fn read_elements(top: &Fields<'_>, setting: &Setting, problems: &mut Problems<'_
     for port in &ports {
         note_id(&mut seen, &port.id, "port", &port.at, problems);
     }
-    Elements { spaces, valves, ports }
+    for id in spaces.iter().map(|space| &space.id).chain(valves.iter().map(|valve| &valve.id)) {
+        unread.remove(id);
+    }
+    Elements { spaces, valves, ports, unread }
 }
 
 struct Builder<'e> {
@@ -249,7 +268,9 @@ impl<'e> Builder<'e> {
             self.add_port(port, problems);
         }
         self.fill_stubs();
-        self.check_one_circuit(problems);
+        if self.joined.is_whole {
+            self.check_one_circuit(problems);
+        }
         self.graph
     }
 
@@ -355,7 +376,7 @@ impl<'e> Builder<'e> {
     fn named_space(&self, raw: &RawValve, problems: &mut Problems<'_>) -> Option<SpaceId> {
         let on = raw.on.as_ref()?;
         let at = self.elements.spaces.iter().position(|space| space.id == on.value);
-        if at.is_none() {
+        if at.is_none() && !self.elements.unread.contains(&on.value) {
             let known: Vec<&str> = self.elements.spaces.iter().map(|space| space.id.as_str()).collect();
             let hint = nearest(&on.value, &known)
                 .map_or_else(|| "name a part".to_owned(), |near| format!("did you mean \"{near}\"?"));
@@ -495,6 +516,9 @@ impl<'e> Builder<'e> {
     }
 
     fn add_port(&mut self, raw: &RawPort, problems: &mut Problems<'_>) {
+        if self.elements.unread.contains(&raw.on.value) {
+            return;
+        }
         let Some(at) = self.elements.spaces.iter().position(|space| space.id == raw.on.value) else {
             let known: Vec<&str> = self.elements.spaces.iter().map(|space| space.id.as_str()).collect();
             let hint = nearest(&raw.on.value, &known).map_or_else(
@@ -605,12 +629,11 @@ fn liquid_density(fluid: &Fluid, temperature: Temperature) -> Option<f64> {
 
 fn charge(
     typed: Option<At<Mass>>,
-    graph: &Graph,
+    volume: f64,
     fluid: &Fluid,
     setting: &Setting,
     problems: &mut Problems<'_>,
 ) -> Option<Known<Mass>> {
-    let volume: f64 = graph.spaces.iter().map(|space| space.volume.value.as_m3()).sum();
     let density = liquid_density(fluid, hottest(setting))?;
     let most = Mass::from_kg(volume * density);
     let Some(typed) = typed else {

@@ -9,7 +9,7 @@ use stemwise_units::{
 };
 
 use super::estimate;
-use super::keys::{LINE_KINDS, PART_KINDS, STEM_KINDS, VALVE_KINDS, needs_setting};
+use super::keys::{LINE_KINDS, PART_KINDS, STEM_KINDS, VALVE_KINDS};
 use super::problem::Problems;
 use super::table::{At, Fields, keys_of, nearest, shorten};
 use crate::{End, Fitted, Known, Place, PlaceId, Position, SpaceKind, Stem, Wrench};
@@ -156,14 +156,13 @@ fn positive<T: Copy>(
     if size(typed.value) > 0.0 {
         return Some(Known::entered(typed.value));
     }
-    let say = format!("\"{name}\" of {} is nothing", fields.called);
-    problems.error(
-        &typed.at,
-        "not-positive",
-        say,
-        "give a value above 0, or leave it out to have it estimated",
-    );
+    not_positive(fields, name, &typed.at, problems);
     None
+}
+
+fn not_positive(fields: &Fields<'_>, name: &str, at: &Range<usize>, problems: &mut Problems<'_>) {
+    let say = format!("\"{name}\" of {} is nothing or less", fields.called);
+    problems.error(at, "not-positive", say, "give a value above 0, or leave it out");
 }
 
 const fn part_kind(word: &str) -> SpaceKind {
@@ -219,7 +218,7 @@ pub(crate) fn read_part(
         "sight-glass" => Some(estimate::sight_glass()),
         _ => estimate::volume(space.kind, setting.capacity),
     });
-    if space.volume.is_none() {
+    if space.volume.is_none() && !fields.has("volume") {
         let say = format!("{} has no volume, and there is nothing to estimate it from", fields.called);
         problems.error(
             &fields.at,
@@ -231,8 +230,7 @@ pub(crate) fn read_part(
     let approach =
         positive(fields, "approach", TemperatureDifference::parse, TemperatureDifference::as_k, problems);
     space.approach = approach.or_else(|| estimate::approach(space.kind));
-    space.fill_limit =
-        fields.quantity("fill-limit", parse_fraction, problems).map(|limit| Known::entered(limit.value));
+    space.fill_limit = positive(fields, "fill-limit", parse_fraction, |limit| limit, problems);
     if space.fill_limit.is_none() && space.kind == SpaceKind::Receiver {
         space.fill_limit = Some(estimate::fill_limit());
     }
@@ -306,7 +304,9 @@ pub(crate) fn read_line(
         }
         _ => None,
     };
-    if space.volume.is_none() && !problems.any_error() {
+    // What was given and could not be read has a problem of its own already.
+    let given = fields.has("volume") || (fields.has("size") && fields.has("length"));
+    if space.volume.is_none() && !given {
         let say = format!("{} has no volume", fields.called);
         problems.error(&fields.at, "missing-volume", say, "give its size and length, or its volume");
     }
@@ -324,13 +324,10 @@ pub(crate) fn read_valve(
     let kind = word?.value;
     let parse_gauge = gauge(setting.atmosphere);
     let typed = fields.quantity("setting", parse_gauge, problems);
-    if typed.is_none() && needs_setting(kind) {
-        let say = format!("{} has no setting", fields.called);
-        problems.error(&fields.at, "missing-key", say, "add setting = \"a pressure with its unit\"");
-    }
     let stays = fields.word("port-stays-with", &["line", "body"], problems);
     let opens = fields.word("opens", &["energised", "de-energised"], problems);
-    let minimum = fields.quantity("minimum-opening", PressureDifference::parse, problems);
+    let minimum =
+        positive(fields, "minimum-opening", PressureDifference::parse, PressureDifference::as_pa, problems);
     Some(RawValve {
         name: fields.text("name", problems).map_or_else(|| spoken(&id.value), |name| name.value),
         id: id.value,
@@ -369,9 +366,11 @@ fn read_stem(kind: &str, fields: &Fields<'_>, problems: &mut Problems<'_>) -> Op
             "hex-key" => Wrench::HexKey,
             _ => Wrench::Hand,
         });
-    let turns = fields
-        .number("turns", problems)
-        .map_or_else(|| estimate::turns(kind), |turns| Known::entered(turns.value));
+    let turns = fields.number("turns", problems);
+    if let Some(turns) = turns.as_ref().filter(|turns| turns.value <= 0.0) {
+        not_positive(fields, "turns", &turns.at, problems);
+    }
+    let turns = turns.map_or_else(|| estimate::turns(kind), |turns| Known::entered(turns.value));
     if !fields.flag("reachable", true, problems) {
         let say = format!("nobody can get at the stem of {}", fields.called);
         problems.warning(

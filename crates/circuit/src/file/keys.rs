@@ -28,7 +28,7 @@ pub struct Key {
     pub name: &'static str,
     /// What its value is.
     pub value: Value,
-    /// Whether it must be there.
+    /// Whether it must be there, wherever it may be there.
     pub required: bool,
     /// For which kinds it may be there; all if empty.
     pub kinds: &'static [&'static str],
@@ -57,6 +57,14 @@ const fn must(name: &'static str, value: Value, doc: &'static str) -> Key {
 }
 const fn only(name: &'static str, value: Value, kinds: &'static [&'static str], doc: &'static str) -> Key {
     Key { name, value, required: false, kinds, doc }
+}
+const fn must_for(
+    name: &'static str,
+    value: Value,
+    kinds: &'static [&'static str],
+    doc: &'static str,
+) -> Key {
+    Key { name, value, required: true, kinds, doc }
 }
 
 /// The kinds of parts.
@@ -94,8 +102,6 @@ pub const VALVE_KINDS: &[&str] = &[
 ];
 /// Those with a stem that a wrench or a hand turns.
 pub const STEM_KINDS: &[&str] = &["service-valve", "line-set-valve", "ball-valve", "hand-valve"];
-const REGULATORS: &[&str] =
-    &["evaporator-pressure-regulator", "crankcase-pressure-regulator", "head-pressure-regulator"];
 const WITH_SETTING: &[&str] = &[
     "evaporator-pressure-regulator",
     "crankcase-pressure-regulator",
@@ -187,7 +193,11 @@ pub const TABLES: &[Table] = &[
             must("kind", Value::Word(PART_KINDS), "What it is."),
             key("name", Value::Text, "What people call it."),
             key("place", Value::Text, "Where it stands."),
-            key("volume", Value::Quantity("a volume"), "What refrigerant can fill in it."),
+            key(
+                "volume",
+                Value::Quantity("a volume"),
+                "What refrigerant can fill in it; estimated if left out.",
+            ),
             key(
                 "design",
                 Value::Quantity("a pressure"),
@@ -204,7 +214,7 @@ pub const TABLES: &[Table] = &[
                 "fill-limit",
                 Value::Quantity("a fraction"),
                 &["receiver", "vessel"],
-                "The part that liquid may fill.",
+                "The part that liquid may fill: \"80 %\" or \"0.8\"; 90 % for a receiver if left out.",
             ),
             only(
                 "low-cut-out",
@@ -276,30 +286,50 @@ pub const TABLES: &[Table] = &[
                 "port",
                 Value::Text,
                 &["service-valve", "line-set-valve"],
-                "The port's connection (\"1/4 in flare\"), or \"none\".",
+                "The port's connection, or \"none\"; \"1/4 in flare\" if left out.",
             ),
             only(
                 "port-stays-with",
                 Value::Word(&["line", "body"]),
                 &["service-valve"],
-                "Which side the port stays with when the valve is front-seated.",
+                "Which side the port stays with when the valve is front-seated; if left out, the body on a compressor's valves, else the line. Makes differ.",
             ),
             only(
                 "port-core",
                 Value::Flag,
                 &["service-valve", "line-set-valve"],
-                "Whether the port has a spring core.",
+                "Whether the port has a spring core; if left out, line-set valves have one, service valves not.",
             ),
             only(
                 "normal",
                 Value::Word(&["back-seated", "cracked", "mid-seated", "front-seated", "open", "shut"]),
                 STEM_KINDS,
-                "Where its stem belongs in normal running.",
+                "Where its stem belongs in normal running: one of the first four on a service valve, \"open\" or \"shut\" on the others; \"back-seated\" or \"open\" if left out.",
             ),
-            only("packing-nut", Value::Flag, STEM_KINDS, "Whether it has a packing nut."),
-            only("cap", Value::Flag, STEM_KINDS, "Whether a cap covers its stem."),
-            only("wrench", Value::Word(&["square", "hex-key", "hand"]), STEM_KINDS, "What turns it."),
-            only("turns", Value::Number, STEM_KINDS, "Turns from one seat to the other."),
+            only(
+                "packing-nut",
+                Value::Flag,
+                STEM_KINDS,
+                "Whether it has a packing nut; if left out, service valves and hand valves have one.",
+            ),
+            only(
+                "cap",
+                Value::Flag,
+                STEM_KINDS,
+                "Whether a cap covers its stem; if left out, all but hand valves have one.",
+            ),
+            only(
+                "wrench",
+                Value::Word(&["square", "hex-key", "hand"]),
+                STEM_KINDS,
+                "What turns it; if left out, a square wrench on a service valve, a hex key on a line-set valve, the hand on the others.",
+            ),
+            only(
+                "turns",
+                Value::Number,
+                STEM_KINDS,
+                "Turns from one seat to the other; above 0. Estimated if left out.",
+            ),
             only(
                 "reachable",
                 Value::Flag,
@@ -316,9 +346,14 @@ pub const TABLES: &[Table] = &[
                 "minimum-opening",
                 Value::Quantity("a pressure"),
                 &["solenoid-valve"],
-                "The pressure difference that it needs to open.",
+                "The pressure difference that it needs to open; none if left out.",
             ),
-            only("manual-opener", Value::Flag, WITH_OPENER, "Whether it can be held open by hand."),
+            only(
+                "manual-opener",
+                Value::Flag,
+                WITH_OPENER,
+                "Whether it can be held open by hand; false if left out.",
+            ),
             only(
                 "normally-energised",
                 Value::Flag,
@@ -329,9 +364,14 @@ pub const TABLES: &[Table] = &[
                 "bleed",
                 Value::Flag,
                 &["thermostatic-valve"],
-                "Whether pressures equalise through it when it is shut.",
+                "Whether pressures equalise through it when it is shut; false if left out.",
             ),
-            only("setting", Value::Quantity("a pressure"), WITH_SETTING, "What it holds, or where it lifts."),
+            must_for(
+                "setting",
+                Value::Quantity("a pressure"),
+                WITH_SETTING,
+                "What it holds, or where it lifts.",
+            ),
         ],
     },
     Table {
@@ -341,7 +381,11 @@ pub const TABLES: &[Table] = &[
         keys: &[
             must("on", Value::Text, "The part or line."),
             key("name", Value::Text, "What people call it."),
-            key("core", Value::Flag, "Whether a spring core shuts it; true if left out."),
+            key(
+                "core",
+                Value::Flag,
+                "Whether a spring core shuts it; true if left out, except on a piercing valve.",
+            ),
             key("cap", Value::Flag, "Whether a cap covers it; true if left out."),
             key(
                 "fitted",
@@ -362,8 +406,3 @@ pub const TABLES: &[Table] = &[
         )],
     },
 ];
-
-/// Kinds whose setting must be given.
-pub(crate) fn needs_setting(kind: &str) -> bool {
-    kind == "relief-valve" || REGULATORS.contains(&kind)
-}

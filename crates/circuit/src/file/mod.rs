@@ -1,6 +1,7 @@
 //! The circuit file: TOML in, a circuit and every problem out.
 
 mod build;
+mod catalogue;
 mod element;
 mod estimate;
 mod keys;
@@ -8,6 +9,7 @@ mod problem;
 mod table;
 mod walk;
 
+pub use catalogue::{PROBLEMS, ProblemKind};
 pub use keys::{Key, LINE_KINDS, PART_KINDS, STEM_KINDS, TABLES, Table, VALVE_KINDS, Value};
 pub use problem::{Problem, Severity};
 

@@ -45,7 +45,10 @@ impl<'d> Fields<'d> {
                 _ => {}
             }
         }
-        for key in table.keys.iter().filter(|key| key.required && !self.table.contains_key(key.name)) {
+        let wanted = |key: &&Key| {
+            key.required && (key.kinds.is_empty() || kind.is_some_and(|kind| key.kinds.contains(&kind)))
+        };
+        for key in table.keys.iter().filter(wanted).filter(|key| !self.has(key.name)) {
             let say = format!("{} has no \"{}\"", self.called, key.name);
             problems.error(&self.at, "missing-key", say, format!("add {}: {}", example(key), key.doc));
         }
@@ -58,6 +61,11 @@ impl<'d> Fields<'d> {
             None => format!("it can have: {}", names.join(", ")),
         };
         problems.error(at, "unknown-key", format!("{} can't have \"{}\"", self.called, shorten(name)), hint);
+    }
+
+    /// Whether a key is there, right or wrong.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.table.contains_key(name)
     }
 
     fn raw(&self, name: &str) -> Option<&'d Spanned<DeValue<'d>>> {

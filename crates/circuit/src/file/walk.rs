@@ -1,6 +1,6 @@
 //! Joins what the walks name: who is next to whom, and what is left over.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use super::element::{RawSpace, RawValve};
@@ -36,6 +36,8 @@ pub(crate) struct Joined {
     pub(crate) ends: Vec<ValveEnds>,
     pub(crate) pipes: Vec<(Terminal, Terminal)>,
     pub(crate) stubs: Vec<String>,
+    /// Whether every name was found; if not, what seems to hang apart may not.
+    pub(crate) is_whole: bool,
 }
 
 #[derive(Clone, Copy)]
@@ -53,12 +55,25 @@ struct Walker<'f, 'p, 't> {
     joined: Joined,
     /// How often something enters and leaves each space.
     uses: Vec<(usize, usize)>,
+    unread: &'f BTreeSet<String>,
+    /// Names beside something that was not found, or meant by it: what they lack is not their fault.
+    excused: BTreeSet<String>,
     problems: &'p mut Problems<'t>,
+}
+
+pub(crate) fn walk_too_short(at: &Range<usize>, problems: &mut Problems<'_>) {
+    problems.error(
+        at,
+        "walk-too-short",
+        "a walk names at least two things",
+        "name what comes next along the pipe",
+    );
 }
 
 pub(crate) fn walk(
     spaces: &[RawSpace],
     valves: &[RawValve],
+    unread: &BTreeSet<String>,
     walks: &[Vec<At<String>>],
     problems: &mut Problems<'_>,
 ) -> Joined {
@@ -72,31 +87,32 @@ pub(crate) fn walk(
             ends: vec![ValveEnds::default(); valves.len()],
             pipes: Vec::new(),
             stubs: Vec::new(),
+            is_whole: true,
         },
         uses: vec![(0, 0); spaces.len()],
+        unread,
+        excused: BTreeSet::new(),
         problems,
     };
     for names in walks {
         walker.walk(names);
     }
     walker.check_left_over();
+    walker.joined.is_whole = walker.excused.is_empty();
     walker.joined
 }
 
 impl Walker<'_, '_, '_> {
     fn walk(&mut self, names: &[At<String>]) {
         if let [only] = names {
-            self.problems.error(
-                &only.at,
-                "walk-too-short",
-                "a walk names at least two things",
-                "name what comes next along the pipe",
-            );
+            walk_too_short(&only.at, self.problems);
         }
         let elements: Vec<Option<Element>> = names.iter().map(|name| self.find(name)).collect();
         for (pair, named) in elements.windows(2).zip(names.windows(2)) {
             if let ([Some(from), Some(to)], [_, name]) = (pair, named) {
                 self.join(*from, *to, &name.at);
+            } else {
+                self.excused.extend(named.iter().map(|name| id_of(&name.value).to_owned()));
             }
         }
     }
@@ -117,21 +133,30 @@ impl Walker<'_, '_, '_> {
                 );
                 None
             }
-            (None, _) if self.problems.is_full() => {
-                self.problems.error(&name.at, "unknown-name", String::new(), String::new());
-                None
-            }
             (None, _) => {
-                let known: Vec<&str> = self.names.keys().copied().collect();
-                let hint = match nearest(id, &known) {
-                    Some(near) => format!("did you mean \"{near}\"?"),
-                    None => "add it as a part, a line or a valve".to_owned(),
-                };
-                let say = format!("a walk names \"{}\", which is not in the file", shorten(id));
-                self.problems.error(&name.at, "unknown-name", say, hint);
+                if !self.unread.contains(id) {
+                    self.unknown_name(id, &name.at);
+                }
                 None
             }
         }
+    }
+
+    fn unknown_name(&mut self, id: &str, at: &Range<usize>) {
+        if self.problems.is_full() {
+            self.problems.error(at, "unknown-name", String::new(), String::new());
+            return;
+        }
+        let known: Vec<&str> = self.names.keys().copied().collect();
+        let hint = match nearest(id, &known) {
+            Some(near) => {
+                self.excused.insert(near.to_owned());
+                format!("did you mean \"{near}\"?")
+            }
+            None => "add it as a part, a line or a valve".to_owned(),
+        };
+        let say = format!("a walk names \"{}\", which is not in the file", shorten(id));
+        self.problems.error(at, "unknown-name", say, hint);
     }
 
     fn is_reversing(&self, valve: usize) -> bool {
@@ -258,7 +283,9 @@ impl Walker<'_, '_, '_> {
     }
 
     fn check_left_over(&mut self) {
-        for (valve, ends) in self.valves.iter().zip(&self.joined.ends) {
+        let blamed = |id: &str| !self.excused.contains(id);
+        for (valve, ends) in self.valves.iter().zip(&self.joined.ends).filter(|(valve, _)| blamed(&valve.id))
+        {
             let missing = match valve.kind {
                 "reversing-valve" => ends.four.iter().any(Option::is_none),
                 "relief-valve" => ends.inlet.is_none() && valve.on.is_none(),
@@ -279,11 +306,16 @@ impl Walker<'_, '_, '_> {
                 self.problems.error(&valve.at, "dangling-valve", say, hint);
             }
         }
-        for (space, uses) in self.spaces.iter().zip(&self.uses) {
+        for (space, uses) in self.spaces.iter().zip(&self.uses).filter(|(space, _)| blamed(&space.id)) {
             if *uses == (0, 0) {
                 let say = format!("\"{}\" is in no walk", space.id);
                 self.problems.error(&space.at, "not-joined", say, "pass it in a walk, or leave it out");
             }
         }
     }
+}
+
+/// The name without the end of a reversing valve.
+fn id_of(name: &str) -> &str {
+    name.split_once('.').map_or(name, |(id, _)| id)
 }
