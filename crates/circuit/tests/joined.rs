@@ -165,8 +165,15 @@ fn the_examples_use_every_kind_of_valve_and_say_that_they_are_invented() {
     for kind in stemwise_circuit::VALVE_KINDS {
         assert!(all.contains(&format!("kind = \"{kind}\"")), "{kind}");
     }
+    for fitted in ["brazed", "piercing"] {
+        assert!(all.contains(&format!("fitted = \"{fitted}\"")), "{fitted}");
+    }
     for example in examples() {
         assert!(example.text.to_lowercase().contains("invented"), "{}", example.name);
-        assert!(read(example.text.as_bytes()).problems.is_empty(), "{}", example.name);
+        let problems = read(example.text.as_bytes()).problems;
+        // The piercing valve on the heat pump is a leak risk that stays on record until it is gone.
+        let ids: Vec<_> = problems.iter().map(|problem| problem.id).collect();
+        let expected: &[&str] = if example.name == "heat-pump" { &["piercing-valve"] } else { &[] };
+        assert_eq!(ids, expected, "{}", example.name);
     }
 }
