@@ -272,7 +272,7 @@ impl View<'_> {
         let reads = |id: PortId| {
             let mut lineup = self.lineup().clone();
             lineup.attached.push(Attached { hose: self.assembly.rigged.low_hose, port: id });
-            port_reach(graph, id, &lineup).and_then(|reach| reach.space)
+            port_reach(graph, id, &lineup).and_then(|reach| reach.of_system())
         };
         let ports =
             graph.ports_with_ids().filter(|(id, _)| reads(*id).is_some_and(|at| spaces.contains(&at)));
@@ -283,11 +283,11 @@ impl View<'_> {
         let graph = &self.assembly.graph;
         let reach = port_reach(graph, port, self.lineup())?;
         let atmosphere = self.assembly.circuit.atmosphere;
-        let pressure = reach.space.and_then(|space| self.done.settled.pressure(space));
+        let system = reach.of_system();
+        let pressure = system.and_then(|space| self.done.settled.pressure(space));
         Some(wire::Gauge {
             at: graph.port(port)?.id.clone(),
-            reads: reach
-                .space
+            reads: system
                 .and_then(|space| graph.space(space))
                 .map_or_else(|| "nothing".into(), |space| space.id.clone()),
             pressure_gauge_pa: pressure.map(|pressure| pressure.gauge(atmosphere).as_pa()),
@@ -304,6 +304,9 @@ impl View<'_> {
             Why::CoreShut => format!("nothing presses the core of the {port}"),
             Why::Access => format!("the hose presses the core of the {port} open"),
             Why::NoCore => format!("the {port} has no core and is always open"),
+            Why::Needle(valve, position) => {
+                format!("the needle of the {} is {}", name(valve), words::position(position))
+            }
             Why::BackSeated(valve) => format!("the {} is back-seated; its port is shut off", name(valve)),
             Why::OffBackSeat(valve, position) => format!(
                 "the {} is {}; its port is joined to line and body",

@@ -41,6 +41,7 @@ pub(crate) const fn joint_kind(kind: &JointKind) -> &'static str {
         JointKind::LineSetValve { .. } => "line-set-valve",
         JointKind::HandValve { quarter_turn: true } => "ball-valve",
         JointKind::HandValve { quarter_turn: false } => "hand-valve",
+        JointKind::PiercingValve => "piercing-valve",
         JointKind::Check => "check-valve",
         JointKind::Solenoid { .. } => "solenoid-valve",
         JointKind::Metering(Metering::Thermostatic { .. }) => "thermostatic-valve",

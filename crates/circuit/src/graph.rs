@@ -225,6 +225,8 @@ pub enum JointKind {
         /// Whether a quarter turn shuts it (ball valve).
         quarter_turn: bool,
     },
+    /// The needle of a bolt-on piercing valve; `a` is the pierced tube, `b` the passage below its port.
+    PiercingValve,
     /// Lets flow pass from `a` to `b` only.
     Check,
     /// A solenoid valve in the flow from `a` to `b`; shut, it holds back `a` only.

@@ -36,8 +36,15 @@ pub fn passage(joint: &Joint, id: JointId, lineup: &Lineup) -> Passage {
             Some(Position::FrontSeated) => Passage::Shut,
             _ => Passage::Open,
         },
-        JointKind::LineSetValve { .. } | JointKind::HandValve { .. } | JointKind::CylinderValve => {
-            if lineup.position(id) == Some(Position::Shut) { Passage::Shut } else { Passage::Open }
+        JointKind::LineSetValve { .. }
+        | JointKind::HandValve { .. }
+        | JointKind::PiercingValve
+        | JointKind::CylinderValve => {
+            if lineup.position(id) == Some(Position::Shut) {
+                Passage::Shut
+            } else {
+                Passage::Open
+            }
         }
         JointKind::Check => Passage::OneWay(a, b),
         JointKind::Solenoid { energised_opens, .. } => {
@@ -82,6 +89,8 @@ pub enum Why {
     Access,
     /// The port belongs to a plain opening.
     NoCore,
+    /// The needle of a bolt-on piercing valve stands so: shut, the port is parted from the system.
+    Needle(JointId, Position),
     /// The service valve is back-seated: its port is shut off.
     BackSeated(JointId),
     /// The service valve is off its back seat: its port is joined to line and body.
@@ -101,6 +110,16 @@ pub struct PortReach {
     pub why: Why,
 }
 
+impl PortReach {
+    /// One space of the system that it reads; none where a seat, a core or a needle parts it from the system.
+    pub const fn of_system(&self) -> Option<SpaceId> {
+        match self.why {
+            Why::Needle(_, Position::Shut) => None,
+            _ => self.space,
+        }
+    }
+}
+
 /// What a port is joined to, for a hose that is on it.
 pub fn port_reach(graph: &Graph, port: PortId, lineup: &Lineup) -> Option<PortReach> {
     let found = graph.port(port)?;
@@ -110,11 +129,23 @@ pub fn port_reach(graph: &Graph, port: PortId, lineup: &Lineup) -> Option<PortRe
     }
     match found.on {
         PortOn::Space(space) => {
-            let why = if found.core { Why::Access } else { Why::NoCore };
+            let why = match needle(graph, space, lineup) {
+                Some(needle) => needle,
+                None if found.core => Why::Access,
+                None => Why::NoCore,
+            };
             Some(PortReach { space: Some(space), restricted: found.core, why })
         }
         PortOn::ServiceValve(valve) => Some(service_port_reach(graph.joint(valve)?, valve, lineup)),
     }
+}
+
+/// How the needle stands, where a port is on the passage behind one.
+fn needle(graph: &Graph, passage: SpaceId, lineup: &Lineup) -> Option<Why> {
+    let (id, _) = graph
+        .joints_with_ids()
+        .find(|(_, joint)| matches!(joint.kind, JointKind::PiercingValve) && joint.b == passage)?;
+    lineup.position(id).map(|position| Why::Needle(id, position))
 }
 
 fn service_port_reach(joint: &Joint, id: JointId, lineup: &Lineup) -> PortReach {

@@ -145,6 +145,17 @@ fn a_cored_port_reads_only_with_something_on_it() {
 }
 
 #[test]
+fn a_piercing_valve_opens_and_shuts_by_its_needle() {
+    let mut bench = Bench::new("heat-pump");
+    assert_eq!(bench.reads("left-behind-port", ["gas-line", "left-behind-passage"]), ["left-behind-passage"]);
+    bench.set("left-behind", Position::Open);
+    assert_eq!(
+        bench.reads("left-behind-port", ["gas-line", "left-behind-passage"]),
+        ["gas-line", "left-behind-passage"]
+    );
+}
+
+#[test]
 fn a_reversing_valve_and_a_compressor() {
     let mut bench = Bench::new("heat-pump");
     assert!(bench.joined("discharge-line", "coil-line") && bench.joined("unit-gas", "suction-line"));

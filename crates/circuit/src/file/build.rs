@@ -15,8 +15,8 @@ use super::problem::Problems;
 use super::table::{At, Fields, keys_of, nearest, shorten};
 use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
-    Circuit, End, Graph, Joint, JointId, JointKind, Known, Metering, Mode, Oil, Port, PortId, PortOn,
-    Regulator, Space, SpaceId, SpaceKind,
+    Circuit, End, Fitted, Graph, Joint, JointId, JointKind, Known, Metering, Mode, Oil, Port, PortId, PortOn,
+    Position, Regulator, Space, SpaceId, SpaceKind, Stem, Wrench,
 };
 
 /// Design pressures that are not in the file: saturation at these temperatures, °C.
@@ -234,19 +234,7 @@ impl<'e> Builder<'e> {
             self.add_space(at, raw);
         }
         for id in &self.joined.stubs {
-            let stub = self.push(Space {
-                id: id.clone(),
-                name: spoken(id),
-                kind: SpaceKind::Stub,
-                volume: estimate::volume(SpaceKind::Stub, None)
-                    .unwrap_or(Known::entered(Volume::from_m3(0.0))),
-                place: Some(crate::PlaceId(0)),
-                design: None,
-                height: estimate::height(SpaceKind::Stub),
-                approach: None,
-                fill_limit: None,
-            });
-            self.stub_ids.push(stub);
+            self.add_stub(id.clone(), spoken(id));
         }
         for &(from, to) in &self.joined.pipes {
             if let (Some(a), Some(b)) = (self.terminal(from), self.terminal(to)) {
@@ -278,6 +266,22 @@ impl<'e> Builder<'e> {
         let at = SpaceId(u32::try_from(self.graph.spaces.len()).unwrap_or(u32::MAX));
         self.graph.spaces.push(space);
         at
+    }
+
+    fn add_stub(&mut self, id: String, name: String) -> SpaceId {
+        let stub = self.push(Space {
+            id,
+            name,
+            kind: SpaceKind::Stub,
+            volume: estimate::volume(SpaceKind::Stub, None).unwrap_or(Known::entered(Volume::from_m3(0.0))),
+            place: Some(crate::PlaceId(0)),
+            design: None,
+            height: estimate::height(SpaceKind::Stub),
+            approach: None,
+            fill_limit: None,
+        });
+        self.stub_ids.push(stub);
+        stub
     }
 
     fn add_space(&mut self, at: usize, raw: &RawSpace) {
@@ -535,15 +539,42 @@ impl<'e> Builder<'e> {
         };
         let Some(space) = self.terminal(Terminal::Space(at)) else { return };
         let where_to = self.graph.space(space).map_or_else(String::new, |space| space.name.clone());
+        let (id, name, space) = if raw.fitted == Fitted::Piercing {
+            self.add_piercing(raw, space, &where_to)
+        } else {
+            let name = raw.name.clone().unwrap_or_else(|| format!("access port on the {where_to}"));
+            (raw.id.clone(), name, space)
+        };
         self.graph.ports.push(Port {
-            id: raw.id.clone(),
-            name: raw.name.clone().unwrap_or_else(|| format!("access port on the {where_to}")),
+            id,
+            name,
             on: PortOn::Space(space),
             core: raw.core,
             fitted: raw.fitted,
             cap: raw.cap,
             size: raw.size.clone(),
         });
+    }
+
+    /// A piercing valve's needle parts the tube from a small passage; the port is on that. Gives the port's id, name and space.
+    fn add_piercing(&mut self, raw: &RawPort, tube: SpaceId, where_to: &str) -> (String, String, SpaceId) {
+        let name = raw.name.clone().unwrap_or_else(|| format!("bolt-on piercing valve on the {where_to}"));
+        let passage = self.add_stub(format!("{}-passage", raw.id), format!("passage of the {name}"));
+        self.graph.joints.push(Joint {
+            id: raw.id.clone(),
+            name: name.clone(),
+            kind: JointKind::PiercingValve,
+            a: tube,
+            b: passage,
+            stem: Some(Stem {
+                normal: Position::Shut,
+                packing_nut: false,
+                cap: false,
+                wrench: Wrench::HexKey,
+                turns: estimate::needle_turns(),
+            }),
+        });
+        (format!("{}-port", raw.id), format!("port of the {name}"), passage)
     }
 
     /// A stub stands where its neighbours stand and is built for what they are built for.

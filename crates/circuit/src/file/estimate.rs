@@ -60,6 +60,11 @@ pub(crate) fn sight_glass() -> Known<Volume> {
     Known::estimated(of(20.0), of(8.0), of(50.0), "sight glass: 20 mL, 8 to 50 (common practice)")
 }
 
+/// How far the needle of a piercing valve turns.
+pub(crate) fn needle_turns() -> Known<f64> {
+    Known::estimated(3.0, 1.5, 6.0, "needle of a piercing valve: 3 turns, half to double (common practice)")
+}
+
 /// The discharge side of a compressor, from its shell.
 pub(crate) fn head(shell: &Known<Volume>) -> Known<Volume> {
     let rule =

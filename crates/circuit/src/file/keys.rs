@@ -390,7 +390,7 @@ pub const TABLES: &[Table] = &[
             key(
                 "fitted",
                 Value::Word(&["factory", "brazed", "piercing"]),
-                "How it was fitted; \"factory\" if left out.",
+                "How it was fitted; \"factory\" if left out. A bolt-on piercing valve has a needle that opens and shuts under the port's own name; its port is called NAME-port.",
             ),
             key("size", Value::Text, "The connection; \"1/4 in flare\" if left out."),
         ],

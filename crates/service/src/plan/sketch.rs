@@ -310,7 +310,7 @@ fn abstract_joint(joint: &CircuitJoint, id: JointId, start: &Done, means: &Means
         | JointKind::Metering(_)
         | JointKind::Regulator { .. } => Joint::Pipe { a, b },
         JointKind::ServiceValve { port_stays_with, .. } => valve(true, joint.end(*port_stays_with).0),
-        JointKind::LineSetValve { .. } | JointKind::HandValve { .. } => two(b),
+        JointKind::LineSetValve { .. } | JointKind::HandValve { .. } | JointKind::PiercingValve => two(b),
         JointKind::Check => Joint::Check { from: a, to: b },
         JointKind::Compressor(compressor) => {
             let aside = matches!(means.way, Way::RecoverSection | Way::RecoverWhole);
