@@ -8,8 +8,8 @@ use std::collections::BTreeMap;
 
 use stemwise_circuit::{Assembly, Rig};
 use stemwise_service::plan::{Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
-use stemwise_service::{Cap, PressureClass, Refrigerant, State, find_job};
-use stemwise_units::{Mass, UnitSystem};
+use stemwise_service::{Cap, PressureClass, Refrigerant, State, cylinders_for, find_job};
+use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
 use crate::{Error, check, words};
@@ -21,6 +21,8 @@ pub struct PlanAsk {
     pub job: String,
     /// What is not at hand: "recovery-machine", "cylinder", "vacuum-pump", "nitrogen", "core-tool".
     pub without: Vec<String>,
+    /// How many recovery cylinders are at hand; none: as many as the charge needs.
+    pub cylinders: Option<u32>,
     /// The units of the sentences.
     pub units: UnitSystem,
 }
@@ -54,8 +56,12 @@ pub enum PlanError {
 pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     let circuit = check::circuit(file)?;
     let job = find_job(&circuit, &ask.job)?;
-    let rig = rig(&ask.without)?;
+    let mut rig = rig(&ask.without)?;
     let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
+    if let Some(cylinder) = &mut rig.cylinder {
+        let enough = || cylinders_for(&refrigerant, cylinder.water_capacity, circuit.charge.value);
+        cylinder.count = ask.cylinders.or_else(enough).unwrap_or(1);
+    }
     let assembly = Assembly::new(circuit, rig);
     let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units };
     Ok(match stemwise_service::plan::plan(&assembly, &refrigerant, &job) {
@@ -105,7 +111,11 @@ impl Telling<'_> {
             },
             objective: OBJECTIVE.into(),
             bring: self.bring(best),
-            cylinder_needed_kg: best.cylinder_needed.map(Mass::as_kg),
+            cylinders: best.cylinders.map(|needed| wire::Cylinders {
+                count: needed.count,
+                water_capacity_kg: needed.water_capacity.as_kg(),
+                room_kg: needed.room.as_kg(),
+            }),
             cautions: self.cautions(plan),
             steps: self.steps(best),
             alternatives: plan.others.iter().map(|other| self.alternative(other)).collect(),

@@ -89,6 +89,7 @@ fn first_run(common: &Common) -> Result<Printed, Error> {
         circuit: format!("example:{FIRST_CIRCUIT}"),
         job: FIRST_JOB.into(),
         without: Vec::new(),
+        cylinders: None,
     };
     let mut printed = plan(common, &ask)?;
     if !common.json {
@@ -114,7 +115,8 @@ fn joined(common: &Common, it: args::Joined) -> Result<Printed, Error> {
 fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
     let file = files::circuit(&it.circuit)?;
     let units = site::unit_system(common)?;
-    let answer = answer::plan(&file, &PlanAsk { job: it.job.clone(), without: it.without.clone(), units })?;
+    let ask = PlanAsk { job: it.job.clone(), without: it.without.clone(), cylinders: it.cylinders, units };
+    let answer = answer::plan(&file, &ask)?;
     let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
     Ok(Printed { text: form(common, &answer, show::plan)?, code })
 }

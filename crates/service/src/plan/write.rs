@@ -406,11 +406,15 @@ impl<'a> Writer<'a> {
         actions.extend([Action::Start(machine), Action::Stop(machine)]);
         actions.extend(self.hand_valves(port, Position::Shut));
         let to = self.runs.required_level();
-        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0) };
+        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0), change_at: None };
         self.step(doing, actions, Reason::RequiredLevel, Some(Hold::StaysDown))?;
         let taken = self.runs.recovered() - before;
-        if let Some(Doing::Recover { mass, .. }) = self.steps.last_mut().map(|step| &mut step.doing) {
+        let several = self.runs.cylinders(self.runs.in_cylinder()).filter(|needed| needed.count > 1);
+        if let Some(Doing::Recover { mass, change_at, .. }) =
+            self.steps.last_mut().map(|step| &mut step.doing)
+        {
             *mass = taken;
+            *change_at = several.map(|needed| needed.room);
         }
         Ok(())
     }
