@@ -19,6 +19,7 @@ FLUIDS = {
     "R-23": ("R23", ["trifluoromethane"], "A1", "S. G. Penoncello, E. W. Lemmon, R. T Jacobsen, Z. Shan, J. Phys. Chem. Ref. Data 32 (2003) 1473-1499"),
     "R-32": ("R32", ["difluoromethane"], "A2L", "R. Tillner-Roth, A. Yokozeki, J. Phys. Chem. Ref. Data 26 (1997) 1273-1328"),
     "R-115": ("R115", ["chloropentafluoroethane"], "A1", "E. W. Lemmon, R. Span, J. Chem. Eng. Data 60 (2015) 3745-3758"),
+    "R-116": ("R116", ["hexafluoroethane"], "A1", "E. W. Lemmon, R. Span, J. Chem. Eng. Data 51 (2006) 785-850"),
     "R-123": ("R123", ["2,2-dichloro-1,1,1-trifluoroethane"], "B1", "B. A. Younglove, M. O. McLinden, J. Phys. Chem. Ref. Data 23 (1994) 731-779"),
     "R-124": ("R124", ["2-chloro-1,1,1,2-tetrafluoroethane"], "A1", "B. de Vries, R. Tillner-Roth, H. D. Baehr, 19th Int. Congress of Refrigeration, The Hague, 1995, IVa:582-589"),
     "R-125": ("R125", ["pentafluoroethane"], "A1", "E. W. Lemmon, R. T Jacobsen, J. Phys. Chem. Ref. Data 34 (2005) 69-108"),
@@ -27,12 +28,14 @@ FLUIDS = {
     "R-142b": ("R142b", ["1-chloro-1,1-difluoroethane"], "A2", "E. W. Lemmon, R. Span, J. Chem. Eng. Data 51 (2006) 785-850"),
     "R-143a": ("R143a", ["1,1,1-trifluoroethane"], "A2L", "E. W. Lemmon, R. T Jacobsen, J. Phys. Chem. Ref. Data 29 (2000) 521-552"),
     "R-152a": ("R152A", ["1,1-difluoroethane"], "A2", "S. L. Outcalt, M. O. McLinden, J. Phys. Chem. Ref. Data 25 (1996) 605-636"),
+    "R-218": ("R218", ["octafluoropropane"], "A1", "E. W. Lemmon, R. Span, J. Chem. Eng. Data 51 (2006) 785-850"),
     "R-227ea": ("R227EA", ["1,1,1,2,3,3,3-heptafluoropropane"], "A1", "E. W. Lemmon, R. Span, J. Chem. Eng. Data 60 (2015) 3745-3758"),
     "R-236fa": ("R236FA", ["1,1,1,3,3,3-hexafluoropropane"], "A1", "J. Pan, X. Rui, X. Zhao, L. Qiu, Fluid Phase Equilib. 321 (2012) 10-16"),
     "R-245fa": ("R245fa", ["1,1,1,3,3-pentafluoropropane"], "B1", "R. Akasaka, Y. Zhou, E. W. Lemmon, J. Phys. Chem. Ref. Data 44 (2015) 013104"),
     "R-290": ("n_Propane", ["propane"], "A3", "E. W. Lemmon, M. O. McLinden, W. Wagner, J. Chem. Eng. Data 54 (2009) 3141-3180"),
     "R-600": ("n_Butane", ["butane", "n-butane"], "A3", "D. Buecker, W. Wagner, J. Phys. Chem. Ref. Data 35 (2006) 929-1019"),
     "R-600a": ("IsoButane", ["isobutane"], "A3", "D. Buecker, W. Wagner, J. Phys. Chem. Ref. Data 35 (2006) 929-1019"),
+    "R-601": ("n_Pentane", ["pentane", "n-pentane"], "A3", "M. Thol, T. Uhde, E. W. Lemmon, R. Span, Fluid Phase Equilib. (2019), equation of state for n-pentane"),
     "R-601a": ("Isopentane", ["isopentane"], "A3", "E. W. Lemmon, R. Span, J. Chem. Eng. Data 51 (2006) 785-850"),
     "R-717": ("Ammonia", ["ammonia", "NH3"], "B2L", "K. Gao, J. Wu, I. H. Bell, A. H. Harvey, E. W. Lemmon, J. Phys. Chem. Ref. Data 52 (2023) 013102"),
     "R-744": ("CarbonDioxide", ["carbon dioxide", "CO2"], "A1", "R. Span, W. Wagner, J. Phys. Chem. Ref. Data 25 (1996) 1509-1596"),
@@ -43,6 +46,7 @@ FLUIDS = {
     "R-1336mzz(Z)": ("R1336mzz_Z", ["cis-1,1,1,4,4,4-hexafluoro-2-butene"], "A1", "M. O. McLinden, R. Akasaka, J. Chem. Eng. Data 65 (2020) 4201-4214"),
     "nitrogen": ("Nitrogen", ["N2", "R-728"], "A1", "R. Span, E. W. Lemmon, R. T Jacobsen, W. Wagner, A. Yokozeki, J. Phys. Chem. Ref. Data 29 (2000) 1361-1433"),
     "oxygen": ("Oxygen", ["O2", "R-732"], "none stated", "R. Schmidt, W. Wagner, Fluid Phase Equilib. 19 (1985) 175-200; R. B. Stewart, R. T Jacobsen, W. Wagner, J. Phys. Chem. Ref. Data 20 (1991) 917-1021"),
+    "argon": ("Argon", ["Ar", "R-740"], "A1", "C. Tegeler, R. Span, W. Wagner, J. Phys. Chem. Ref. Data 28 (1999) 779-850"),
     "water": ("Water", ["H2O", "R-718"], "A1", "W. Wagner, A. Pruss, J. Phys. Chem. Ref. Data 31 (2002) 387-535 (IAPWS-95)"),
 }
 
@@ -166,4 +170,5 @@ def main():
         convert(folder, name, spec)
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -29,7 +29,7 @@ pub(crate) struct FluidData {
 }
 
 /// `ln(delta) + constant + linear tau + log ln(tau) + sum n tau^t + sum n ln(1 - exp(-theta tau))`.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub(crate) struct Ideal {
     pub(crate) constant: f64,
@@ -133,6 +133,7 @@ pub(crate) const FILES: &[&str] = files!(
     "r-23",
     "r-32",
     "r-115",
+    "r-116",
     "r-123",
     "r-124",
     "r-125",
@@ -141,12 +142,14 @@ pub(crate) const FILES: &[&str] = files!(
     "r-142b",
     "r-143a",
     "r-152a",
+    "r-218",
     "r-227ea",
     "r-236fa",
     "r-245fa",
     "r-290",
     "r-600",
     "r-600a",
+    "r-601",
     "r-601a",
     "r-717",
     "r-744",
@@ -157,6 +160,7 @@ pub(crate) const FILES: &[&str] = files!(
     "r-1336mzz-z",
     "nitrogen",
     "oxygen",
+    "argon",
     "water",
 );
 

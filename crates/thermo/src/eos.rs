@@ -1,7 +1,7 @@
 //! One fluid's equation in SI: pressure, energies, heat capacities and speed of sound at (T, rho).
 
 use crate::data::{Curve, FluidData, Form};
-use crate::kernel::Equation;
+use crate::kernel::{Alpha, Equation};
 
 /// The equation of a fluid with its constants. Densities are in mol/m³ inside.
 #[derive(Clone, Debug)]
@@ -72,6 +72,16 @@ impl Eos {
         let here = self.props(t, rho);
         self.h_shift += (h - here.h) * self.data.molar_mass;
         self.s_shift += (s - here.s) * self.data.molar_mass;
+    }
+
+    /// The residual part at a reduced state, as mixtures need it.
+    pub(crate) fn residual(&self, delta: f64, tau: f64) -> Alpha {
+        self.equation.residual(delta, tau)
+    }
+
+    /// The ideal-gas part without its logarithm of the density.
+    pub(crate) fn ideal(&self, tau: f64) -> Alpha {
+        self.equation.ideal(tau)
     }
 
     fn reduced(&self, t: f64, rho: f64) -> (f64, f64) {

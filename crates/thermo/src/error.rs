@@ -11,6 +11,18 @@ pub enum Error {
         /// The nearest name, if one is near.
         near: Option<String>,
     },
+    /// Not a composition.
+    #[error("{parts:?} is not a composition: give from 1 to 8 parts, none negative, not all of them zero")]
+    Composition {
+        /// The parts.
+        parts: Vec<f64>,
+    },
+    /// A component is there twice.
+    #[error("{name} is in the mixture twice: give its whole part once")]
+    TwiceInMixture {
+        /// Which.
+        name: String,
+    },
     /// A given value is NaN or infinite.
     #[error("a given value is not a finite number")]
     NotFinite,
@@ -101,6 +113,7 @@ impl Error {
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::UnknownFluid { .. } => "unknown-fluid",
+            Self::Composition { .. } | Self::TwiceInMixture { .. } => "composition",
             Self::NotFinite => "not-finite",
             Self::TemperatureOutOfRange { .. } => "temperature-out-of-range",
             Self::PressureOutOfRange { .. } => "pressure-out-of-range",

@@ -114,6 +114,11 @@ impl Fluid {
         Some(Self { eos })
     }
 
+    /// The equation itself, for mixtures.
+    pub(crate) const fn eos(&self) -> &Eos {
+        &self.eos
+    }
+
     /// The name, normalised ("R-134a").
     pub fn name(&self) -> &str {
         &self.eos.data.name

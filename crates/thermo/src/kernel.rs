@@ -16,6 +16,33 @@ pub(crate) struct Alpha {
 }
 
 impl Alpha {
+    /// The slopes themselves instead of the scaled ones.
+    pub(crate) fn unscaled(self, delta: f64, tau: f64) -> Self {
+        Self {
+            a: self.a,
+            d: self.d / delta,
+            dd: self.dd / (delta * delta),
+            t: self.t / tau,
+            tt: self.tt / (tau * tau),
+            dt: self.dt / (delta * tau),
+        }
+    }
+
+    pub(crate) fn times(self, factor: f64) -> Self {
+        let mut out = Self::default();
+        out.add_times(&self, factor);
+        out
+    }
+
+    pub(crate) fn add_times(&mut self, other: &Self, factor: f64) {
+        self.a += factor * other.a;
+        self.d += factor * other.d;
+        self.dd += factor * other.dd;
+        self.t += factor * other.t;
+        self.tt += factor * other.tt;
+        self.dt += factor * other.dt;
+    }
+
     /// Adds a product term `f` whose logarithm has the scaled slopes `a1` (delta), `b1` (tau), with `da1 = delta d(a1)/d(delta)`,
     /// `db1` likewise.
     fn add(&mut self, f: f64, a1: f64, da1: f64, b1: f64, db1: f64) {
@@ -75,8 +102,13 @@ fn integer(value: f64) -> i32 {
 
 impl Equation {
     pub(crate) fn new(data: &FluidData) -> Self {
-        let mut equation = Self { terms: Vec::new(), critical: Vec::new(), ideal: data.ideal.clone() };
-        for residual in &data.residual {
+        Self { ideal: data.ideal.clone(), ..Self::of_terms(&data.residual) }
+    }
+
+    /// Residual terms alone.
+    pub(crate) fn of_terms(residual: &[Residual]) -> Self {
+        let mut equation = Self { terms: Vec::new(), critical: Vec::new(), ideal: Ideal::default() };
+        for residual in residual {
             equation.add(residual);
         }
         equation

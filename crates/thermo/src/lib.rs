@@ -3,15 +3,19 @@
 //! Pure fluids; a result is returned only if it reproduces what was given and is stable, otherwise an error says why. Enthalpy and
 //! entropy have the IIR reference state. Native and wasm give the same bits: all transcendental functions come from `libm`.
 
+mod composition;
 mod data;
 mod eos;
 mod error;
 mod flash;
 mod fluid;
 mod kernel;
+mod mixture;
 mod saturation;
 mod state;
 
+pub use composition::{MOST_COMPONENTS, MassFractions, MoleFractions};
 pub use error::Error;
 pub use fluid::{Fluid, Given, Saturation, fluids};
+pub use mixture::{Mixture, MixtureState};
 pub use state::{Phase, RawState, State};

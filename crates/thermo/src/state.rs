@@ -53,7 +53,7 @@ pub struct RawState {
     pub w: Option<f64>,
     /// The phase.
     pub phase: Phase,
-    /// Vapour fraction by mass (for a pure fluid also by amount), in two phases and at saturation.
+    /// Vapour fraction by amount of substance (for a pure fluid also by mass), in two phases and at saturation.
     pub q: Option<f64>,
     /// Density of the liquid in two phases, kg/m³.
     pub rho_l: Option<f64>,

@@ -278,7 +278,7 @@ fn errors_say_why() {
 
 #[test]
 fn every_fluid_has_a_source_and_a_reference_state() {
-    assert_eq!(fluids().len(), 31);
+    assert_eq!(fluids().len(), 35);
     for name in fluids() {
         let fluid = fluid(name);
         assert!(

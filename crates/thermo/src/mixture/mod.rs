@@ -1,0 +1,344 @@
+//! Mixtures: the true multi-fluid model, any composition.
+
+mod equilibrium;
+mod flash;
+mod helmholtz;
+mod pairs;
+mod solve;
+
+use std::sync::OnceLock;
+
+use stemwise_units::{Density, Pressure, Temperature};
+
+use crate::composition::{MassFractions, MoleFractions};
+use crate::state::RawState;
+use crate::{Error, Fluid, Given, Phase};
+use equilibrium::{Phases, fractions, sum};
+use helmholtz::{Bulk, Model, Vector};
+
+/// A mixture of refrigerants with its model.
+///
+/// ```
+/// use stemwise_thermo::{Fluid, MassFractions, Mixture};
+/// use stemwise_units::Temperature;
+/// let components = vec![Fluid::named("R-32")?, Fluid::named("R-1234yf")?];
+/// let blend = Mixture::by_mass(components, &MassFractions::of_parts(&[68.9, 31.1])?)?;
+/// let bubble = blend.bubble_at(Temperature::from_celsius(0.0))?;
+/// assert!((bubble.pressure().as_kpa() - 767.4).abs() < 0.1); // CoolProp 8.0.0, same parameters
+/// assert!(blend.estimated_pairs().is_empty());
+/// # Ok::<(), stemwise_thermo::Error>(())
+/// ```
+#[derive(Debug)]
+pub struct Mixture {
+    components: Vec<&'static Fluid>,
+    model: Model,
+    mole: MoleFractions,
+    mass: MassFractions,
+    z: Vector,
+    molar_mass: f64,
+    /// Reducing temperature and density.
+    point: (f64, f64),
+    /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
+    shift: (f64, f64),
+    limits: OnceLock<Limits>,
+}
+
+/// Where two phases end.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Limits {
+    /// The critical point, as near as the bubble line leads: K, Pa, mol/m³.
+    critical: (f64, f64, f64),
+    /// The highest temperature (cricondentherm), K.
+    hottest: f64,
+    /// The highest pressure (cricondenbar), Pa.
+    most_pressure: f64,
+}
+
+/// A state of a mixture, and what both phases consist of where there are two.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MixtureState {
+    raw: RawState,
+    x: Option<MoleFractions>,
+    y: Option<MoleFractions>,
+}
+
+impl MixtureState {
+    /// In plain SI numbers; `q` is the molar vapour fraction.
+    pub const fn raw(&self) -> &RawState {
+        &self.raw
+    }
+    /// Temperature.
+    pub const fn temperature(&self) -> Temperature {
+        Temperature::from_k(self.raw.t)
+    }
+    /// Absolute pressure.
+    pub const fn pressure(&self) -> Pressure {
+        Pressure::from_pa(self.raw.p)
+    }
+    /// Density.
+    pub const fn density(&self) -> Density {
+        Density::from_kg_per_m3(self.raw.rho)
+    }
+    /// The phase.
+    pub const fn phase(&self) -> Phase {
+        self.raw.phase
+    }
+    /// What the liquid consists of, where there are two phases; at the dew point the liquid that is about to form.
+    pub const fn liquid(&self) -> Option<&MoleFractions> {
+        self.x.as_ref()
+    }
+    /// What the vapour consists of, where there are two phases; at the bubble point the vapour that is about to form.
+    pub const fn vapour(&self) -> Option<&MoleFractions> {
+        self.y.as_ref()
+    }
+}
+
+impl Mixture {
+    /// From mole fractions.
+    ///
+    /// # Errors
+    /// [`Error::Composition`] where the lists differ in length, [`Error::TwiceInMixture`] where a component is named twice.
+    pub fn new(components: Vec<&'static Fluid>, mole: MoleFractions) -> Result<Self, Error> {
+        let molar: Vec<f64> = components.iter().map(|fluid| fluid.molar_mass_kg_per_mol()).collect();
+        let mass = mole.by_mass(&molar)?;
+        for (at, fluid) in components.iter().enumerate() {
+            if components.iter().skip(at + 1).any(|other| other.name() == fluid.name()) {
+                return Err(Error::TwiceInMixture { name: fluid.name().to_owned() });
+            }
+        }
+        let model = Model::new(components.iter().map(|fluid| fluid.eos()).collect());
+        let mut z = Vector::default();
+        z.iter_mut().zip(mole.values()).for_each(|(slot, x)| *slot = *x);
+        let molar_mass = mole.values().iter().zip(&molar).map(|(x, molar)| x * molar).sum();
+        let point = model.reduced_point(&z);
+        let mut mixture = Self {
+            components,
+            model,
+            mole,
+            mass,
+            z,
+            molar_mass,
+            point,
+            shift: (0.0, 0.0),
+            limits: OnceLock::new(),
+        };
+        mixture.anchor();
+        Ok(mixture)
+    }
+
+    /// From mass fractions.
+    ///
+    /// # Errors
+    /// As [`Mixture::new`].
+    pub fn by_mass(components: Vec<&'static Fluid>, mass: &MassFractions) -> Result<Self, Error> {
+        let molar: Vec<f64> = components.iter().map(|fluid| fluid.molar_mass_kg_per_mol()).collect();
+        Self::new(components, mass.by_mole(&molar)?)
+    }
+
+    /// IIR: 200 kJ/kg and 1 kJ/(kg K) for the liquid at its bubble point at 0 °C; at 101325 Pa where there is none.
+    fn anchor(&mut self) {
+        let at_zero = self.model.saturated_at(273.15, &self.z, 0.0);
+        let Some(found) = at_zero.or_else(|| self.saturated_at_pressure(101_325.0, 0.0)) else { return };
+        let bulk = self.model.bulk(found.t, sum(self.model.len(), &found.liquid), &self.z, self.point);
+        self.shift = (200_000.0 * self.molar_mass - bulk.h, 1000.0 * self.molar_mass - bulk.s);
+    }
+
+    /// The components, in the order of every composition.
+    pub fn components(&self) -> &[&'static Fluid] {
+        &self.components
+    }
+    /// The composition by amount of substance.
+    pub const fn mole_fractions(&self) -> &MoleFractions {
+        &self.mole
+    }
+    /// The composition by mass.
+    pub const fn mass_fractions(&self) -> &MassFractions {
+        &self.mass
+    }
+    /// Molar mass, kg/mol.
+    pub const fn molar_mass_kg_per_mol(&self) -> f64 {
+        self.molar_mass
+    }
+
+    /// The pairs of components whose parameters are estimated by the linear combining rule, for want of published ones.
+    pub fn estimated_pairs(&self) -> Vec<(&'static str, &'static str)> {
+        let name = |at: usize| self.components.get(at).map_or("", |fluid| fluid.name());
+        let pairs = self.model.sources().filter(|(_, _, source)| source.is_none());
+        pairs.map(|(i, j, _)| (name(i), name(j))).collect()
+    }
+
+    /// Each pair of components with the paper of its parameters; none where they are estimated.
+    pub fn pair_sources(&self) -> Vec<(&'static str, &'static str, Option<&'static str>)> {
+        let name = |at: usize| self.components.get(at).map_or("", |fluid| fluid.name());
+        self.model.sources().map(|(i, j, source)| (name(i), name(j), source)).collect()
+    }
+
+    /// The model and the data behind every number.
+    pub fn model(&self) -> String {
+        let names: Vec<&str> = self.components.iter().map(|fluid| fluid.name()).collect();
+        let estimated: Vec<String> =
+            self.estimated_pairs().iter().map(|(one, two)| format!("{one} with {two}")).collect();
+        let note = if estimated.is_empty() {
+            String::new()
+        } else {
+            format!("; ESTIMATED parameters: {}", estimated.join(", "))
+        };
+        format!("multi-fluid Helmholtz energy model ({}); data 1{note}", names.join(", "))
+    }
+
+    /// The bubble point at a temperature.
+    ///
+    /// # Errors
+    /// [`Error::NoSaturationAtTemperature`] above the critical point, [`Error::NotConverged`].
+    pub fn bubble_at(&self, temperature: Temperature) -> Result<MixtureState, Error> {
+        self.state(Given::TemperatureQuality(temperature, 0.0))
+    }
+    /// The dew point at a temperature.
+    ///
+    /// # Errors
+    /// As [`Mixture::bubble_at`].
+    pub fn dew_at(&self, temperature: Temperature) -> Result<MixtureState, Error> {
+        self.state(Given::TemperatureQuality(temperature, 1.0))
+    }
+    /// The bubble point at a pressure.
+    ///
+    /// # Errors
+    /// [`Error::NoSaturationAtPressure`] above the critical point, [`Error::NotConverged`].
+    pub fn bubble_at_pressure(&self, pressure: Pressure) -> Result<MixtureState, Error> {
+        self.state(Given::PressureQuality(pressure, 0.0))
+    }
+    /// The dew point at a pressure.
+    ///
+    /// # Errors
+    /// As [`Mixture::bubble_at_pressure`].
+    pub fn dew_at_pressure(&self, pressure: Pressure) -> Result<MixtureState, Error> {
+        self.state(Given::PressureQuality(pressure, 1.0))
+    }
+    /// The critical temperature, to about a millikelvin: where the bubble line ends.
+    pub fn critical_temperature(&self) -> Temperature {
+        Temperature::from_k(self.limits().critical.0)
+    }
+    /// The critical pressure.
+    pub fn critical_pressure(&self) -> Pressure {
+        Pressure::from_pa(self.limits().critical.1)
+    }
+    /// The highest temperature at which two phases exist.
+    pub fn cricondentherm(&self) -> Temperature {
+        Temperature::from_k(self.limits().hottest)
+    }
+    /// The highest pressure at which two phases exist.
+    pub fn cricondenbar(&self) -> Pressure {
+        Pressure::from_pa(self.limits().most_pressure)
+    }
+
+    /// The lowest temperature that is answered, and the highest: the components' own, by their mole fractions.
+    pub fn temperature_range(&self) -> (Temperature, Temperature) {
+        let (low, high) = self.range();
+        (Temperature::from_k(low), Temperature::from_k(high))
+    }
+
+    fn range(&self) -> (f64, f64) {
+        let mean = |of: fn(&crate::data::FluidData) -> f64| -> f64 {
+            self.model.components.iter().zip(&self.z).map(|(eos, x)| x * of(&eos.data)).sum()
+        };
+        (mean(|data| data.min_temperature), 1.5 * mean(|data| data.max_temperature))
+    }
+
+    fn limits(&self) -> Limits {
+        *self.limits.get_or_init(|| self.model.limits(&self.z, self.point))
+    }
+
+    fn saturated_at_pressure(&self, p: f64, q: f64) -> Option<Phases> {
+        self.model.saturated_at_pressure(p, &self.z, q)
+    }
+
+    /// A single phase at a molar density.
+    fn single(&self, t: f64, rho: f64) -> Result<MixtureState, Error> {
+        let bulk = self.model.bulk(t, rho, &self.z, self.point);
+        if !(bulk.dp_drho > 0.0 && bulk.p.is_finite() && bulk.h.is_finite() && bulk.p > 0.0) {
+            return Err(Error::Unstable { kelvin: t, kg_per_m3: rho * self.molar_mass });
+        }
+        let phase = self.phase_of(t, rho, bulk.p);
+        Ok(MixtureState { raw: self.raw_single(t, rho, &bulk, phase), x: None, y: None })
+    }
+
+    fn phase_of(&self, t: f64, rho: f64, p: f64) -> Phase {
+        let (tc, pc, rho_c) = self.limits().critical;
+        if t >= tc {
+            if p >= pc { Phase::Supercritical } else { Phase::Vapour }
+        } else if rho > rho_c {
+            Phase::Liquid
+        } else {
+            Phase::Vapour
+        }
+    }
+
+    fn raw_single(&self, t: f64, rho: f64, bulk: &Bulk, phase: Phase) -> RawState {
+        let molar = self.molar_mass;
+        RawState {
+            t,
+            p: bulk.p,
+            rho: rho * molar,
+            h: (bulk.h + self.shift.0) / molar,
+            s: (bulk.s + self.shift.1) / molar,
+            u: (bulk.u + self.shift.0) / molar,
+            cp: Some(bulk.cp / molar),
+            cv: Some(bulk.cv / molar),
+            w: Some((bulk.w2 / molar).max(0.0).sqrt()),
+            phase,
+            q: None,
+            rho_l: None,
+            rho_v: None,
+        }
+    }
+
+    /// Both phases as one state; at the bubble and dew points the properties of the one phase that is there.
+    fn both(&self, found: &Phases) -> MixtureState {
+        let n = self.model.len();
+        let side = |densities: &Vector| {
+            let x = fractions(n, densities);
+            let rho = sum(n, densities);
+            let bulk = self.model.bulk(found.t, rho, &x, self.model.reduced_point(&x));
+            let molar: f64 = (0..n).map(|i| x[i] * self.components[i].molar_mass_kg_per_mol()).sum();
+            (x, rho, bulk, molar)
+        };
+        let (l, v) = (side(&found.liquid), side(&found.vapour));
+        let q = if found.q <= 1e-14 {
+            0.0
+        } else if found.q >= 1.0 - 1e-14 {
+            1.0
+        } else {
+            found.q
+        };
+        let composition = |x: &Vector| MoleFractions::of_parts(&x[..n]).ok();
+        let (rho_l, rho_v) = (l.1 * l.3, v.1 * v.3);
+        let one =
+            |side: &(Vector, f64, Bulk, f64), phase: Phase| self.raw_single(found.t, side.1, &side.2, phase);
+        let mut raw = if q <= 0.0 {
+            one(&l, Phase::Liquid)
+        } else if q >= 1.0 {
+            one(&v, Phase::Vapour)
+        } else {
+            let mix = |l: f64, v: f64| l + q * (v - l);
+            let rho = 1.0 / mix(1.0 / l.1, 1.0 / v.1);
+            RawState {
+                t: found.t,
+                p: found.p,
+                rho: rho * self.molar_mass,
+                h: (mix(l.2.h, v.2.h) + self.shift.0) / self.molar_mass,
+                s: (mix(l.2.s, v.2.s) + self.shift.1) / self.molar_mass,
+                u: (mix(l.2.u, v.2.u) + self.shift.0) / self.molar_mass,
+                cp: None,
+                cv: None,
+                w: None,
+                phase: Phase::TwoPhase,
+                q: None,
+                rho_l: None,
+                rho_v: None,
+            }
+        };
+        raw.p = found.p;
+        (raw.q, raw.rho_l, raw.rho_v) = (Some(q), Some(rho_l), Some(rho_v));
+        MixtureState { raw, x: composition(&l.0), y: composition(&v.0) }
+    }
+}
