@@ -65,17 +65,11 @@ pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
 }
 
 /// The rig of a usual van, but for what is not at hand.
-fn rig(without: &[String]) -> Result<Rig, PlanError> {
+pub(crate) fn rig(without: &[String]) -> Result<Rig, PlanError> {
     let mut rig = Rig::usual();
     for thing in without {
-        match thing.trim().to_lowercase().replace([' ', '_'], "-").as_str() {
-            "recovery-machine" => rig.recovery_machine = false,
-            "cylinder" | "recovery-cylinder" => rig.cylinder = None,
-            "vacuum-pump" => rig.vacuum_pump = false,
-            "nitrogen" => rig.nitrogen = false,
-            "core-tool" | "core-removal-tool" => rig.core_tool = false,
-            _ => return Err(PlanError::UnknownThing { typed: thing.chars().take(60).collect() }),
-        }
+        stemwise_prove::leave_out(&mut rig, thing)
+            .map_err(|_| PlanError::UnknownThing { typed: thing.chars().take(60).collect() })?;
     }
     Ok(rig)
 }

@@ -92,11 +92,11 @@ pub fn why(task: &Task<'_>, procedure: &Procedure, step: usize) -> Option<Why> {
     Some(Why { step, instead, stems })
 }
 
-/// The steps stay, so that their numbers do; their actions go.
+/// The steps stay, so that their numbers do; their actions go, but for caps that later steps count on.
 fn emptied(procedure: &Procedure, steps: &[usize]) -> Option<Procedure> {
     let mut other = procedure.clone();
     for &step in steps {
-        other.steps.get_mut(step)?.actions.clear();
+        other.steps.get_mut(step)?.actions.retain(|action| matches!(action, Action::TakeCapOff(_)));
     }
     Some(other)
 }

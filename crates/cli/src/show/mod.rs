@@ -5,12 +5,14 @@ mod joined;
 mod list;
 mod plan;
 mod properties;
+mod prove;
 mod text;
 
 pub(crate) use check::{check, failure};
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
+pub(crate) use prove::{slips, verify, why};
 pub(crate) use properties::{fluids, saturation, saturation_table, state};
 
 use text::Text;

@@ -62,7 +62,10 @@ fn wrong(base: &Base<'_>, before: &State, actions: &[Action], at: usize) -> Vec<
     match action {
         Action::Turn { valve, to } => {
             let mut found = wrong_positions(base, before, actions, at, *valve, *to);
-            found.extend(wrong_stems(base, before, actions, *valve, *to));
+            let again = |action: &Action| matches!(action, Action::Turn { valve: same, .. } if same == valve);
+            if !actions.iter().take(at).any(again) {
+                found.extend(wrong_stems(base, before, actions, *valve, *to));
+            }
             found
         }
         Action::AttachHose { hose, port } => wrong_ports(base, before, *hose, *port),
@@ -127,13 +130,13 @@ fn wrong_stems(
             return None;
         }
         let to = alike(to, joint.positions())?;
-        (before.lineup.position(other) != Some(to)).then_some((other, to))
+        (before.lineup.position(other) != Some(to)).then_some(other)
     };
-    let candidates: Vec<(JointId, Position)> =
+    let candidates: Vec<JointId> =
         nearest_joints(base, valve).into_iter().filter_map(alike).take(NEAREST).collect();
     candidates
         .into_iter()
-        .map(|(other, to)| (SlipKind::WrongStem, instead(base, before, actions, valve, other, to)))
+        .map(|other| (SlipKind::WrongStem, instead(base, before, actions, valve, other)))
         .collect()
 }
 
@@ -153,9 +156,10 @@ fn instead(
     actions: &[Action],
     valve: JointId,
     other: JointId,
-    to: Position,
 ) -> Vec<Action> {
-    let stem = base.graph().joint(other).and_then(|joint| joint.stem.as_ref());
+    let joint = base.graph().joint(other);
+    let positions = joint.map_or(&[] as &[Position], |joint| joint.positions());
+    let stem = joint.and_then(|joint| joint.stem.as_ref());
     let nut = stem.is_some_and(|stem| stem.packing_nut);
     let capped = stem.is_some_and(|stem| stem.cap) && !before.caps_off.contains(&Cap::Stem(other));
     let mut found: Vec<Action> = Vec::new();
@@ -166,7 +170,8 @@ fn instead(
         match action {
             Action::TakeCapOff(Cap::Stem(at)) if *at == valve => {}
             Action::EaseNut(at) | Action::TightenNut(at) if *at == valve => {}
-            Action::Turn { valve: at, .. } if *at == valve => {
+            Action::Turn { valve: at, to } if *at == valve => {
+                let Some(to) = alike(*to, positions) else { continue };
                 let turn = Action::Turn { valve: other, to };
                 match nut {
                     true => found.extend([Action::EaseNut(other), turn, Action::TightenNut(other)]),
@@ -268,9 +273,18 @@ fn moved(base: &Base<'_>, step: usize) -> Vec<Edit> {
     found
 }
 
-/// A machine that stands is started before the step.
+/// A machine that stands is started before the step: a compressor at any, a machine of the rig where the step opens the manifold to it.
 fn started(base: &Base<'_>, step: usize, before: &State) -> Vec<Edit> {
-    let hosed = !before.lineup.attached.is_empty();
+    let rigged = &base.task().assembly.rigged;
+    let hand_valve = |action: &Action| {
+        matches!(action, Action::Turn { valve, to: Position::Open }
+            if *valve == rigged.low_hand_valve || *valve == rigged.high_hand_valve)
+    };
+    let open = |valve| before.lineup.position(valve) == Some(Position::Open);
+    let opens = base.actions(base.range(step)).iter().any(hand_valve)
+        || open(rigged.low_hand_valve)
+        || open(rigged.high_hand_valve);
+    let hosed = opens && !before.lineup.attached.is_empty();
     let machine = |(id, joint): (JointId, &stemwise_circuit::Joint)| {
         let can = match joint.kind {
             JointKind::Compressor(_) => true,

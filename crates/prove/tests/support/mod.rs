@@ -1,6 +1,9 @@
 //! What the tests share: an example with its rig, and a plan as a procedure.
 #![allow(dead_code, reason = "each test takes what it needs")]
 
+pub(crate) mod agree;
+pub(crate) mod made;
+
 use stemwise_circuit::{Assembly, Circuit, Rig, examples, read};
 use stemwise_prove::{Certificate, Procedure, Task, verify};
 use stemwise_service::plan::{NoWay, plan};
