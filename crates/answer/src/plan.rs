@@ -6,10 +6,10 @@ mod steps;
 
 use std::collections::BTreeMap;
 
-use stemwise_circuit::{Assembly, Rig};
+use stemwise_circuit::{Assembly, Circuit, Rig};
 use stemwise_service::plan::{Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
-use stemwise_service::{Cap, PressureClass, Refrigerant, State, find_job};
-use stemwise_units::{Mass, UnitSystem};
+use stemwise_service::{Cap, PressureClass, Refrigerant, State, cylinders_for, find_job};
+use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
 use crate::{Error, check, words};
@@ -21,6 +21,8 @@ pub struct PlanAsk {
     pub job: String,
     /// What is not at hand: "recovery-machine", "cylinder", "vacuum-pump", "nitrogen", "core-tool".
     pub without: Vec<String>,
+    /// How many recovery cylinders are at hand; none: as many as the charge needs.
+    pub cylinders: Option<u32>,
     /// The units of the sentences.
     pub units: UnitSystem,
 }
@@ -54,8 +56,8 @@ pub enum PlanError {
 pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     let circuit = check::circuit(file)?;
     let job = find_job(&circuit, &ask.job)?;
-    let rig = rig(&ask.without)?;
     let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
+    let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
     let assembly = Assembly::new(circuit, rig);
     let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units };
     Ok(match stemwise_service::plan::plan(&assembly, &refrigerant, &job) {
@@ -64,12 +66,21 @@ pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     })
 }
 
-/// The rig of a usual van, but for what is not at hand.
-pub(crate) fn rig(without: &[String]) -> Result<Rig, PlanError> {
+/// The rig of a usual van, but for what is not at hand, with as many cylinders as are said or as the charge needs.
+pub(crate) fn rig(
+    circuit: &Circuit,
+    refrigerant: &Refrigerant,
+    without: &[String],
+    cylinders: Option<u32>,
+) -> Result<Rig, PlanError> {
     let mut rig = Rig::usual();
     for thing in without {
         stemwise_prove::leave_out(&mut rig, thing)
             .map_err(|_| PlanError::UnknownThing { typed: thing.chars().take(60).collect() })?;
+    }
+    if let Some(cylinder) = &mut rig.cylinder {
+        let enough = || cylinders_for(refrigerant, cylinder.water_capacity, circuit.charge.value);
+        cylinder.count = cylinders.or_else(enough).unwrap_or(1);
     }
     Ok(rig)
 }
@@ -99,7 +110,11 @@ impl Telling<'_> {
             },
             objective: OBJECTIVE.into(),
             bring: self.bring(best),
-            cylinder_needed_kg: best.cylinder_needed.map(Mass::as_kg),
+            cylinders: best.cylinders.map(|needed| wire::Cylinders {
+                count: needed.count,
+                water_capacity_kg: needed.water_capacity.as_kg(),
+                room_kg: needed.room.as_kg(),
+            }),
             cautions: self.cautions(plan),
             steps: self.steps(best),
             alternatives: plan.others.iter().map(|other| self.alternative(other)).collect(),

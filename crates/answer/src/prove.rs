@@ -26,6 +26,8 @@ pub struct ProcedureAsk {
     pub job: Option<String>,
     /// What is not at hand, for a planned job; a file says so itself.
     pub without: Vec<String>,
+    /// How many recovery cylinders are at hand, for a planned job; none: as many as the charge needs.
+    pub cylinders: Option<u32>,
     /// The units of the sentences.
     pub units: UnitSystem,
 }
@@ -105,7 +107,8 @@ impl Bench {
         ask: &ProcedureAsk,
     ) -> Result<Self, Error> {
         let job = find_job(&circuit, said)?;
-        let assembly = Assembly::new(circuit, rig(&ask.without)?);
+        let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
+        let assembly = Assembly::new(circuit, rig);
         let Ok(found) = plan(&assembly, &refrigerant, &job) else {
             return Err(ProveError::NoWay { job: job.words() }.into());
         };

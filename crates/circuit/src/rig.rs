@@ -11,6 +11,8 @@ use crate::{
 pub struct RecoveryCylinder {
     /// The mass of water it would hold, brim-full.
     pub water_capacity: Mass,
+    /// How many of these there are, filled one after the other. In the graph they are one space.
+    pub count: u32,
     /// What it weighs empty.
     pub tare: Mass,
     /// The refrigerant in it, and how much; none: empty and evacuated.
@@ -19,6 +21,13 @@ pub struct RecoveryCylinder {
     pub design: Pressure,
     /// Whether its test date has passed.
     pub out_of_date: bool,
+}
+
+impl RecoveryCylinder {
+    /// The mass of water that all of them would hold.
+    pub fn all_water(&self) -> Mass {
+        self.water_capacity * f64::from(self.count)
+    }
 }
 
 /// What the technician has along.
@@ -51,6 +60,7 @@ impl Rig {
         Self {
             cylinder: Some(RecoveryCylinder {
                 water_capacity: Mass::from_lb(47.6),
+                count: 1,
                 tare: Mass::from_lb(27.5),
                 holds: None,
                 design: Pressure::from_psi(414.7),
@@ -233,7 +243,7 @@ impl Builder {
     }
 
     fn cylinder(&mut self, cylinder: &RecoveryCylinder) -> SpaceId {
-        let volume = Volume::from_l(cylinder.water_capacity.as_kg() / WATER_KG_PER_L);
+        let volume = Volume::from_l(cylinder.all_water().as_kg() / WATER_KG_PER_L);
         let volume = Known::computed(volume, "water capacity of the cylinder");
         let at = self.space("cylinder", "recovery cylinder", SpaceKind::Cylinder, volume);
         if let Some(space) = self.graph.spaces.get_mut(at.index()) {

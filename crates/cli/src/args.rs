@@ -148,6 +148,9 @@ pub(crate) struct Plan {
     /// What is not at hand: recovery-machine, cylinder, vacuum-pump, nitrogen or core-tool
     #[arg(long, value_name = "THING")]
     pub(crate) without: Vec<String>,
+    /// How many recovery cylinders of 47.6 lb water capacity are at hand; if left out, as many as the charge needs
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub(crate) cylinders: Option<u32>,
     /// Write the procedure to a new file that you can edit and verify
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<String>,

@@ -92,6 +92,7 @@ fn first_run(common: &Common) -> Result<Printed, Error> {
         circuit: format!("example:{FIRST_CIRCUIT}"),
         job: FIRST_JOB.into(),
         without: Vec::new(),
+        cylinders: None,
         write: None,
     };
     let mut printed = plan(common, &ask)?;
@@ -118,11 +119,13 @@ fn joined(common: &Common, it: args::Joined) -> Result<Printed, Error> {
 fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
     let file = files::circuit(&it.circuit)?;
     let units = site::unit_system(common)?;
-    let answer = answer::plan(&file, &PlanAsk { job: it.job.clone(), without: it.without.clone(), units })?;
+    let ask = PlanAsk { job: it.job.clone(), without: it.without.clone(), cylinders: it.cylinders, units };
+    let answer = answer::plan(&file, &ask)?;
     let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
     if let (Some(path), 0) = (&it.write, code) {
-        let ask =
-            ProcedureAsk { file: None, job: Some(it.job.clone()), without: it.without.clone(), units };
+        let job = Some(it.job.clone());
+        let (without, cylinders) = (it.without.clone(), it.cylinders);
+        let ask = ProcedureAsk { file: None, job, without, cylinders, units };
         files::write_new(path, &answer::procedure_file(&file, &ask)?)?;
     }
     Ok(Printed { text: form(common, &answer, show::plan)?, code })
@@ -157,6 +160,7 @@ fn procedure(common: &Common, which: &args::Which) -> Result<ProcedureAsk, Error
         file: which.file.as_deref().map(files::file).transpose()?,
         job: which.job.clone(),
         without: which.without.clone(),
+        cylinders: None,
         units: site::unit_system(common)?,
     })
 }

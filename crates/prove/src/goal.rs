@@ -90,8 +90,7 @@ impl<'a, 't> Watch<'a, 't> {
         match action {
             Action::OpenUp { spaces, .. } => {
                 let atmosphere = self.task.assembly.circuit.atmosphere.as_pa();
-                self.opened
-                    .extend(spaces.iter().map(|&space| opening(step, space, before, after, atmosphere)));
+                self.opened.extend(opening(step, spaces, before, after, atmosphere));
                 (self.closed, self.tested, self.dried, self.under_test) = (None, None, None, false);
             }
             Action::CloseUp { .. } => self.closed = Some(step),
@@ -243,24 +242,32 @@ fn push(asked: &mut Vec<Asked>, id: &'static str, say: &str, met: bool, step: Op
     asked.push(Asked { id, say: say.into(), met, step: step.filter(|_| met), needed: true });
 }
 
-/// What stands with a space, one-way joints into it included, as far as its pressure is not above what may be opened.
-fn opening(step: usize, space: SpaceId, before: &Done, after: &Done, atmosphere: f64) -> Opened {
+/// What stands with the spaces that are opened together, one-way joints into them included, as far as its pressure is not above what may be
+/// opened.
+fn opening(step: usize, spaces: &[SpaceId], before: &Done, after: &Done, atmosphere: f64) -> Vec<Opened> {
     let sections = &before.settled.sections;
-    let upstream = sections.of(space).map_or_else(Vec::new, |section| sections.upstream(section, true));
+    let mut reached: Vec<usize> =
+        spaces.iter().filter_map(|&space| sections.of(space)).flat_map(|at| sections.upstream(at, true)).collect();
+    reached.sort_unstable();
+    reached.dedup();
     let low = |member: &SpaceId| {
         before.settled.pressure(*member).is_some_and(|found| found.as_pa() <= AT_ZERO.end() * atmosphere)
     };
     let members: Vec<SpaceId> =
-        upstream.iter().flat_map(|&section| sections.members(section)).copied().filter(low).collect();
-    let refrigerant = members.iter().filter_map(|&member| before.state.held(member));
-    Opened {
+        reached.iter().flat_map(|&section| sections.members(section)).copied().filter(low).collect();
+    let held = members.iter().filter_map(|&member| before.state.held(member));
+    let refrigerant: Mass = held.map(|held| held.refrigerant).sum();
+    let wet = |space: &SpaceId| before.settled.liquid_fraction(*space) > 1e-6;
+    let liquid = members.iter().chain(spaces).any(wet);
+    let lost = Mass::from_kg(after.state.left.lost_kg - before.state.left.lost_kg);
+    let one = |&space: &SpaceId| Opened {
         step,
         space,
         pressure: before.settled.pressure(space).unwrap_or(Pressure::from_pa(0.0)),
-        refrigerant: refrigerant.map(|held| held.refrigerant).sum(),
-        liquid: before.settled.liquid_fraction(space) > 1e-6
-            || members.iter().any(|&member| before.settled.liquid_fraction(member) > 1e-6),
-        lost: Mass::from_kg(after.state.left.lost_kg - before.state.left.lost_kg),
+        refrigerant,
+        liquid,
+        lost,
         locked_out: before.state.locked_out,
-    }
+    };
+    spaces.iter().map(one).collect()
 }

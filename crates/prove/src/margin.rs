@@ -74,7 +74,7 @@ impl Tightest {
         let (Some(at), Some(cylinder)) = (task.assembly.rigged.cylinder, &task.assembly.rig.cylinder) else {
             return;
         };
-        let limit = cylinder_limit(task.refrigerant, cylinder.water_capacity);
+        let limit = cylinder_limit(task.refrigerant, cylinder.all_water());
         if let (Some(held), Some(limit)) = (done.state.held(at), limit) {
             let value = held.refrigerant.as_kg();
             self.add(Margin { scale: Scale::Cylinder(at), value, limit: limit.as_kg() });

@@ -32,7 +32,7 @@ pub struct Step {
 }
 
 /// An ordered list of steps, with what it is for.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Procedure {
     /// The circuit's name, for people.
     pub circuit: String,
@@ -42,10 +42,26 @@ pub struct Procedure {
     pub standing: bool,
     /// What is not at hand.
     pub without: Vec<String>,
+    /// How many recovery cylinders are at hand.
+    pub cylinders: u32,
     /// Notes to the whole.
     pub notes: Vec<String>,
     /// The steps.
     pub steps: Vec<Step>,
+}
+
+impl Default for Procedure {
+    fn default() -> Self {
+        Self {
+            circuit: String::new(),
+            job: None,
+            standing: false,
+            without: Vec::new(),
+            cylinders: 1,
+            notes: Vec::new(),
+            steps: Vec::new(),
+        }
+    }
 }
 
 impl Procedure {
@@ -70,6 +86,7 @@ impl Procedure {
             job: Some(planned.job.words()),
             standing: false,
             without: without.to_vec(),
+            cylinders: assembly.rig.cylinder.as_ref().map_or(1, |cylinder| cylinder.count),
             notes: Vec::new(),
             steps: planned.steps.iter().map(step).collect(),
         }

@@ -70,3 +70,11 @@ pub fn cylinder_limit(refrigerant: &Refrigerant, water_capacity: Mass) -> Option
     let by_volume = hot.map_or(by_weight, |sat| Mass::from_kg(0.99 * volume * sat.liquid));
     Some(by_weight.min(by_volume))
 }
+
+/// How many cylinders of a size a mass fills; at least one. None for a refrigerant that has no liquid at 77 °F.
+pub fn cylinders_for(refrigerant: &Refrigerant, water_capacity: Mass, mass: Mass) -> Option<u32> {
+    let each = cylinder_limit(refrigerant, water_capacity)?;
+    // A thousandth of a gram over is not another cylinder.
+    let needed = ((mass.as_kg() - 1e-6) / each.as_kg()).ceil();
+    Some(needed.clamp(1.0, 1000.0) as u32)
+}

@@ -17,7 +17,7 @@ pub use action::*;
 pub use apply::{Done, Refused, apply};
 pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, predicate_ids, rules};
 pub use jobs::*;
-pub use level::{PressureClass, cylinder_limit, required_level, required_level_of};
+pub use level::{PressureClass, cylinder_limit, cylinders_for, required_level, required_level_of};
 pub use plan::Way;
 pub use props::Refrigerant;
 pub use settle::{Running, Settled, Stops, settle};

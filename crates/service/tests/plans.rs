@@ -4,8 +4,8 @@
 use stemwise_circuit::{Assembly, Position, Rig, examples, read};
 use stemwise_service::plan::{Doing, Hold, Missing, Phase, Plan, plan};
 use stemwise_service::{
-    Action, Finding, JobKind, Look, Refrigerant, Severity, State, Stops, apply, find_job, hazards, jobs,
-    left_behind, required_level_of,
+    Action, Finding, JobKind, Look, Refrigerant, Severity, State, Stops, apply, cylinders_for, find_job,
+    hazards, jobs, left_behind, required_level_of,
 };
 
 fn assembly(example: &str) -> (Assembly, Refrigerant) {
@@ -13,6 +13,15 @@ fn assembly(example: &str) -> (Assembly, Refrigerant) {
     let circuit = read(text.as_bytes()).circuit.unwrap();
     let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
     (Assembly::new(circuit, Rig::usual()), refrigerant)
+}
+
+/// The same with so many recovery cylinders.
+fn with_cylinders(example: &str, count: u32) -> (Assembly, Refrigerant) {
+    let (mut found, refrigerant) = assembly(example);
+    if let Some(cylinder) = &mut found.rig.cylinder {
+        cylinder.count = count;
+    }
+    (Assembly::new(found.circuit, found.rig), refrigerant)
 }
 
 /// Everything that holds refrigerant, what left, what came in: kg.
@@ -176,6 +185,21 @@ fn no_safe_way_says_what_is_missing() {
     let (rack, refrigerant) = self::assembly("rack");
     let job = find_job(&rack.circuit, "recover all").unwrap();
     assert_eq!(plan(&rack, &refrigerant, &job).unwrap_err().missing, [Missing::CylinderRoom]);
+    let each = rack.rig.cylinder.as_ref().unwrap().water_capacity;
+    assert_eq!(cylinders_for(&refrigerant, each, rack.circuit.charge.value), Some(3));
+    let (rack, refrigerant) = with_cylinders("rack", 3);
+    let found = plan(&rack, &refrigerant, &job).unwrap();
+    let (end, danger) = verify(&rack, &refrigerant, &found);
+    assert!(danger.iter().all(|finding| finding.severity != Severity::Danger), "{danger:?}");
+    assert!(end.left.recovered_kg > 60.0);
+    assert_eq!(found.best.cylinders.map(|needed| needed.count), Some(3));
+    let changes = |doing: &Doing| matches!(doing, Doing::Recover { change_at: Some(_), .. });
+    assert!(found.best.steps.iter().any(|step| changes(&step.doing)));
+    // No valve and no port to open the drop leg apart: with cylinders enough the whole charge comes out first.
+    let job = find_job(&rack.circuit, "repair the liquid line: drop-leg").unwrap();
+    let found = plan(&rack, &refrigerant, &job).unwrap();
+    let (_, danger) = verify(&rack, &refrigerant, &found);
+    assert!(danger.iter().all(|finding| finding.severity != Severity::Danger), "{danger:?}");
     let (cooler, refrigerant) = self::assembly("walk-in-cooler");
     let bare = Assembly::new(cooler.circuit.clone(), Rig { vacuum_pump: false, ..Rig::usual() });
     let job = find_job(&bare.circuit, "replace the drier").unwrap();

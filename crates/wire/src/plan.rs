@@ -41,9 +41,9 @@ pub struct PlanFound {
     pub objective: String,
     /// What to bring.
     pub bring: Vec<String>,
-    /// The water capacity of the smallest cylinder that may hold what is taken out, kg.
+    /// The recovery cylinders that what is taken out fills; left out where nothing is taken out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub cylinder_needed_kg: Option<f64>,
+    pub cylinders: Option<Cylinders>,
     /// General cautions, to be read first.
     pub cautions: Vec<String>,
     /// The steps.
@@ -52,6 +52,17 @@ pub struct PlanFound {
     pub alternatives: Vec<Alternative>,
     /// How everything stands afterwards.
     pub end_state: EndState,
+}
+
+/// Recovery cylinders of one size, filled one after the other.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Cylinders {
+    /// How many.
+    pub count: u32,
+    /// The water capacity of each, kg.
+    pub water_capacity_kg: f64,
+    /// What each may hold of the refrigerant, kg.
+    pub room_kg: f64,
 }
 
 /// What a procedure costs.

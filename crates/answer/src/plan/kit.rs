@@ -19,10 +19,19 @@ impl Telling<'_> {
         add(does(|doing| matches!(doing, Doing::FitHose { .. })), "manifold with gauges and hoses".into());
         add(does(|doing| matches!(doing, Doing::LockOut)), "lock and tag for the disconnect".into());
         let recovers = does(|doing| matches!(doing, Doing::Recover { .. }));
-        let cylinder = best.cylinder_needed.map_or_else(String::new, |capacity| {
-            format!(" of at least {} water capacity", self.units.mass(capacity))
-        });
-        add(recovers, format!("recovery machine, scale, and an empty cylinder in date{cylinder}"));
+        let cylinders = best.cylinders.map_or_else(
+            || "a cylinder".to_owned(),
+            |needed| {
+                let mass = |mass| self.units.mass(mass);
+                let (size, room) = (mass(needed.water_capacity), mass(needed.room));
+                let how_many = match needed.count {
+                    1 => "an empty cylinder".to_owned(),
+                    count => format!("{count} empty cylinders"),
+                };
+                format!("{how_many} in date, {size} water capacity, which may hold {room}")
+            },
+        );
+        add(recovers, format!("recovery machine, scale, and {cylinders}"));
         let tests = does(|doing| matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum));
         add(tests, "dry nitrogen with a regulator and its relief valve".into());
         let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. }));

@@ -52,12 +52,27 @@ pub fn read(bytes: &[u8], circuit: &Circuit, mut rig: Rig) -> Reading {
             }
         }
     }
+    let count = cylinders(&lines, &mut problems);
+    if let (Some(cylinder), Some(count)) = (&mut rig.cylinder, count) {
+        cylinder.count = count;
+    }
     let assembly = Assembly::new(circuit.clone(), rig);
     let mut reader = Reader { assembly: &assembly, problems, procedure: Procedure::default(), last: None };
     reader.all(&lines);
     let Reader { problems, procedure, .. } = reader;
     let procedure = (!problems.any_error()).then_some(procedure);
     Reading { procedure, problems: problems.finish(), assembly }
+}
+
+/// How many cylinders the file names, if it does.
+fn cylinders(lines: &[Line<'_>], problems: &mut Problems<'_>) -> Option<u32> {
+    let line = lines.iter().rev().find(|line| line.key == Some("cylinders"))?;
+    let count = line.rest.parse().ok().filter(|count| (1..=1000).contains(count));
+    if count.is_none() {
+        let say = format!("\"{}\" is not a number of cylinders", line.rest);
+        problems.error(&line.at, "not-understood", say, "write it like cylinders: 2");
+    }
+    count
 }
 
 /// A line: "key: rest", or an action with no key.
@@ -68,7 +83,7 @@ struct Line<'t> {
     rest_at: usize,
 }
 
-const KEYS: [&str; 7] = ["circuit", "job", "start", "without", "note", "step", "hold point"];
+const KEYS: [&str; 8] = ["circuit", "job", "start", "without", "cylinders", "note", "step", "hold point"];
 
 fn lines(text: &str) -> Vec<Line<'_>> {
     let mut found = Vec::new();
@@ -166,6 +181,7 @@ impl Reader<'_, '_> {
                 let things = said.split(',').map(|thing| thing.trim().to_owned());
                 self.procedure.without = things.filter(|thing| !thing.is_empty()).collect();
             }
+            Some("cylinders") => self.procedure.cylinders = said.parse().unwrap_or(1),
             Some(_) => {}
             None => self.action_line(line),
         }

@@ -11,7 +11,7 @@ mod sketch;
 mod why_not;
 mod write;
 
-pub use procedure::{Cost, Doing, Expect, Hold, Optimality, Phase, Procedure, Reason, Step, Way};
+pub use procedure::{Cost, Cylinders, Doing, Expect, Hold, Optimality, Phase, Procedure, Reason, Step, Way};
 pub use say::Words;
 pub use why_not::Missing;
 
@@ -150,18 +150,21 @@ impl Planning<'_> {
         };
         if let Some(lower) = unproved {
             // What the search found cheapest was refused by the physics: how far this way is from the best is known only by that bound.
-            best.optimality = Optimality::Within(best.searched_cost.saturating_sub(lower));
+            best.optimality = match best.searched_cost.saturating_sub(lower) {
+                0 => Optimality::Proved,
+                gap => Optimality::Within(gap),
+            };
         }
         Ok(Plan { best, warnings, others })
     }
 
     /// One way: search, write out, verify; with the cost by the search, if it found anything.
     fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
-        let sketch = Sketch::new(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
-        let skeleton = match sketch.map(|sketch| sketch.solve()) {
+        let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
+        let skeleton = match found {
             Ok(Found::Skeleton(skeleton)) => skeleton,
             Ok(Found::Nothing) | Err(_) => return (Err(Because::NoSequence), None),
-            Ok(Found::Unknown) => return (Err(Because::NotFound), None),
+            Ok(Found::Unknown { at_least }) => return (Err(Because::NotFound), Some(at_least)),
         };
         let cost = skeleton.cost - skeleton.gap.unwrap_or(0).min(skeleton.cost);
         (self.written(way, &skeleton, ranges), Some(cost))
@@ -179,7 +182,7 @@ impl Planning<'_> {
         warnings.extend(writer.runs.left_behind());
         let stem_moves = writer.stem_moves();
         let taken = writer.runs.in_cylinder().max(writer.runs.recovered());
-        let cylinder_needed = price::water_capacity(self.refrigerant, taken);
+        let cylinders = price::cylinders(self.assembly, self.refrigerant, taken);
         let Writer { steps, runs, .. } = writer;
         let end = runs.into_state();
         let minutes = price::minutes(&steps);
@@ -193,7 +196,7 @@ impl Planning<'_> {
             searched_cost: skeleton.cost,
             optimality,
             end,
-            cylinder_needed,
+            cylinders,
             expanded: skeleton.expanded,
         };
         Ok((procedure, warnings))

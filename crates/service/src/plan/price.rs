@@ -1,9 +1,10 @@
 //! What steps take: time by stated rules, and the cylinder that the refrigerant needs.
 
+use stemwise_circuit::Assembly;
 use stemwise_units::Mass;
 
-use super::procedure::{Doing, Step};
-use crate::level::cylinder_limit;
+use super::procedure::{Cylinders, Doing, Step};
+use crate::level::{cylinder_limit, cylinders_for};
 use crate::props::Refrigerant;
 
 /// Minutes for a step: usual times of a practised technician (assumed, common practice); standing times as stated in the step.
@@ -37,9 +38,10 @@ fn minutes_of(doing: &Doing) -> f64 {
     }
 }
 
-/// The water capacity of the smallest cylinder that may hold a mass; none where there is nothing to hold.
-pub(super) fn water_capacity(refrigerant: &Refrigerant, mass: Mass) -> Option<Mass> {
-    let one = Mass::from_kg(1.0);
-    let limit = cylinder_limit(refrigerant, one)?;
-    (mass.as_kg() > 1e-6).then(|| one * (mass / limit))
+/// The cylinders of the rig that a mass fills; none where there is nothing to hold.
+pub(super) fn cylinders(assembly: &Assembly, refrigerant: &Refrigerant, mass: Mass) -> Option<Cylinders> {
+    let water_capacity = assembly.rig.cylinder.as_ref()?.water_capacity;
+    let room = cylinder_limit(refrigerant, water_capacity)?;
+    let count = cylinders_for(refrigerant, water_capacity, mass)?;
+    (mass.as_kg() > 1e-6).then_some(Cylinders { count, water_capacity, room })
 }

@@ -93,6 +93,8 @@ pub enum Doing {
         to: Pressure,
         /// How much goes into the cylinder.
         mass: Mass,
+        /// What one cylinder may hold, where it takes several.
+        change_at: Option<Mass>,
     },
     /// Let dry nitrogen in until nothing is drawn in when the section is opened.
     BreakVacuum,
@@ -313,6 +315,17 @@ pub enum Optimality {
     Within(u64),
 }
 
+/// Recovery cylinders of one size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cylinders {
+    /// How many.
+    pub count: u32,
+    /// The water capacity of each.
+    pub water_capacity: Mass,
+    /// What each may hold of the refrigerant.
+    pub room: Mass,
+}
+
 /// A procedure for a job.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Procedure {
@@ -330,8 +343,8 @@ pub struct Procedure {
     pub optimality: Optimality,
     /// The state after the last step.
     pub end: State,
-    /// The size of cylinder that the refrigerant taken out needs, as water capacity.
-    pub cylinder_needed: Option<Mass>,
+    /// The cylinders that the refrigerant taken out fills; none where nothing is taken out.
+    pub cylinders: Option<Cylinders>,
     /// Statistics of the search: states expanded.
     pub expanded: u64,
 }

@@ -5,6 +5,8 @@ use stemwise_circuit::{
 };
 use stemwise_units::{GaugePressure, Mass, Pressure};
 
+use super::price;
+use super::procedure::Cylinders;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
 use crate::settle::{Running, Settled, Stops};
@@ -300,6 +302,11 @@ impl<'a> Runs<'a> {
     pub(super) fn in_cylinder(&self) -> Mass {
         let at = self.assembly.rigged.cylinder;
         at.and_then(|at| self.state().held(at)).map_or(Mass::from_kg(0.0), |held| held.refrigerant)
+    }
+
+    /// The cylinders of the rig that a mass fills.
+    pub(super) fn cylinders(&self, mass: Mass) -> Option<Cylinders> {
+        price::cylinders(self.assembly, self.refrigerant, mass)
     }
 
     pub(super) fn into_state(self) -> State {

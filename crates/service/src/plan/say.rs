@@ -60,7 +60,7 @@ impl Words<'_> {
                 "See once more that the discharge side is open, then start {}.",
                 self.joints(compressors)
             ),
-            Doing::Recover { ports, to, mass } => self.recover(ports, *to, *mass),
+            Doing::Recover { ports, to, mass, change_at } => self.recover(ports, *to, *mass, *change_at),
             Doing::BreakVacuum => {
                 "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve."
                     .into()
@@ -241,11 +241,17 @@ impl Words<'_> {
         text.into()
     }
 
-    fn recover(&self, ports: &[PortId], to: Pressure, mass: Mass) -> String {
+    fn recover(&self, ports: &[PortId], to: Pressure, mass: Mass, change_at: Option<Mass>) -> String {
         let ports: Vec<String> = ports.iter().map(|&port| self.port(port)).collect();
+        let change = change_at.map_or_else(String::new, |room| {
+            format!(
+                " Stop and change the cylinder whenever {} is in it: shut its valve and the machine's outlet first.",
+                self.mass(room)
+            )
+        });
         format!(
             "Open the hand valve of the hose on {} and recover into the cylinder on the scale (about {}) until the gauge stays \
-             at {}; shut the hand valve and stop the machine.",
+             at {}; shut the hand valve and stop the machine.{change}",
             ports.join(" and "),
             self.mass(mass),
             self.absolute(to)

@@ -1,5 +1,7 @@
 //! Turns a circuit and a job into the abstract service model, and what its search finds back into moves.
 
+use std::collections::BTreeSet;
+
 use stemwise_circuit::{
     Assembly, Graph, Joint as CircuitJoint, JointId, JointKind, PortId, PortOn, Position, SpaceId, SpaceKind,
     passage,
@@ -18,11 +20,17 @@ use crate::{Done, Job, JobKind, Way};
 
 /// A closed section may be this full at its hottest likely temperature (facts §10: steep rise with less than 10 to 20 % vapour).
 const FULLEST: f64 = 0.95;
-/// States that a search for the cheapest way may expand, and one for the price of another way.
-const EFFORT: u64 = 30_000;
-const EFFORT_FOR_OTHERS: u64 = 300;
-const EFFORT_IMPATIENT: u64 = 20_000;
-const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 800;
+/// How much a search may do: states expanded times the joints and ports that each is tried on, so that a large plant does not take
+/// longer than a small one. For the cheapest way, and for the price of another way.
+const EFFORT: u64 = 270_000;
+const EFFORT_FOR_OTHERS: u64 = 8_000;
+/// The same with the stems near the work only.
+const EFFORT_NEAR: u64 = 60_000;
+const EFFORT_NEAR_FOR_OTHERS: u64 = 15_000;
+const EFFORT_IMPATIENT: u64 = 60_000;
+const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 10_000;
+/// A stem is near the work when one crosses so many others at most on the way there.
+const NEAR: usize = 1;
 /// Where that does not suffice, the bound is weighted: a good way is found soon, and the gap to the bound is told.
 const IMPATIENCE: u64 = 4;
 
@@ -38,6 +46,8 @@ pub(super) struct Means {
     pub(super) closable: Option<JointId>,
     /// Only whether a way is found soon.
     pub(super) brief: bool,
+    /// Only the stems near the work may be turned.
+    pub(super) near: bool,
 }
 
 impl Means {
@@ -51,6 +61,7 @@ impl Means {
             core_at: None,
             closable: None,
             brief: false,
+            near: false,
         }
     }
 }
@@ -62,8 +73,9 @@ pub(super) struct Sketch {
     joints: Vec<JointId>,
     /// For each port of the plant, the circuit's.
     ports: Vec<Option<PortId>>,
+    /// How many joints can be turned, started or stopped.
+    movable: usize,
     way: Way,
-    brief: bool,
     compressors: Vec<JointId>,
 }
 
@@ -71,8 +83,10 @@ pub(super) struct Sketch {
 pub(super) enum Found {
     Skeleton(Skeleton),
     Nothing,
-    /// Not known: the search was cut short.
-    Unknown,
+    /// Not known: the search was cut short; no way costs less than this.
+    Unknown {
+        at_least: u64,
+    },
 }
 
 fn grams(kg: f64) -> u64 {
@@ -80,7 +94,7 @@ fn grams(kg: f64) -> u64 {
 }
 
 impl Sketch {
-    pub(super) fn new(
+    fn new(
         assembly: &Assembly,
         refrigerant: &Refrigerant,
         start: &Done,
@@ -92,17 +106,28 @@ impl Sketch {
             graph.spaces_with_ids().map(|(id, _)| space(assembly, refrigerant, start, id, means)).collect();
         let mut joints = Vec::new();
         let mut from = Vec::new();
+        let component: Vec<u32> =
+            job.spaces.iter().filter(|space| !is_outside(graph, **space)).map(|space| space.0).collect();
+        let near = means.near.then(|| Near::new(graph, &component));
         for (id, joint) in graph.joints_with_ids() {
-            if let Some(found) = abstract_joint(joint, id, start, means) {
+            let far = near.as_ref().is_some_and(|near| !near.stems.contains(&id));
+            if let Some(found) = abstract_joint(joint, id, start, means, far) {
                 joints.push(found);
                 from.push(id);
             }
         }
-        let (ports, port_ids) = ports(graph, &from, means);
+        let (ports, port_ids) = ports(graph, &from, means, near.as_ref());
         let goal = if job.kind.opens() { Goal::Job } else { Goal::Ready };
         let one = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
-        let component: Vec<u32> =
-            job.spaces.iter().filter(|space| !is_outside(graph, **space)).map(|space| space.0).collect();
+        let movable = joints
+            .iter()
+            .filter(|joint| {
+                !matches!(
+                    joint,
+                    Joint::Pipe { .. } | Joint::Check { .. } | Joint::Valve { movable: false, .. }
+                )
+            })
+            .count();
         let plant = Plant::new(
             spaces,
             joints,
@@ -113,34 +138,62 @@ impl Sketch {
             &component,
         )?;
         let compressors = crate::compressors(&assembly.circuit);
-        Ok(Self { plant, joints: from, ports: port_ids, way: means.way, brief: means.brief, compressors })
+        Ok(Self { plant, joints: from, ports: port_ids, movable, way: means.way, compressors })
     }
 
-    pub(super) fn solve(&self) -> Found {
-        let effort = if self.way == Way::Cheapest && !self.brief { EFFORT } else { EFFORT_FOR_OTHERS };
-        let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
-        let Search { outcome, statistics } = planner.plan(effort);
-        match outcome {
-            Outcome::Solved { plan, cost } => {
-                Found::Skeleton(self.skeleton(&flat(plan), cost, None, statistics.expanded))
-            }
-            Outcome::Unsolvable => Found::Nothing,
-            Outcome::Limit { at_least } => self.solve_impatiently(at_least, statistics.expanded),
+    /// The cheapest way, if the effort allows; else a good one with how far it may be off.
+    ///
+    /// Where the whole plant is too much, only the stems near the work are tried, and then the bound is weighted.
+    pub(super) fn solve(
+        assembly: &Assembly,
+        refrigerant: &Refrigerant,
+        start: &Done,
+        job: &Job,
+        means: &Means,
+    ) -> Result<Found, PlantError> {
+        let whole = Self::new(assembly, refrigerant, start, job, means)?;
+        let efforts = if means.way == Way::Cheapest && !means.brief {
+            (EFFORT, EFFORT_NEAR, EFFORT_IMPATIENT)
+        } else {
+            (EFFORT_FOR_OTHERS, EFFORT_NEAR_FOR_OTHERS, EFFORT_IMPATIENT_FOR_OTHERS)
+        };
+        let search = whole.planner().plan(whole.states(efforts.0));
+        let at_least = match search.outcome {
+            Outcome::Limit { at_least } => at_least,
+            _ => return Ok(whole.found(search, None)),
+        };
+        let near = Self::new(assembly, refrigerant, start, job, &Means { near: true, ..*means })?;
+        let search = near.planner().plan(near.states(efforts.1));
+        if matches!(search.outcome, Outcome::Solved { .. }) {
+            return Ok(near.found(search, Some(at_least)));
         }
+        let search = whole.planner().plan_impatiently(IMPATIENCE, whole.states(efforts.2));
+        Ok(match search.outcome {
+            Outcome::Solved { .. } => whole.found(search, Some(at_least)),
+            Outcome::Unsolvable => Found::Nothing,
+            Outcome::Limit { .. } => Found::Unknown { at_least },
+        })
     }
 
-    fn solve_impatiently(&self, at_least: u64, expanded: u64) -> Found {
-        let full = self.way == Way::Cheapest && !self.brief;
-        let effort = if full { EFFORT_IMPATIENT } else { EFFORT_IMPATIENT_FOR_OTHERS };
-        let planner = Planner::new(&self.plant, Weights::BALANCED, Effort::Full);
-        let Search { outcome, statistics } = planner.plan_impatiently(IMPATIENCE, effort);
-        match outcome {
+    fn planner(&self) -> Planner<'_> {
+        Planner::new(&self.plant, Weights::BALANCED, Effort::Full)
+    }
+
+    /// So many states an effort is worth on this plant.
+    fn states(&self, effort: u64) -> u64 {
+        let ports = self.plant.ports().len();
+        effort / ((self.movable + ports) as u64).max(1)
+    }
+
+    /// A search that was not cut short, with a bound if it did not prove its own.
+    fn found(&self, search: Search<Vec<stems::Action>>, at_least: Option<u64>) -> Found {
+        match search.outcome {
             Outcome::Solved { plan, cost } => {
-                let gap = (cost > at_least).then(|| cost - at_least);
-                Found::Skeleton(self.skeleton(&flat(plan), cost, gap, expanded + statistics.expanded))
+                let gap = at_least.map(|least| cost.saturating_sub(least)).filter(|gap| *gap > 0);
+                Found::Skeleton(self.skeleton(&flat(plan), cost, gap, search.statistics.expanded))
             }
             Outcome::Unsolvable => Found::Nothing,
-            Outcome::Limit { .. } => Found::Unknown,
+            Outcome::Limit { at_least } => Found::Unknown { at_least },
         }
     }
 
@@ -282,9 +335,17 @@ fn space(
     }
 }
 
-fn abstract_joint(joint: &CircuitJoint, id: JointId, start: &Done, means: &Means) -> Option<Joint> {
+fn abstract_joint(
+    joint: &CircuitJoint,
+    id: JointId,
+    start: &Done,
+    means: &Means,
+    far: bool,
+) -> Option<Joint> {
     let (a, b) = (joint.a.0, joint.b.0);
-    let frozen = means.way == Way::RecoverWhole;
+    // The needle of a piercing valve that was left behind is nobody's stem: it stays as it is until the valve comes off.
+    let left_behind = matches!(joint.kind, JointKind::PiercingValve);
+    let frozen = far || left_behind || means.way == Way::RecoverWhole;
     let valve = |three: bool, stays: u32| {
         let position = |found: Option<Position>| match found {
             Some(Position::FrontSeated | Position::Shut) => stems::Position::ShutOrFront,
@@ -326,10 +387,63 @@ fn abstract_joint(joint: &CircuitJoint, id: JointId, start: &Done, means: &Means
     })
 }
 
-fn ports(graph: &Graph, joints: &[JointId], means: &Means) -> (Vec<stems::PortOn>, Vec<Option<PortId>>) {
+/// What is near the work.
+struct Near {
+    /// The stems that bound what is joined to the work with everything open, those that bound what lies behind them, and so on.
+    stems: BTreeSet<JointId>,
+    /// The spaces within them.
+    spaces: BTreeSet<u32>,
+}
+
+impl Near {
+    fn new(graph: &Graph, component: &[u32]) -> Self {
+        let mut near = Self { stems: BTreeSet::new(), spaces: component.iter().copied().collect() };
+        let mut beyond = Vec::new();
+        for _ in 0..=NEAR {
+            near.spaces.extend(beyond.drain(..));
+            near.spread(graph, &mut beyond);
+        }
+        near
+    }
+
+    /// Adds what is joined without crossing a stem, and says what lies behind the stems that are met.
+    fn spread(&mut self, graph: &Graph, beyond: &mut Vec<u32>) {
+        let mut open: Vec<u32> = self.spaces.iter().copied().collect();
+        while let Some(here) = open.pop() {
+            let at_here = graph.joints_with_ids().filter(|(_, joint)| joint.a.0 == here || joint.b.0 == here);
+            for (id, joint) in at_here {
+                let other = if joint.a.0 == here { joint.b } else { joint.a };
+                if is_outside(graph, other) {
+                    continue;
+                }
+                if joint.stem.is_some() {
+                    self.stems.insert(id);
+                    beyond.push(other.0);
+                } else if self.spaces.insert(other.0) {
+                    open.push(other.0);
+                }
+            }
+        }
+    }
+
+    fn has(&self, port: PortOn) -> bool {
+        match port {
+            PortOn::Space(space) => self.spaces.contains(&space.0),
+            PortOn::ServiceValve(valve) => self.stems.contains(&valve),
+        }
+    }
+}
+
+fn ports(
+    graph: &Graph,
+    joints: &[JointId],
+    means: &Means,
+    near: Option<&Near>,
+) -> (Vec<stems::PortOn>, Vec<Option<PortId>>) {
     let mut ports = Vec::new();
     let mut ids = Vec::new();
-    for (id, port) in graph.ports_with_ids() {
+    let wanted = |on| near.is_none_or(|near| near.has(on));
+    for (id, port) in graph.ports_with_ids().filter(|(_, port)| wanted(port.on)) {
         let on = match port.on {
             PortOn::Space(space) if port.core => Some(stems::PortOn::Core(space.0)),
             PortOn::Space(_) => None,
@@ -369,7 +483,7 @@ fn machinery(
         let same = cylinder.holds.as_ref().is_none_or(|(name, _)| *name == assembly.circuit.refrigerant);
         same && !cylinder.out_of_date
     });
-    let limit = usable.and_then(|cylinder| cylinder_limit(refrigerant, cylinder.water_capacity));
+    let limit = usable.and_then(|cylinder| cylinder_limit(refrigerant, cylinder.all_water()));
     let room = limit.map_or(0, |limit| grams((limit - held).as_kg()));
     let wanted = means.way != Way::PumpDownOnly && job.kind != JobKind::PumpDown;
     Machinery {

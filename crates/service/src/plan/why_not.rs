@@ -85,8 +85,8 @@ impl Planning<'_> {
     }
 
     fn works(&self, means: &Means) -> bool {
-        let sketch = Sketch::new(self.assembly, self.refrigerant, &self.start, self.job, means);
-        matches!(sketch.map(|sketch| sketch.solve()), Ok(Found::Skeleton(_)))
+        let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, means);
+        matches!(found, Ok(Found::Skeleton(_)))
     }
 
     /// Joints without a stem, those at the job's spaces first.

@@ -21,8 +21,9 @@ const TEST_STAND: Time = Time::from_min(60.0);
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
 const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
 const RISE_WAIT_MINUTES: u32 = 5;
-/// Less than this is not worth a charging step: a kitchen-scale gram.
-const WORTH_CHARGING: Mass = Mass::from_g(1.0);
+/// A shortage below this part of the charge is not weighed in: charging scales and the charge on the nameplate are no finer (common
+/// practice).
+const WORTH_CHARGING: f64 = 0.0025;
 
 /// Why a skeleton could not be written out: an action that the physics refuses.
 #[derive(Clone, Debug, PartialEq)]
@@ -406,11 +407,15 @@ impl<'a> Writer<'a> {
         actions.extend([Action::Start(machine), Action::Stop(machine)]);
         actions.extend(self.hand_valves(port, Position::Shut));
         let to = self.runs.required_level();
-        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0) };
+        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0), change_at: None };
         self.step(doing, actions, Reason::RequiredLevel, Some(Hold::StaysDown))?;
         let taken = self.runs.recovered() - before;
-        if let Some(Doing::Recover { mass, .. }) = self.steps.last_mut().map(|step| &mut step.doing) {
+        let several = self.runs.cylinders(self.runs.in_cylinder()).filter(|needed| needed.count > 1);
+        if let Some(Doing::Recover { mass, change_at, .. }) =
+            self.steps.last_mut().map(|step| &mut step.doing)
+        {
             *mass = taken;
+            *change_at = several.map(|needed| needed.room);
         }
         Ok(())
     }
@@ -489,9 +494,10 @@ impl<'a> Writer<'a> {
     fn charge_back(&mut self, liquid: bool) -> Written {
         let left = self.runs.state().left;
         let mass = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
+        let worth = self.assembly().circuit.charge.value * WORTH_CHARGING;
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
-        let (true, Some(port)) = (mass > WORTH_CHARGING, port) else { return Ok(()) };
+        let (true, Some(port)) = (mass > worth, port) else { return Ok(()) };
         self.phase = Phase::Refill;
         self.region.clear();
         self.join_port(port)?;

@@ -4,7 +4,7 @@ use stemwise_circuit::SpaceId;
 use stemwise_units::{Mass, Temperature};
 
 use crate::hazard::{Finding, Look, Severity};
-use crate::{Action, Refrigerant};
+use crate::{Action, Refrigerant, required_level_of};
 
 /// Within this part of the atmosphere a gauge shows 0.
 const ZERO: f64 = 0.03;
@@ -30,6 +30,25 @@ pub(crate) fn pressure_opened(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Whether what is opened holds no more refrigerant than it may at the required level (40 CFR 82.156(a)): in a large system that little
+/// is kilograms, and no rule asks for more.
+fn recovered_first(look: &Look<'_>) -> bool {
+    let (Some(spaces), level) = (opened(look), required_level_of(look.assembly, look.refrigerant)) else {
+        return false;
+    };
+    let sections = &look.before.settled.sections;
+    let opened = sections.iter().filter(|members| spaces.iter().any(|space| members.contains(space)));
+    let (mut held, mut allowed) = (0.0, 0.0);
+    for &space in opened.flatten() {
+        let volume = look.assembly.graph.space(space).map_or(0.0, |space| space.volume.value.as_m3());
+        let Some(contents) = look.before.state.held(space) else { continue };
+        held += contents.refrigerant.as_kg();
+        allowed += volume * look.refrigerant.thin(contents.temperature.as_k(), level.as_pa());
+    }
+    // Temperatures even out while a section is emptied: a twentieth of tolerance.
+    held <= 1.05 * allowed
+}
+
 pub(crate) fn vented(look: &Look<'_>, found: &mut Vec<Finding>) {
     let kg = look.after.state.left.lost_kg - look.before.state.left.lost_kg;
     // A hose always loses the little that is in it; the account has it.
@@ -38,7 +57,7 @@ pub(crate) fn vented(look: &Look<'_>, found: &mut Vec<Finding>) {
         return;
     }
     let severity = match kg {
-        _ if kg > MUCH => Severity::Danger,
+        _ if kg > MUCH && !recovered_first(look) => Severity::Danger,
         _ if kg > DE_MINIMIS => Severity::Warning,
         _ if kg > 1e-4 => Severity::Caution,
         _ => return,

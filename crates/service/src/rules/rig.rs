@@ -12,7 +12,7 @@ pub(crate) fn cylinder_overfull(look: &Look<'_>, found: &mut Vec<Finding>) {
         return;
     };
     let Some(held) = look.after.state.held(at) else { return };
-    let Some(limit) = cylinder_limit(look.refrigerant, cylinder.water_capacity) else { return };
+    let Some(limit) = cylinder_limit(look.refrigerant, cylinder.all_water()) else { return };
     if held.refrigerant > limit {
         let mut finding = Finding::new("cylinder-overfull", Severity::Danger).space(at);
         (finding.mass, finding.mass_limit) = (Some(held.refrigerant), Some(limit));
