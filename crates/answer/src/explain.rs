@@ -179,7 +179,11 @@ impl Error {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
             Self::Unwritable { .. } | Self::Settings { .. } => 500,
-            Self::Circuit { .. } | Self::Procedure { .. } | Self::Job(_) | Self::Joined(_) | Self::Plan(_) => 422,
+            Self::Circuit { .. }
+            | Self::Procedure { .. }
+            | Self::Job(_)
+            | Self::Joined(_)
+            | Self::Plan(_) => 422,
             Self::Prove(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) => 400,
@@ -189,7 +193,9 @@ impl Error {
     /// As it leaves the program.
     pub fn failure(&self) -> wire::FailureAnswer {
         let problems = match self {
-            Self::Circuit { problems } | Self::Procedure { problems } => problems.iter().map(crate::check::problem).collect(),
+            Self::Circuit { problems } | Self::Procedure { problems } => {
+                problems.iter().map(crate::check::problem).collect()
+            }
             _ => Vec::new(),
         };
         wire::FailureAnswer {

@@ -246,8 +246,11 @@ fn push(asked: &mut Vec<Asked>, id: &'static str, say: &str, met: bool, step: Op
 /// opened.
 fn opening(step: usize, spaces: &[SpaceId], before: &Done, after: &Done, atmosphere: f64) -> Vec<Opened> {
     let sections = &before.settled.sections;
-    let mut reached: Vec<usize> =
-        spaces.iter().filter_map(|&space| sections.of(space)).flat_map(|at| sections.upstream(at, true)).collect();
+    let mut reached: Vec<usize> = spaces
+        .iter()
+        .filter_map(|&space| sections.of(space))
+        .flat_map(|at| sections.upstream(at, true))
+        .collect();
     reached.sort_unstable();
     reached.dedup();
     let low = |member: &SpaceId| {

@@ -74,7 +74,9 @@ impl Bench {
             undo: match &slip.undo {
                 Undo::Nothing => "nothing to undo".into(),
                 Undo::By(actions) => format!("undone by: {}", self.words(actions)),
-                Undo::NotByItself => "not undone by taking it back: stop, make it safe and plan anew from here".into(),
+                Undo::NotByItself => {
+                    "not undone by taking it back: stop, make it safe and plan anew from here".into()
+                }
             },
             guarded: slip.guarded,
         }
@@ -112,7 +114,9 @@ impl Bench {
     fn comes(&self, slip: &Slip, at: usize, consequence: &Consequence) -> wire::SlipComes {
         let (id, say) = match consequence {
             Consequence::Broken(finding) => (finding.rule, finding.say(&self.assembly, self.units)),
-            Consequence::Refused(why) => ("can-not-be-done", format!("Step {} can't be done: {why}.", at + 1)),
+            Consequence::Refused(why) => {
+                ("can-not-be-done", format!("Step {} can't be done: {why}.", at + 1))
+            }
             Consequence::Missing(what) => (what.as_str(), format!("In the end this is not met: {what}.")),
         };
         let later = at.saturating_sub(slip.step);
@@ -126,7 +130,8 @@ impl Bench {
     }
 
     fn sharpened(&self, step: &Sharpened, slips: &[Slip]) -> wire::SharpStep {
-        let worst = step.slips.iter().filter_map(|&at| slips.get(at)).max_by_key(|slip| (!slip.guarded, slip.harm));
+        let worst =
+            step.slips.iter().filter_map(|&at| slips.get(at)).max_by_key(|slip| (!slip.guarded, slip.harm));
         let about = worst.map_or_else(String::new, |slip| {
             let comes = slip.first.as_ref().map(|(at, what)| self.comes(slip, *at, what).say);
             format!("{}. {}", self.slip_words(slip), comes.unwrap_or_default())
@@ -134,7 +139,9 @@ impl Bench {
         let advice = match (step.holds, step.guarded) {
             (true, _) => "The hold point is there for this",
             (false, true) => "The gauges or a later hold point show it in time",
-            (false, false) => "Make this a hold point: a single slip is dangerous and nothing shows it in time",
+            (false, false) => {
+                "Make this a hold point: a single slip is dangerous and nothing shows it in time"
+            }
         };
         wire::SharpStep {
             n: step.step + 1,

@@ -38,7 +38,8 @@ impl Bench {
         let account = certificate.account;
         let first = certificate.first_failure();
         let in_ranges = ranges.as_ref().is_none_or(|ranges| ranges.holds);
-        let beyond = || (!in_ranges).then(|| "it does not hold over the whole range of what was estimated".into());
+        let beyond =
+            || (!in_ranges).then(|| "it does not hold over the whole range of what was estimated".into());
         wire::VerifyAnswer {
             circuit: self.assembly.circuit.name.clone(),
             atmosphere_pa: self.assembly.circuit.atmosphere.as_pa(),
@@ -90,7 +91,10 @@ impl Bench {
             notes: step.map_or_else(Vec::new, |step| step.notes.clone()),
             verdict: verdict_word(verdict.verdict).into(),
             found: verdict.found.iter().map(|found| self.found(at, found)).collect(),
-            refused: verdict.refused.as_ref().map(|(action, why)| format!("{}: {why}", self.action(at, *action))),
+            refused: verdict
+                .refused
+                .as_ref()
+                .map(|(action, why)| format!("{}: {why}", self.action(at, *action))),
             reads: reads.collect(),
             margins: verdict.margins.iter().map(|margin| self.margin(margin)).collect(),
         }
@@ -122,13 +126,7 @@ impl Bench {
             Scale::Cylinder(space) => ("cylinder", self.space(space)),
             Scale::Suction(joint) => ("suction", self.joint(joint)),
         };
-        wire::MarginLeft {
-            of: of.into(),
-            on,
-            value: margin.value,
-            limit: margin.limit,
-            used: margin.used(),
-        }
+        wire::MarginLeft { of: of.into(), on, value: margin.value, limit: margin.limit, used: margin.used() }
     }
 
     fn opened(&self, opened: &Opened) -> wire::OpenedAt {

@@ -240,7 +240,10 @@ fn others(text: &mut Text, answer: &SlipsAnswer, units: &Units) {
         let all = if found.all { "all of them" } else { "the first of them" };
         text.line("  ", &format!("{} pairs were replayed, {all}.", found.tried));
         for pair in &found.pairs {
-            text.wrap("  Step ", &format!("{}: {}, and then, step {}:", pair.first.n, pair.first.say, pair.second.n));
+            text.wrap(
+                "  Step ",
+                &format!("{}: {}, and then, step {}:", pair.first.n, pair.first.say, pair.second.n),
+            );
             told(text, &pair.second, units);
         }
     }

@@ -644,7 +644,7 @@ impl Parser<'_, '_, '_> {
 fn nearest<'k>(typed: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
     let typed: String = typed.chars().take(60).collect();
     let scored = known.map(|word| (distance(&typed, word), word));
-    scored.min().filter(|(distance, word)| *distance * 3 <= word.chars().count() + 1).map(|(_, word)| word)
+    scored.min().filter(|(distance, word)| *distance * 2 <= word.chars().count()).map(|(_, word)| word)
 }
 
 /// Letters to insert, drop or change.
