@@ -8,6 +8,7 @@ use stemwise_wire as wire;
 use crate::joined::JoinedError;
 use crate::plan::PlanError;
 use crate::properties::RequestError;
+use crate::prove::ProveError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
 
@@ -36,6 +37,15 @@ pub enum Error {
         /// Everything found.
         problems: Vec<Problem>,
     },
+    /// The procedure file can't be used.
+    #[error("the procedure file has {}", count(.problems))]
+    Procedure {
+        /// Everything found.
+        problems: Vec<Problem>,
+    },
+    /// Nothing to verify or explain.
+    #[error(transparent)]
+    Prove(#[from] ProveError),
     /// No example of that name.
     #[error("no example is called \"{name}\"; there are: {}", .known.join(", "))]
     UnknownExample {
@@ -110,6 +120,8 @@ impl Error {
             Self::Unreadable { .. } => "unreadable",
             Self::Unwritable { .. } => "unwritable",
             Self::Circuit { .. } => "circuit-file",
+            Self::Procedure { .. } => "procedure-file",
+            Self::Prove(error) => error.kind(),
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
@@ -133,6 +145,9 @@ impl Error {
             Self::Circuit { .. } => {
                 Some("mend these and check again; docs/circuit-file.md explains every key")
             }
+            Self::Procedure { .. } => {
+                Some("mend these and verify again; docs/procedure-file.md explains every line")
+            }
             Self::Job(_) => Some("say it as \"stemwise list CIRCUIT\" prints it, in quotes"),
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
@@ -141,6 +156,7 @@ impl Error {
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
             | Self::Plan(_)
+            | Self::Prove(_)
             | Self::Unwritable { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
@@ -152,7 +168,7 @@ impl Error {
     /// understood.
     pub const fn exit_code(&self) -> u8 {
         match self {
-            Self::Circuit { .. } => 1,
+            Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             _ => 2,
         }
@@ -163,7 +179,12 @@ impl Error {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
             Self::Unwritable { .. } | Self::Settings { .. } => 500,
-            Self::Circuit { .. } | Self::Job(_) | Self::Joined(_) | Self::Plan(_) => 422,
+            Self::Circuit { .. }
+            | Self::Procedure { .. }
+            | Self::Job(_)
+            | Self::Joined(_)
+            | Self::Plan(_) => 422,
+            Self::Prove(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) => 400,
         }
@@ -172,7 +193,9 @@ impl Error {
     /// As it leaves the program.
     pub fn failure(&self) -> wire::FailureAnswer {
         let problems = match self {
-            Self::Circuit { problems } => problems.iter().map(crate::check::problem).collect(),
+            Self::Circuit { problems } | Self::Procedure { problems } => {
+                problems.iter().map(crate::check::problem).collect()
+            }
             _ => Vec::new(),
         };
         wire::FailureAnswer {

@@ -6,7 +6,7 @@ mod steps;
 
 use std::collections::BTreeMap;
 
-use stemwise_circuit::{Assembly, Rig};
+use stemwise_circuit::{Assembly, Circuit, Rig};
 use stemwise_service::plan::{Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
 use stemwise_service::{Cap, PressureClass, Refrigerant, State, cylinders_for, find_job};
 use stemwise_units::UnitSystem;
@@ -56,12 +56,8 @@ pub enum PlanError {
 pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     let circuit = check::circuit(file)?;
     let job = find_job(&circuit, &ask.job)?;
-    let mut rig = rig(&ask.without)?;
     let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
-    if let Some(cylinder) = &mut rig.cylinder {
-        let enough = || cylinders_for(&refrigerant, cylinder.water_capacity, circuit.charge.value);
-        cylinder.count = ask.cylinders.or_else(enough).unwrap_or(1);
-    }
+    let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
     let assembly = Assembly::new(circuit, rig);
     let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units };
     Ok(match stemwise_service::plan::plan(&assembly, &refrigerant, &job) {
@@ -70,18 +66,21 @@ pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     })
 }
 
-/// The rig of a usual van, but for what is not at hand.
-fn rig(without: &[String]) -> Result<Rig, PlanError> {
+/// The rig of a usual van, but for what is not at hand, with as many cylinders as are said or as the charge needs.
+pub(crate) fn rig(
+    circuit: &Circuit,
+    refrigerant: &Refrigerant,
+    without: &[String],
+    cylinders: Option<u32>,
+) -> Result<Rig, PlanError> {
     let mut rig = Rig::usual();
     for thing in without {
-        match thing.trim().to_lowercase().replace([' ', '_'], "-").as_str() {
-            "recovery-machine" => rig.recovery_machine = false,
-            "cylinder" | "recovery-cylinder" => rig.cylinder = None,
-            "vacuum-pump" => rig.vacuum_pump = false,
-            "nitrogen" => rig.nitrogen = false,
-            "core-tool" | "core-removal-tool" => rig.core_tool = false,
-            _ => return Err(PlanError::UnknownThing { typed: thing.chars().take(60).collect() }),
-        }
+        stemwise_prove::leave_out(&mut rig, thing)
+            .map_err(|_| PlanError::UnknownThing { typed: thing.chars().take(60).collect() })?;
+    }
+    if let Some(cylinder) = &mut rig.cylinder {
+        let enough = || cylinders_for(refrigerant, cylinder.water_capacity, circuit.charge.value);
+        cylinder.count = cylinders.or_else(enough).unwrap_or(1);
     }
     Ok(rig)
 }

@@ -11,6 +11,7 @@ Examples:
   stemwise list example:rack                 what is in a circuit, and its jobs
   stemwise plan my-cooler.toml --job \"replace the drier\"
   stemwise joined my-cooler.toml --set king=front-seated --hose suction-valve-port
+  stemwise verify my-cooler.toml my-way.txt  is this procedure safe and complete?
   stemwise saturation R-134a --at \"68 psig\"
 
 CIRCUIT is the path of a circuit file, \"-\" for standard input, or example:NAME.
@@ -25,7 +26,8 @@ Units: --units, or STEMWISE_UNITS, or the settings file decide; SI otherwise.
 
 Exit codes:
   0  fine
-  1  problems found in the file, no safe way, or no such state
+  1  problems found in the file, no safe way, a procedure that is not
+     accepted, or no such state
   2  could not be read, or was not understood
 ";
 
@@ -57,6 +59,9 @@ pub(crate) enum Command {
     List(List),
     Joined(Joined),
     Plan(Plan),
+    Verify(Verify),
+    Slips(Slips),
+    Why(Why),
     Properties(Properties),
     Saturation(Saturation),
     Examples(Examples),
@@ -146,6 +151,90 @@ pub(crate) struct Plan {
     /// How many recovery cylinders of 47.6 lb water capacity are at hand; if left out, as many as the charge needs
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub(crate) cylinders: Option<u32>,
+    /// Write the procedure to a new file that you can edit and verify
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<String>,
+}
+
+/// Verify a procedure: every rule in every state, the goal, and the end
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise plan example:walk-in-cooler --job \"replace the drier\" --write way.txt
+  stemwise verify example:walk-in-cooler way.txt
+  stemwise verify my-cooler.toml way.txt --ranges --json
+
+A procedure file is text that you may edit: move steps, add notes, take another
+way. docs/procedure-file.md explains every line.
+Exit codes: 0 accepted, 1 not accepted or faults in a file, 2 not understood.")]
+pub(crate) struct Verify {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// The procedure: a path, or "-"
+    #[arg(value_name = "FILE")]
+    pub(crate) file: String,
+    /// Also over the whole range of volumes and charge that were estimated
+    #[arg(long)]
+    pub(crate) ranges: bool,
+}
+
+/// Which procedure.
+#[derive(Clone, Debug, Args)]
+pub(crate) struct Which {
+    /// The procedure: a path, or "-"
+    #[arg(value_name = "FILE", required_unless_present = "job", conflicts_with = "job")]
+    pub(crate) file: Option<String>,
+    /// Or the job whose planned procedure is meant
+    #[arg(long, value_name = "JOB")]
+    pub(crate) job: Option<String>,
+    /// What is not at hand for the job (again for each thing)
+    #[arg(long, value_name = "THING", requires = "job")]
+    pub(crate) without: Vec<String>,
+}
+
+/// Tell what every single wrong action along a procedure would do
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise slips example:walk-in-cooler --job \"replace the drier\"
+  stemwise slips my-cooler.toml way.txt --all
+  stemwise slips my-cooler.toml way.txt --orders --pairs
+
+Printed are the slips that are dangerous; --all prints the others too, and JSON
+always has them all.")]
+pub(crate) struct Slips {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// Print the slips that are not dangerous too
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// Look for neighbouring steps that may change places so that fewer slips are dangerous
+    #[arg(long)]
+    pub(crate) orders: bool,
+    /// Look for pairs of slips that are dangerous only together
+    #[arg(long)]
+    pub(crate) pairs: bool,
+}
+
+/// Explain a step: what breaks without it, and what its stems part
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise why example:walk-in-cooler --job \"replace the drier\" --step 7
+  stemwise why my-cooler.toml way.txt --step 12")]
+pub(crate) struct Why {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    #[command(flatten)]
+    pub(crate) which: Which,
+    /// The step's number, from 1
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) step: usize,
 }
 
 /// Where gauges read zero.

@@ -13,6 +13,11 @@ pub(crate) fn circuit(named: &str) -> Result<Vec<u8>, Error> {
     if let Some(name) = named.strip_prefix("example:") {
         return example(name).map(|text| text.as_bytes().to_vec());
     }
+    file(named)
+}
+
+/// The bytes of a file: a path, or "-" for standard input.
+pub(crate) fn file(named: &str) -> Result<Vec<u8>, Error> {
     let (what, read) = match named {
         "-" => ("standard input", bytes(io::stdin().lock())),
         path => (path, File::open(path).and_then(bytes)),

@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use clap::CommandFactory;
 use serde::Serialize;
-use stemwise_answer::{self as answer, Error, JoinedAsk, PlanAsk, StateAsk, TableAsk};
+use stemwise_answer::{self as answer, Error, JoinedAsk, PlanAsk, ProcedureAsk, StateAsk, TableAsk};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
@@ -68,6 +68,9 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         }
         Some(Command::Joined(it)) => joined(&common, it),
         Some(Command::Plan(it)) => plan(&common, &it),
+        Some(Command::Verify(it)) => verify(&common, &it),
+        Some(Command::Slips(it)) => slips(&common, &it),
+        Some(Command::Why(it)) => why(&common, &it),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
         Some(Command::Examples(it)) => examples(&common, &it),
@@ -90,6 +93,7 @@ fn first_run(common: &Common) -> Result<Printed, Error> {
         job: FIRST_JOB.into(),
         without: Vec::new(),
         cylinders: None,
+        write: None,
     };
     let mut printed = plan(common, &ask)?;
     if !common.json {
@@ -118,7 +122,47 @@ fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
     let ask = PlanAsk { job: it.job.clone(), without: it.without.clone(), cylinders: it.cylinders, units };
     let answer = answer::plan(&file, &ask)?;
     let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
+    if let (Some(path), 0) = (&it.write, code) {
+        let job = Some(it.job.clone());
+        let (without, cylinders) = (it.without.clone(), it.cylinders);
+        let ask = ProcedureAsk { file: None, job, without, cylinders, units };
+        files::write_new(path, &answer::procedure_file(&file, &ask)?)?;
+    }
     Ok(Printed { text: form(common, &answer, show::plan)?, code })
+}
+
+fn verify(common: &Common, it: &args::Verify) -> Result<Printed, Error> {
+    let circuit = files::circuit(&it.circuit)?;
+    let ask = ProcedureAsk {
+        file: Some(files::file(&it.file)?),
+        units: site::unit_system(common)?,
+        ..ProcedureAsk::default()
+    };
+    let answer = answer::verify(&circuit, &ask, it.ranges)?;
+    let code = u8::from(!answer.accepted);
+    Ok(Printed { text: form(common, &answer, show::verify)?, code })
+}
+
+fn slips(common: &Common, it: &args::Slips) -> Result<Printed, Error> {
+    let circuit = files::circuit(&it.circuit)?;
+    let answer = answer::slips(&circuit, &procedure(common, &it.which)?, it.orders, it.pairs)?;
+    form(common, &answer, |answer, units| show::slips(answer, units, it.all)).map(Printed::fine)
+}
+
+fn why(common: &Common, it: &args::Why) -> Result<Printed, Error> {
+    let circuit = files::circuit(&it.circuit)?;
+    let answer = answer::why(&circuit, &procedure(common, &it.which)?, it.step)?;
+    form(common, &answer, show::why).map(Printed::fine)
+}
+
+fn procedure(common: &Common, which: &args::Which) -> Result<ProcedureAsk, Error> {
+    Ok(ProcedureAsk {
+        file: which.file.as_deref().map(files::file).transpose()?,
+        job: which.job.clone(),
+        without: which.without.clone(),
+        cylinders: None,
+        units: site::unit_system(common)?,
+    })
 }
 
 fn properties(common: &Common, it: args::Properties) -> Result<Printed, Error> {

@@ -92,7 +92,8 @@ pub struct Finding {
 }
 
 impl Finding {
-    pub(crate) const fn new(rule: &'static str, severity: Severity) -> Self {
+    /// A finding without numbers yet.
+    pub const fn new(rule: &'static str, severity: Severity) -> Self {
         Self {
             rule,
             severity,
@@ -107,7 +108,8 @@ impl Finding {
             temperature: None,
         }
     }
-    pub(crate) const fn space(mut self, space: SpaceId) -> Self {
+    /// About a space.
+    pub const fn space(mut self, space: SpaceId) -> Self {
         self.space = Some(space);
         self
     }
@@ -119,7 +121,8 @@ impl Finding {
         self.port = Some(port);
         self
     }
-    pub(crate) const fn pressure(mut self, pascal: f64) -> Self {
+    /// With a pressure, Pa absolute.
+    pub const fn pressure(mut self, pascal: f64) -> Self {
         self.pressure = Some(Pressure::from_pa(pascal));
         self
     }

@@ -10,6 +10,7 @@ mod joined;
 mod list;
 mod plan;
 mod properties;
+mod prove;
 
 pub use check::*;
 pub use examples::*;
@@ -18,6 +19,7 @@ pub use joined::*;
 pub use list::*;
 pub use plan::*;
 pub use properties::*;
+pub use prove::*;
 
 /// The name and JSON Schema of every shape that the command line prints with `--json` or in batch.
 pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
@@ -33,5 +35,8 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("property-answer", schemars::schema_for!(PropertyAnswer)),
         ("saturation", schemars::schema_for!(SaturationAnswer)),
         ("saturation-table", schemars::schema_for!(SaturationTable)),
+        ("slips", schemars::schema_for!(SlipsAnswer)),
+        ("verify", schemars::schema_for!(VerifyAnswer)),
+        ("why", schemars::schema_for!(WhyAnswer)),
     ]
 }

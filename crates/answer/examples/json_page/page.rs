@@ -50,6 +50,9 @@ const USED_BY: &[(&str, &str)] = &[
     ("property-answer", "printed by `properties --batch`; its state also by `properties --json`"),
     ("saturation", "printed by `saturation --at --json`"),
     ("saturation-table", "printed by `saturation --from --to --step --json`"),
+    ("slips", "printed by `slips --json`"),
+    ("verify", "printed by `verify --json`"),
+    ("why", "printed by `why --json`"),
 ];
 
 pub(crate) fn page() -> String {

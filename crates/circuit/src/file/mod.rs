@@ -11,9 +11,8 @@ mod walk;
 
 pub use catalogue::{PROBLEMS, ProblemKind};
 pub use keys::{Key, LINE_KINDS, PART_KINDS, STEM_KINDS, TABLES, Table, VALVE_KINDS, Value};
-pub use problem::{Problem, Severity};
+pub use problem::{Problem, Problems, Severity};
 
-use problem::Problems;
 use table::Fields;
 use toml::de::DeTable;
 

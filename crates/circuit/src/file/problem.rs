@@ -37,8 +37,9 @@ const WIDTH: usize = 100;
 /// More problems than this are counted, not listed.
 const MOST: usize = 200;
 
-/// Collects problems and finds their places.
-pub(crate) struct Problems<'t> {
+/// Collects problems of a text and finds their places: for the readers of every file that people write.
+#[derive(Debug)]
+pub struct Problems<'t> {
     text: &'t str,
     starts: Vec<usize>,
     found: Vec<(Range<usize>, Problem)>,
@@ -46,12 +47,14 @@ pub(crate) struct Problems<'t> {
 }
 
 impl<'t> Problems<'t> {
-    pub(crate) fn new(text: &'t str) -> Self {
+    /// For a text.
+    pub fn new(text: &'t str) -> Self {
         let starts = core::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
         Self { text, starts, found: Vec::new(), left_out: 0 }
     }
 
-    pub(crate) fn error(
+    /// Something that makes the file unusable, at a range of bytes of the text.
+    pub fn error(
         &mut self,
         at: &Range<usize>,
         id: &'static str,
@@ -61,7 +64,8 @@ impl<'t> Problems<'t> {
         self.add(Severity::Error, at, id, say.into(), hint.into());
     }
 
-    pub(crate) fn warning(
+    /// Something to look at.
+    pub fn warning(
         &mut self,
         at: &Range<usize>,
         id: &'static str,
@@ -76,7 +80,8 @@ impl<'t> Problems<'t> {
         self.found.len() >= MOST
     }
 
-    pub(crate) fn any_error(&self) -> bool {
+    /// Whether there is an error among them.
+    pub fn any_error(&self) -> bool {
         self.found.iter().any(|(_, problem)| problem.severity == Severity::Error)
     }
 
@@ -107,7 +112,7 @@ impl<'t> Problems<'t> {
     }
 
     /// All problems in the order of the file.
-    pub(crate) fn finish(mut self) -> Vec<Problem> {
+    pub fn finish(mut self) -> Vec<Problem> {
         self.found.sort_by_key(|(at, problem)| (at.start, problem.severity));
         let mut problems: Vec<Problem> = self.found.into_iter().map(|(_, problem)| problem).collect();
         if self.left_out > 0 {

@@ -5,6 +5,7 @@ mod joined;
 mod list;
 mod plan;
 mod properties;
+mod prove;
 mod text;
 
 pub(crate) use check::{check, failure};
@@ -12,6 +13,7 @@ pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
 pub(crate) use properties::{fluids, saturation, saturation_table, state};
+pub(crate) use prove::{slips, verify, why};
 
 use text::Text;
 

@@ -1,0 +1,24 @@
+//! Holds the verifier against the planner on as many random circuits as asked for: `cargo run --release -p stemwise-prove --example agree -- 10000`.
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a program by hand, built on what the tests share"
+)]
+
+#[path = "../tests/support/mod.rs"]
+mod support;
+
+use support::agree::Tally;
+
+fn main() {
+    let count = std::env::args().nth(1).and_then(|typed| typed.parse().ok()).unwrap_or(1_000);
+    let tally = Tally::over(0..count);
+    println!(
+        "{} planned ({} of them open the circuit), {} without a safe way, {} with a nitrogen test that proves nothing",
+        tally.planned, tally.opened, tally.none, tally.untested
+    );
+    for disagreement in &tally.disagreements {
+        println!("{disagreement}");
+    }
+    println!("{} disagreements", tally.disagreements.len());
+}

@@ -1,0 +1,276 @@
+//! What must come true at some time, at the moment of opening, and in the end.
+
+use stemwise_circuit::{JointKind, SpaceId};
+use stemwise_service::{Action, Done, JobKind};
+use stemwise_units::{Mass, Pressure};
+
+use crate::verify::{Account, Task};
+
+/// Something that the job or the end asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// Its id, stable, kebab-case.
+    pub id: &'static str,
+    /// What is asked for.
+    pub say: String,
+    /// Whether it is met.
+    pub met: bool,
+    /// The step at which it was met, from 0, where it is one moment.
+    pub step: Option<usize>,
+    /// Whether the procedure is refused without it.
+    pub needed: bool,
+}
+
+/// A moment at which a space was opened.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opened {
+    /// The step, from 0.
+    pub step: usize,
+    /// The space.
+    pub space: SpaceId,
+    /// The pressure in it just before, absolute.
+    pub pressure: Pressure,
+    /// The refrigerant in what was joined to it, liquid and vapour.
+    pub refrigerant: Mass,
+    /// Whether there was liquid.
+    pub liquid: bool,
+    /// What went to the atmosphere with the opening.
+    pub lost: Mass,
+    /// Whether the power was locked out.
+    pub locked_out: bool,
+}
+
+/// A gauge on it stands at 0 up to the pressure to which a pump-down comes; above it a joint may not be cracked.
+const AT_ZERO: core::ops::RangeInclusive<f64> = 0.97..=1.20;
+/// More than this comes from elsewhere, kg.
+const FROM_ELSEWHERE: f64 = 0.010;
+/// A vacuum that proves dryness: it may rise to 500 micron (US DoD UFGS 15182 §3.3.3).
+const DRY: Pressure = Pressure::from_micron(500.0);
+/// A test pressure below this proves nothing, Pa gauge (common practice: the joint must at least be soaped).
+const LEAST_TEST: f64 = 0.5e5;
+
+/// Follows a replay.
+#[derive(Clone, Debug)]
+pub(crate) struct Watch<'a, 't> {
+    task: &'a Task<'t>,
+    running_at_start: bool,
+    opened: Vec<Opened>,
+    closed: Option<usize>,
+    tested: Option<usize>,
+    /// Nitrogen stands in what was closed.
+    under_test: bool,
+    dried: Option<usize>,
+    read: Option<usize>,
+}
+
+impl<'a, 't> Watch<'a, 't> {
+    pub(crate) fn new(task: &'a Task<'t>, start: &Done) -> Self {
+        Self {
+            task,
+            running_at_start: start.state.lineup.runs(&task.assembly.graph),
+            opened: Vec::new(),
+            closed: None,
+            tested: None,
+            under_test: false,
+            dried: None,
+            read: None,
+        }
+    }
+
+    fn targets(&self) -> &[SpaceId] {
+        self.task.job.map_or(&[], |job| &job.spaces)
+    }
+
+    fn targets_all(&self, done: &Done, test: impl Fn(Pressure) -> bool) -> bool {
+        let mut all = self.targets().iter();
+        all.all(|&space| done.settled.pressure(space).is_some_and(&test))
+    }
+
+    pub(crate) fn action(&mut self, step: usize, before: &Done, action: &Action, after: &Done) {
+        match action {
+            Action::OpenUp { spaces, .. } => {
+                let atmosphere = self.task.assembly.circuit.atmosphere.as_pa();
+                self.opened.extend(opening(step, spaces, before, after, atmosphere));
+                (self.closed, self.tested, self.dried, self.under_test) = (None, None, None, false);
+            }
+            Action::CloseUp { .. } => self.closed = Some(step),
+            Action::AdmitNitrogen { .. } => {
+                let atmosphere = self.task.assembly.circuit.atmosphere.as_pa();
+                self.under_test =
+                    self.targets_all(after, |pressure| pressure.as_pa() >= atmosphere + LEAST_TEST);
+            }
+            Action::Hold { .. } | Action::SearchLeaks => {
+                if self.closed.is_some() && self.under_test && self.tested.is_none() {
+                    self.tested = Some(step);
+                }
+                // An allowance for what a person typed.
+                let dry = self.targets_all(after, |pressure| pressure.as_pa() <= DRY.as_pa() * 1.001);
+                if self.closed.is_some() && dry && matches!(action, Action::Hold { .. }) {
+                    self.dried = Some(step);
+                }
+            }
+            Action::Read if !self.task.reads(after).is_empty() => self.read = Some(step),
+            Action::ReleaseNitrogen { .. } => self.under_test = false,
+            _ => {}
+        }
+    }
+
+    pub(crate) fn finish(self, end: &Done, account: &Account) -> (Vec<Asked>, Vec<Opened>) {
+        let mut asked = Vec::new();
+        if let Some(job) = self.task.job {
+            match job.kind {
+                kind if kind.opens() => self.opens(&mut asked, end, account),
+                JobKind::PumpDown => self.pumped_down(&mut asked, end, account),
+                JobKind::RecoverAll => {
+                    let level = self.task.stops.recovery.as_pa();
+                    let met = self.targets_all(end, |pressure| pressure.as_pa() <= level * 1.001);
+                    push(&mut asked, "recovered", "every part is down at the required level", met, None);
+                }
+                JobKind::TakeReadings => {
+                    let met = self.read.is_some();
+                    push(&mut asked, "read", "the gauges have been read", met, self.read);
+                }
+                _ => {}
+            }
+        }
+        self.everything_back(&mut asked, end, account);
+        (asked, self.opened)
+    }
+
+    fn opens(&self, asked: &mut Vec<Asked>, end: &Done, account: &Account) {
+        let at = |space: &SpaceId| self.opened.iter().rev().find(|opened| opened.space == *space);
+        let moments: Vec<Option<&Opened>> = self.targets().iter().map(at).collect();
+        let first = moments.iter().flatten().map(|opened| opened.step).min();
+        let all = |test: &dyn Fn(&Opened) -> bool| moments.iter().all(|found| found.is_some_and(test));
+        let atmosphere = self.task.assembly.circuit.atmosphere.as_pa();
+        let zero = |opened: &Opened| AT_ZERO.contains(&(opened.pressure.as_pa() / atmosphere));
+        let alone = |opened: &Opened| opened.lost.as_kg() - opened.refrigerant.as_kg() <= FROM_ELSEWHERE;
+        push(asked, "opened", "what the job is about has been opened", all(&|_| true), first);
+        if first.is_some() {
+            push(
+                asked,
+                "empty",
+                "it held no liquid when it was opened",
+                all(&|opened| !opened.liquid),
+                first,
+            );
+            push(asked, "isolated", "nothing came out of it from elsewhere", all(&alone), first);
+            push(
+                asked,
+                "at-atmospheric-pressure",
+                "its gauge stood at 0 when it was opened",
+                all(&zero),
+                first,
+            );
+            push(
+                asked,
+                "locked-out",
+                "the power was locked out when it was opened",
+                all(&|o| o.locked_out),
+                first,
+            );
+        }
+        push(asked, "closed", "it has been closed again", self.closed.is_some(), self.closed);
+        let nitrogen = self.task.assembly.rigged.nitrogen_regulator.is_some();
+        let tight = self.tested.or(self.dried.filter(|_| !nitrogen));
+        let how = if nitrogen {
+            "it was proved tight: nitrogen in, and a wait or a search for leaks before it was let out"
+        } else {
+            "it was proved tight: without nitrogen only by the vacuum that held"
+        };
+        push(asked, "proved-tight", how, tight.is_some(), tight);
+        let dried = "it was proved dry: at most 500 micron, and a wait with the pump off";
+        push(asked, "proved-dry", dried, self.dried.is_some(), self.dried);
+        let charge = self.task.assembly.circuit.charge.value.as_kg();
+        let met = (account.circuit - charge).abs() <= 0.005 * charge + 0.002;
+        push(asked, "charge", "the charge is what it was, within half a percent", met, None);
+        let runs = end.state.lineup.runs(&self.task.assembly.graph) || !self.running_at_start;
+        push(asked, "runs-again", "the system runs again", runs && !end.state.locked_out, None);
+        self.stems(asked, end, true);
+    }
+
+    fn pumped_down(&self, asked: &mut Vec<Asked>, end: &Done, account: &Account) {
+        let graph = &self.task.assembly.graph;
+        let cut_out = graph.joints.iter().filter_map(|joint| match &joint.kind {
+            JointKind::Compressor(compressor) => compressor.low_cut_out,
+            _ => None,
+        });
+        let atmosphere = self.task.assembly.circuit.atmosphere;
+        let stop = cut_out.fold(self.task.stops.pump_down, |one, other| one.max(other));
+        let limit = stop.absolute(atmosphere).as_pa() + 0.05e5;
+        let met = self.targets_all(end, |pressure| pressure.as_pa() <= limit);
+        push(asked, "pumped-down", "the low side is at the stop pressure", met, None);
+        let charge = self.task.assembly.circuit.charge.value.as_kg();
+        push(asked, "charge", "the charge is in the system", account.circuit >= charge - 0.1, None);
+        let stands = !end.state.lineup.runs(graph);
+        push(asked, "stands", "the compressor stands", stands, None);
+    }
+
+    /// True in the end of every job.
+    fn everything_back(&self, asked: &mut Vec<Asked>, end: &Done, account: &Account) {
+        let state = &end.state;
+        push(asked, "caps", "every cap is back on", state.caps_off.is_empty(), None);
+        push(asked, "nuts", "every packing nut is tight", state.nuts_eased.is_empty(), None);
+        push(asked, "cores", "every core is back in", state.lineup.cores_out.is_empty(), None);
+        push(asked, "hoses", "every hose is off", state.lineup.attached.is_empty(), None);
+        push(asked, "jumper", "no jumper is on a safety control", !state.jumpered, None);
+        push(asked, "nothing-open", "nothing stands open", state.open_spaces.is_empty(), None);
+        push(asked, "account", "the refrigerant account closes to 1e-9", account.gap() <= 1e-9, None);
+        if self.task.job.is_none_or(|job| !job.kind.opens()) {
+            let readings = self.task.job.is_some_and(|job| job.kind == JobKind::TakeReadings);
+            self.stems(asked, end, readings);
+        }
+    }
+
+    fn stems(&self, asked: &mut Vec<Asked>, end: &Done, needed: bool) {
+        let own = self.task.assembly.circuit.graph.joints_with_ids();
+        let off = own.filter_map(|(id, joint)| {
+            let normal = joint.stem.as_ref()?.normal;
+            (end.state.lineup.position(id) != Some(normal)).then_some(joint.name.as_str())
+        });
+        let off: Vec<&str> = off.collect();
+        let say = if off.is_empty() {
+            "every stem stands as in normal running".to_owned()
+        } else {
+            format!("every stem stands as in normal running, but for: {}", off.join(", "))
+        };
+        asked.push(Asked { id: "stems", say, met: off.is_empty(), step: None, needed });
+    }
+}
+
+fn push(asked: &mut Vec<Asked>, id: &'static str, say: &str, met: bool, step: Option<usize>) {
+    asked.push(Asked { id, say: say.into(), met, step: step.filter(|_| met), needed: true });
+}
+
+/// What stands with the spaces that are opened together, one-way joints into them included, as far as its pressure is not above what may be
+/// opened.
+fn opening(step: usize, spaces: &[SpaceId], before: &Done, after: &Done, atmosphere: f64) -> Vec<Opened> {
+    let sections = &before.settled.sections;
+    let mut reached: Vec<usize> = spaces
+        .iter()
+        .filter_map(|&space| sections.of(space))
+        .flat_map(|at| sections.upstream(at, true))
+        .collect();
+    reached.sort_unstable();
+    reached.dedup();
+    let low = |member: &SpaceId| {
+        before.settled.pressure(*member).is_some_and(|found| found.as_pa() <= AT_ZERO.end() * atmosphere)
+    };
+    let members: Vec<SpaceId> =
+        reached.iter().flat_map(|&section| sections.members(section)).copied().filter(low).collect();
+    let held = members.iter().filter_map(|&member| before.state.held(member));
+    let refrigerant: Mass = held.map(|held| held.refrigerant).sum();
+    let wet = |space: &SpaceId| before.settled.liquid_fraction(*space) > 1e-6;
+    let liquid = members.iter().chain(spaces).any(wet);
+    let lost = Mass::from_kg(after.state.left.lost_kg - before.state.left.lost_kg);
+    let one = |&space: &SpaceId| Opened {
+        step,
+        space,
+        pressure: before.settled.pressure(space).unwrap_or(Pressure::from_pa(0.0)),
+        refrigerant,
+        liquid,
+        lost,
+        locked_out: before.state.locked_out,
+    };
+    spaces.iter().map(one).collect()
+}

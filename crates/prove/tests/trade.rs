@@ -1,0 +1,109 @@
+//! Procedures of the trade, written by hand, on the walk-in cooler: accepted, or refused for the right reason.
+//!
+//! Each file in `tests/data` names its source or says that it is common practice.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod support;
+
+use stemwise_circuit::Rig;
+use stemwise_prove::{Certificate, Failure, Task, read, verify};
+use stemwise_service::{Refrigerant, find_job};
+use support::Bench;
+
+fn judged(text: &str) -> Certificate {
+    let circuit = Bench::example("walk-in-cooler").assembly.circuit;
+    let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
+    let reading = read(text.as_bytes(), &circuit, Rig::usual());
+    assert_eq!(reading.problems, []);
+    let procedure = reading.procedure.unwrap();
+    let job = procedure.job.as_deref().map(|said| find_job(&circuit, said).unwrap());
+    verify(&Task::new(&reading.assembly, &refrigerant, job.as_ref()), &procedure)
+}
+
+/// What keeps a procedure from being accepted: a rule, "refused: why", "missing: what", or nothing.
+#[track_caller]
+fn check(text: &str, expected: &str) {
+    let certificate = judged(text);
+    let failure = match certificate.first_failure() {
+        None => "accepted".to_owned(),
+        Some(Failure::Broken { step, finding }) => format!("{} in step {}", finding.rule, step + 1),
+        Some(Failure::Refused { step, why }) => format!("refused in step {}: {why}", step + 1),
+        Some(Failure::Missing(asked)) => format!("missing: {}", asked.id),
+    };
+    assert_eq!(failure, expected);
+    assert!(certificate.account.gap() <= 1e-9, "{:?}", certificate.account);
+}
+
+macro_rules! data {
+    ($name:literal) => {
+        include_str!(concat!("data/", $name, ".txt"))
+    };
+}
+
+#[test]
+fn sound_procedures_are_accepted() {
+    check(data!("pump-down"), "accepted");
+    check(data!("drier"), "accepted");
+    check(data!("core-with-tool"), "accepted");
+}
+
+#[test]
+fn what_is_dangerous_is_refused_at_its_step() {
+    check(data!("discharge-shut-while-running"), "compressor-against-shut-discharge in step 1");
+    check(data!("core-without-tool"), "core-pulled-open in step 1");
+    check(data!("drier-cut-full"), "pressure-opened in step 1");
+    check(data!("drier-not-locked-out"), "not-locked-out in step 7");
+    check(data!("drier-with-a-torch"), "heat-on-refrigerant in step 8");
+    check(data!("drier-under-vacuum"), "air-drawn-in in step 8");
+    check(data!("drier-test-too-high"), "test-pressure-too-high in step 9");
+    check(data!("drier-pump-on-pressure"), "vacuum-pump-on-pressure in step 10");
+}
+
+#[test]
+fn what_hands_can_not_do_is_refused() {
+    check(
+        data!("stem-with-its-cap-on"),
+        "refused in step 1: the cap is on the stem of the receiver outlet (king) valve",
+    );
+    check(
+        data!("drier-nitrogen-without-regulator"),
+        "refused in step 7: there is no nitrogen with a regulator at hand",
+    );
+}
+
+#[test]
+fn what_is_asked_for_must_come_true() {
+    check(data!("drier-never-tested"), "missing: proved-tight");
+    check(data!("drier-test-of-nothing"), "missing: proved-tight");
+    check(data!("drier-cap-forgotten"), "missing: caps");
+}
+
+/// Every "always" has its "sometimes": leaving out any one proof is noticed under its own name.
+#[test]
+fn each_proof_of_the_drier_is_noticed_when_it_lacks() {
+    let whole = data!("drier");
+    for (without, missing) in [
+        ("  evacuate to 300 micron\n", "missing: proved-dry"),
+        ("  restore power\n", "refused in step 12: the power is locked out: compressor can't be started"),
+        ("  start compressor\n", "missing: runs-again"),
+        ("  open up drier\n", "refused in step 8: the filter drier is not open"),
+        ("  close up drier with flame\n", "refrigerant-vented in step 11"),
+        (
+            "  take hose off king-port\n",
+            "refused in step 13: a hose is on the port of the receiver outlet (king) valve",
+        ),
+    ] {
+        assert!(whole.contains(without), "{without}");
+        check(&whole.replacen(without, "", 1), missing);
+    }
+}
+
+/// The states during an action: back-seated to front-seated passes the middle, where the port is joined.
+#[test]
+fn a_stem_passes_the_positions_between() {
+    let text = "procedure 1\nstart: running\nstep: One turn from seat to seat.\n  cap off stem king\n  ease nut king\n  \
+                turn king to front-seated\n  tighten nut king\n";
+    let certificate = judged(text);
+    // Four actions; two positions between, and two states while the compressor runs the low side down.
+    assert_eq!(certificate.steps[0].states, 8);
+}
