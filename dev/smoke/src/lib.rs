@@ -8,6 +8,7 @@ mod circuits;
 #[cfg(target_family = "wasm")]
 mod export;
 mod plans;
+mod proofs;
 mod properties;
 mod quantities;
 mod report;
@@ -29,6 +30,8 @@ pub fn smoke() -> String {
     circuits::write(&mut report);
     report.section("service");
     work::write(&mut report);
+    report.section("prove");
+    proofs::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");
