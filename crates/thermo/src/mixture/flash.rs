@@ -3,9 +3,13 @@
 use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Limits, Mixture, MixtureState};
+use crate::other_pairs::{Surface, indirect};
+use crate::state::RawState;
 use crate::{Error, Given};
 
 const REPRODUCES: f64 = 1e-9;
+/// Within this part of a saturated density the state is the bubble or dew point.
+const ON_THE_EDGE: f64 = 1e-11;
 
 /// An energy-like value that grows with temperature at fixed pressure and at fixed density.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -48,7 +52,12 @@ impl Mixture {
             }
             Given::TemperatureQuality(t, q) => self.at_t_q(t.as_k(), q),
             Given::PressureQuality(p, q) => self.at_p_q(p.as_pa(), q),
+            other => indirect(self, other),
         }
+    }
+
+    fn most_pressure(&self) -> f64 {
+        self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min)
     }
 
     fn check_temperature(&self, t: f64) -> Result<(), Error> {
@@ -64,8 +73,7 @@ impl Mixture {
     }
 
     fn check_pressure(&self, p: f64) -> Result<(), Error> {
-        let high =
-            self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min);
+        let high = self.most_pressure();
         if !p.is_finite() {
             return Err(Error::NotFinite);
         }
@@ -252,11 +260,21 @@ impl Mixture {
         if bubble.is_none() && t < limits.critical.0 {
             return Err(failed());
         }
-        if bubble.as_ref().is_some_and(|bubble| molar >= sum(n, &bubble.liquid)) {
-            return self.single(t, molar);
+        if let Some(bubble) = &bubble {
+            let edge = sum(n, &bubble.liquid);
+            if (molar / edge - 1.0).abs() < ON_THE_EDGE {
+                return Ok(self.both(bubble));
+            }
+            if molar > edge {
+                return self.single(t, molar);
+            }
         }
         let dew = self.model.saturated_at(t, &self.z, 1.0).ok_or_else(failed)?;
-        if molar <= sum(n, &dew.vapour) {
+        let edge = sum(n, &dew.vapour);
+        if (molar / edge - 1.0).abs() < ON_THE_EDGE {
+            return Ok(self.both(&dew));
+        }
+        if molar < edge {
             return self.single(t, molar);
         }
         let start = bubble.as_ref().map_or(dew, |bubble| {
@@ -445,6 +463,25 @@ impl Mixture {
             t = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
         }
         Err(Error::NotConverged { what: "temperature", kelvin: t })
+    }
+}
+
+impl Surface for Mixture {
+    type State = MixtureState;
+    fn direct(&self, given: Given) -> Result<MixtureState, Error> {
+        self.state(given)
+    }
+    fn numbers(state: &MixtureState) -> &RawState {
+        &state.raw
+    }
+    fn temperatures(&self) -> (f64, f64) {
+        self.range()
+    }
+    fn highest_pressure(&self) -> f64 {
+        self.most_pressure()
+    }
+    fn middle_density(&self) -> f64 {
+        self.point.1 * self.molar_mass
     }
 }
 
