@@ -3,6 +3,7 @@
 use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Limits, Mixture, MixtureState};
+use crate::flash::newton_or_half;
 use crate::other_pairs::{Surface, indirect};
 use crate::state::RawState;
 use crate::{Error, Given};
@@ -404,6 +405,7 @@ impl Mixture {
             low.max(0.9 * high.min(400.0)).min(high)
         };
         let mut before: Option<(f64, f64)> = None;
+        let mut stride = f64::INFINITY;
         for _ in 0..200 {
             let state = at(t)?;
             let gap = target.of(&state) - wanted;
@@ -423,8 +425,7 @@ impl Mixture {
                 _ => 1000.0,
             };
             before = Some((t, gap));
-            let next = t - gap / slope;
-            t = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
+            t = newton_or_half(t, gap / slope, &mut stride, (low, high), slope > 0.0);
         }
         Err(Error::NotConverged { what: "temperature", kelvin: t })
     }
@@ -439,6 +440,7 @@ impl Mixture {
         let (mut low, mut high) = self.range();
         let mut t = 0.5 * (low + self.point.0.min(high));
         let mut before: Option<(f64, f64)> = None;
+        let mut stride = f64::INFINITY;
         for _ in 0..200 {
             let state = self.at_t_rho(t, rho)?;
             let gap = target.of(&state) - wanted;
@@ -459,8 +461,7 @@ impl Mixture {
                 _ => 2000.0,
             };
             before = Some((t, gap));
-            let next = t - gap / slope;
-            t = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
+            t = newton_or_half(t, gap / slope, &mut stride, (low, high), slope > 0.0);
         }
         Err(Error::NotConverged { what: "temperature", kelvin: t })
     }
