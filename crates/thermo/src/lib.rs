@@ -24,4 +24,4 @@ pub use error::Error;
 pub use fluid::{Fluid, Given, Saturation, fluids};
 pub use mixture::{Mixture, MixtureState};
 pub use state::{Phase, RawState, State};
-pub use substance::{BubbleDew, Substance};
+pub use substance::{BubbleDew, RawSaturation, Substance};

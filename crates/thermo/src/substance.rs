@@ -250,6 +250,76 @@ impl Substance {
     }
 }
 
+/// Bubble and dew point at a temperature as solvers need them, SI; a pure fluid's pressures are the same.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RawSaturation {
+    /// Pressure of the bubble point, Pa.
+    pub bubble: f64,
+    /// Pressure of the dew point, Pa.
+    pub dew: f64,
+    /// Density of the liquid at the bubble point, kg/m³.
+    pub liquid: f64,
+    /// Density of the vapour at the dew point, kg/m³.
+    pub vapour: f64,
+}
+
+/// For solvers that know their phase. A mixture keeps its composition in each.
+impl Substance {
+    /// Bubble and dew point at a temperature, in K.
+    ///
+    /// # Errors
+    /// As [`Substance::saturation_at`].
+    pub fn saturation_raw(&self, kelvin: f64) -> Result<RawSaturation, Error> {
+        if let Self::Pure(fluid) = self {
+            let (p, liquid, vapour) = fluid.saturation_raw(kelvin)?;
+            return Ok(RawSaturation { bubble: p, dew: p, liquid, vapour });
+        }
+        let BubbleDew { bubble, dew } = self.saturation_at(Temperature::from_k(kelvin))?;
+        let (bubble, dew) = (bubble.raw(), dew.raw());
+        Ok(RawSaturation { bubble: bubble.p, dew: dew.p, liquid: bubble.rho, vapour: dew.rho })
+    }
+
+    /// Pressure of one phase at a temperature (K) and density (kg/m³), the dome ignored; Pa.
+    pub fn pressure_pa(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
+        match (self, self.mixture()) {
+            (Self::Pure(fluid), _) => fluid.pressure_pa(kelvin, kg_per_m3),
+            (_, Some(mixture)) => mixture.pressure_pa(kelvin, kg_per_m3),
+            (_, None) => f64::NAN,
+        }
+    }
+
+    /// Density at a temperature (K) and pressure (Pa) on the stable branch, kg/m³.
+    ///
+    /// # Errors
+    /// As [`Substance::state`].
+    pub fn density_kg_per_m3(&self, kelvin: f64, pascal: f64) -> Result<f64, Error> {
+        match self {
+            Self::Pure(fluid) => fluid.density_kg_per_m3(kelvin, pascal),
+            _ => {
+                let given =
+                    Given::TemperaturePressure(Temperature::from_k(kelvin), Pressure::from_pa(pascal));
+                self.raw_state(given).map(|raw| raw.rho)
+            }
+        }
+    }
+
+    /// Density of the vapour below the dew point, kg/m³; `saturated` is the density there.
+    pub fn vapour_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
+        match self {
+            Self::Pure(fluid) => fluid.vapour_density_raw(kelvin, pascal, saturated),
+            _ => self.mixture()?.vapour_density_raw(kelvin, pascal, saturated),
+        }
+    }
+
+    /// Density of the liquid above the bubble point, kg/m³; `saturated` is the density there.
+    pub fn liquid_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
+        match self {
+            Self::Pure(fluid) => fluid.liquid_density_raw(kelvin, pascal, saturated),
+            _ => self.mixture()?.liquid_density_raw(kelvin, pascal, saturated),
+        }
+    }
+}
+
 /// Every name that stands for something.
 fn names() -> impl Iterator<Item = &'static str> {
     let aliases = |names: &'static [String]| names.iter().map(String::as_str);

@@ -57,6 +57,18 @@ impl Mixture {
         }
     }
 
+    pub(crate) fn pressure_pa(&self, t: f64, rho: f64) -> f64 {
+        self.model.isotherm(t, rho / self.molar_mass, &self.z, self.point).0
+    }
+
+    pub(crate) fn vapour_density_raw(&self, t: f64, p: f64, saturated: f64) -> Option<f64> {
+        self.vapour_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
+    }
+
+    pub(crate) fn liquid_density_raw(&self, t: f64, p: f64, saturated: f64) -> Option<f64> {
+        self.liquid_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
+    }
+
     fn most_pressure(&self) -> f64 {
         self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min)
     }
