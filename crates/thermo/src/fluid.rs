@@ -189,6 +189,11 @@ impl Fluid {
         Temperature::from_k(1.5 * self.eos.data.max_temperature)
     }
 
+    /// The highest pressure that is answered.
+    pub fn highest_pressure(&self) -> Pressure {
+        Pressure::from_pa(2.0 * self.eos.data.max_pressure)
+    }
+
     /// Saturation at a temperature.
     ///
     /// # Errors
@@ -292,7 +297,7 @@ impl Surface for Fluid {
         (self.lowest_temperature().as_k(), self.highest_temperature().as_k())
     }
     fn highest_pressure(&self) -> f64 {
-        2.0 * self.eos.data.max_pressure
+        Self::highest_pressure(self).as_pa()
     }
     fn middle_density(&self) -> f64 {
         self.eos.data.critical_density * self.eos.data.molar_mass

@@ -5,6 +5,7 @@
 
 mod blend;
 mod composition;
+mod coverage;
 mod data;
 mod eos;
 mod error;
@@ -20,6 +21,7 @@ mod substance;
 
 pub use blend::{Blend, blends};
 pub use composition::{MOST_COMPONENTS, MassFractions, MoleFractions};
+pub use coverage::{Coverage, LibraryAgreement, PairSource, PrintedPoint, coverage};
 pub use error::Error;
 pub use fluid::{Fluid, Given, Saturation, fluids};
 pub use mixture::{Mixture, MixtureState};

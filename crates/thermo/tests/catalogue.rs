@@ -52,49 +52,6 @@ fn blends_agree_with_the_reference_library() {
     assert!(compared > 2000, "{compared}");
 }
 
-/// Bubble and dew point at 101.325 kPa, °C. ANSI/ASHRAE Standard 34 and AHRI 700 print values that differ among themselves by some tenths; these
-/// are from memory of them (R-404A and R-410A as printed).
-#[test]
-fn normal_bubble_and_dew_points_are_as_printed() {
-    let printed = [
-        ("R-401A", -34.4, -28.8),
-        ("R-402A", -49.2, -47.0),
-        ("R-404A", -46.6, -45.8),
-        ("R-407A", -45.2, -38.7),
-        ("R-407C", -43.8, -36.7),
-        ("R-407F", -46.1, -39.7),
-        ("R-408A", -45.5, -45.0),
-        ("R-409A", -35.4, -27.5),
-        ("R-410A", -51.6, -51.5),
-        ("R-437A", -32.9, -29.2),
-        ("R-438A", -43.0, -36.4),
-        ("R-448A", -45.9, -39.8),
-        ("R-449A", -46.0, -39.9),
-        ("R-450A", -23.4, -22.8),
-        ("R-452A", -47.0, -43.2),
-        ("R-452B", -51.0, -50.3),
-        ("R-454B", -50.9, -50.0),
-        ("R-454C", -46.0, -37.8),
-        ("R-455A", -51.6, -39.1),
-        ("R-502", -45.3, -45.0),
-        ("R-507A", -47.1, -47.1),
-        ("R-513A", -29.2, -29.1),
-    ];
-    let mut off = Vec::new();
-    // Older data sheets print up to 1.2 K less than the standard for the first four (from memory); their pairs are estimated here.
-    for (name, bubble, dew) in printed {
-        let estimated = !Substance::named(name).unwrap().mixture().unwrap().estimated_pairs().is_empty();
-        let slack = if estimated { 1.75 } else { 0.7 };
-        let at =
-            Substance::named(name).unwrap().saturation_at_pressure(Pressure::from_pa(101_325.0)).unwrap();
-        let found = (at.bubble.temperature().as_celsius(), at.dew.temperature().as_celsius());
-        if (found.0 - bubble).abs() > slack || (found.1 - dew).abs() > slack {
-            off.push(format!("{name}: {:.2}/{:.2} °C, printed {bubble}/{dew}", found.0, found.1));
-        }
-    }
-    assert!(off.is_empty(), "{}", off.join("\n"));
-}
-
 /// psig at °F, bubble and dew: a chart of the same equations by the reference library, read to a tenth.
 #[test]
 fn gauges_read_as_the_charts_say() {

@@ -69,7 +69,7 @@ impl Mixture {
         self.liquid_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
     }
 
-    fn most_pressure(&self) -> f64 {
+    pub(super) fn most_pressure(&self) -> f64 {
         self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min)
     }
 

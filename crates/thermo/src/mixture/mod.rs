@@ -15,6 +15,7 @@ use crate::state::RawState;
 use crate::{Error, Fluid, Given, Phase};
 use equilibrium::{Phases, fractions, sum};
 use helmholtz::{Bulk, Model, Vector};
+pub(crate) use pairs::estimate_words;
 
 /// A mixture of refrigerants with its model.
 ///
@@ -255,6 +256,11 @@ impl Mixture {
     pub fn temperature_range(&self) -> (Temperature, Temperature) {
         let (low, high) = self.range();
         (Temperature::from_k(low), Temperature::from_k(high))
+    }
+
+    /// The highest pressure that is answered: the least of the components'.
+    pub fn highest_pressure(&self) -> Pressure {
+        Pressure::from_pa(self.most_pressure())
     }
 
     fn range(&self) -> (f64, f64) {
