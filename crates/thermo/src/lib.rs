@@ -13,6 +13,7 @@ mod kernel;
 mod mixture;
 mod saturation;
 mod state;
+pub mod transport;
 
 pub use composition::{MOST_COMPONENTS, MassFractions, MoleFractions};
 pub use error::Error;
