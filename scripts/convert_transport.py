@@ -30,7 +30,6 @@ PAPERS = {
     "Perkins-JCED-2002-nButane": "R. A. Perkins, M. L. V. Ramires, C. A. Nieto de Castro, L. Cusco, J. Chem. Eng. Data 47 (2002) 1263-1271",
     "Vogel-IJT-2000": "E. Vogel, C. Kuechenmeister, E. Bich, Int. J. Thermophys. 21 (2000) 343-356",
     "Perkins-JCED-2002-Isobutane": "R. A. Perkins, J. Chem. Eng. Data 47 (2002) 1272-1279",
-    "QuinonesCisneros-JPCB-2006": "S. E. Quinones-Cisneros, U. K. Deiters, J. Phys. Chem. B 110 (2006) 12820-12834",
     "Vassiliou-JPCRD-2015-pentanes": "C.-M. Vassiliou, M. J. Assael, M. L. Huber, R. A. Perkins, J. Phys. Chem. Ref. Data 44 (2015) 033102",
     "Chung-IECR-1988": "T. H. Chung, M. Ajlan, L. L. Lee, K. E. Starling, Ind. Eng. Chem. Res. 27 (1988) 671-679",
     "Fenghour-JPCRD-1995": "A. Fenghour, W. A. Wakeham, V. Vesovic, J. T. R. Watson, J. Millat, E. Vogel, J. Phys. Chem. Ref. Data 24 (1995) 1649-1667",
@@ -46,7 +45,7 @@ PAPERS = {
     "Mulero-JPCRD-2014": "A. Mulero, I. Cachadina, J. Phys. Chem. Ref. Data 43 (2014) 023104",
     "Kondou-IJR-2015": "C. Kondou, R. Nagata, N. Nii, S. Koyama, Y. Higashi, Int. J. Refrig. 53 (2015) 80-89",
 }
-MEMORY, TITLE, NONE = "from memory", "paper", "not stated"
+MEMORY, TITLE, MEASURED, NONE = "from memory", "paper", "measured here", "not stated"
 # key: (per cent, origin, words). The largest figure that is recalled for the fluid region away from the critical point.
 UNCERTAINTY = {
     "Klein-IJR-1997": (10.0, MEMORY, "corresponding states with fitted parameters: mostly within 5 %, up to 10 %"),
@@ -65,14 +64,13 @@ UNCERTAINTY = {
     "Perkins-JCED-2002-nButane": (3.0, MEMORY, "3 %; more near the critical point"),
     "Vogel-IJT-2000": (6.0, MEMORY, "0.4 % in the dilute gas, 3 to 6 % elsewhere"),
     "Perkins-JCED-2002-Isobutane": (3.0, MEMORY, "3 %; more near the critical point"),
-    "QuinonesCisneros-JPCB-2006": (5.0, MEMORY, "about 5 %; far more in the liquid below 200 K, where other models differ by a factor of several"),
     "Vassiliou-JPCRD-2015-pentanes": (4.0, MEMORY, "about 4 %"),
-    "Chung-IECR-1988": (10.0, MEMORY, "a general method: about 5 % in the gas, 10 % in the liquid"),
+    "Chung-IECR-1988": (25.0, MEASURED, "a general method; against the other alkanes' correlations the gas within 5 %, the liquid 0 to 7 % low for straight chains and up to 23 % low for branched ones"),
     "Fenghour-JPCRD-1995": (5.0, MEMORY, "0.5 % in the dilute gas, 2 % for most of the fluid, up to 5 %"),
     "Tufeu-BBPC-1984": (None, NONE, ""),
     "Laesecke-JPCRD-2017-CO2": (4.0, MEMORY, "0.2 % in the dilute gas, up to 4 % in the liquid"),
     "Huber-JPCRD-2016-CO2": (5.0, MEMORY, "1 to 5 %"),
-    "BELL-PERSONAL-2015": (None, NONE, ""),
+    "BELL-PERSONAL-2015": (10.0, MEMORY, "a fit that nobody reviewed: liquid 3 to 6 % above the reference correlation of 2016 (which is not at hand) as its values are recalled, vapour perhaps 10 % low"),
     "Perkins-JCED-2011": (3.0, MEMORY, "1 % in the liquid, 3 % in the vapour; more near the critical point"),
     "Lemmon-IJT-2004": (5.0, MEMORY, "0.5 to 2 % in the dilute gas, up to 5 % at high density"),
     "Huber-JPCRD-2009": (3.0, MEMORY, "1 to 3 %"),
@@ -91,9 +89,15 @@ RANGES = {
     ("R-125", "viscosity"): (172.52, 500.0), ("R-125", "conductivity"): (190.0, 512.0), ("R-290", "conductivity"): (86.0, 600.0),
     ("R-600", "conductivity"): (135.0, 600.0), ("R-600a", "conductivity"): (114.0, 600.0), ("R-744", "conductivity"): (216.592, 1100.0),
 }
+# (fluid, property): densities in kg/m3 beyond which a formula is not asked. R-152a: the saturated liquid at 240 K, the paper's lowest (from
+# memory); it turns to nonsense at 1074 kg/m3, where its closest packing lies.
+DENSEST = {("R-152a", "viscosity"): 1020.0}
 REFERENCE = {"R134a": "R-134a", "Propane": "R-290"}
 # R-1233zd(E): its entropy-scaling constant (library's version 7.2.0) was fitted with an older equation of state; surface tension likewise
 # from that version. The reducing value is the one of the equation in data/refrigerants, which the program works out itself.
+# n-Pentane: the friction theory of Quinones-Cisneros and Deiters (2006) that the library has was made for another equation of state; with this one it gives 180 uPa s
+# for the liquid at 298 K (handbooks: 224) and falls towards the cold. So the method of Chung et al., which gives 227.
+PENTANE = [{"BibTeX": "Chung-IECR-1988", "type": "Chung", "acentric": 0.251, "dipole_moment_D": 0.0}]
 ZD = {
     "viscosity": [{"BibTeX": "Bell-PURDUE-2016-ETA", "type": "rhosr-CS", "C": 1.2474, "c_liq": [0.6100913843, 0.4508958312, -0.017063, 0.000564],
                    "c_vap": [0.0, 1.2, -0.308598, 0.035317], "rhosr_critical": None, "x_crossover": 2}],
@@ -118,6 +122,8 @@ def head(name, what, key):
     if (name, what) in RANGES:
         low, high = RANGES[(name, what)]
         lines.append(f"range = [{low!r}, {high!r}] # K, from the paper's title")
+    if (name, what) in DENSEST and key == "Krauss-IJT-1996":
+        lines.append(f"densest = {DENSEST[(name, what)]!r} # kg/m3")
     return lines
 
 
@@ -150,14 +156,6 @@ def higher_viscosity(model):
     if higher.get("hardcoded") == "CarbonDioxideLaeseckeJPCRD2017":
         return ['kind = "laesecke-muzny"', "c1 = 0.360603235428487", "c2 = 0.121550806591497", "gamma = 8.06282737481277",
                 "triple-temperature = 216.592 # K", "triple-liquid-density = 1178.53 # kg/m3"]
-    if higher["type"] == "friction_theory":
-        keys = [k for k in ("Ai", "Aa", "Aaa", "Ar", "Arr", "Adrdr", "Aii", "Arrr", "Aaaa") if k in higher]
-        if set(keys) != {"Ai", "Aa", "Aaa", "Ar", "Adrdr", "Aii"} or higher["Na"] != 1 or higher["Naa"] != 3:
-            raise SystemExit("another kind of friction theory")
-        if (higher["Nr"], higher["Nrr"], higher["Nii"], higher["c1"], higher["c2"]) != (1, 3, 3, 1, 1):
-            raise SystemExit("another kind of friction theory")
-        names = {"Ai": "ideal", "Aa": "attractive", "Aaa": "attractive-squared", "Ar": "repulsive", "Adrdr": "repulsive-squared", "Aii": "ideal-squared"}
-        return ['kind = "friction-theory"', f"reducing-temperature = {higher['T_reduce']!r} # K", *[f"{names[k]} = {arr(higher[k])}" for k in keys]]
     return ['kind = "batschinski-hildebrand"', f"reducing-temperature = {float(higher['T_reduce'])!r} # K",
             f"reducing-density = {float(higher['rhomolar_reduce'])!r} # mol/m3",
             *[f"{mine} = {arr(higher[theirs])}" for mine, theirs in
@@ -259,6 +257,8 @@ def convert(folder, name, file):
     surface = data["ANCILLARIES"].get("surface_tension")
     if name == "R-1233zd(E)":
         viscosities, surface = ZD["viscosity"], ZD["surface"]
+    if name == "R-601":
+        viscosities = PENTANE
     lines = [f"# {name}: transport properties. Coefficients as carried by CoolProp 8.0.0 (MIT licence, see LICENSE-DATA).", f"name = {json.dumps(name)}", ""]
     for model in sorted(viscosities, key=preference):
         lines += viscosity(name, eos, model)

@@ -12,11 +12,7 @@ use super::viscosity::{dilute_of, kinetic_theory, shan, viscosity, water_length}
 use crate::Fluid;
 
 /// The value, not yet checked; `flow` is the fluid's viscosity model, which the critical enhancement needs.
-pub(super) fn conductivity(
-    model: &ConductivityModel,
-    spot: &Spot<'_>,
-    flow: &ViscosityModel,
-) -> Option<f64> {
+pub(super) fn conductivity(model: &ConductivityModel, spot: &Spot<'_>, flow: &ViscosityModel) -> Option<f64> {
     match model {
         ConductivityModel::Terms(terms) => {
             let critical = critical(&terms.critical, spot, flow)?;
@@ -60,9 +56,7 @@ fn residual(model: &ResidualConductivity, spot: &Spot<'_>) -> f64 {
             a.iter()
                 .zip(powers)
                 .map(|(a, ((&t, &d), (gamma, &l)))| {
-                    a * libm::pow(tau, t)
-                        * libm::pow(delta, d)
-                        * libm::exp(-gamma * libm::pow(delta, l))
+                    a * libm::pow(tau, t) * libm::pow(delta, d) * libm::exp(-gamma * libm::pow(delta, l))
                 })
                 .sum()
         }

@@ -17,7 +17,7 @@ pub(super) struct Conformal {
 const THIN: f64 = 1e-4;
 /// Below this part of the critical density a failed search may fall back on the critical points' ratios: what the reference adds to the
 /// dilute gas is a few per cent there.
-const GAS: f64 = 0.2;
+const GAS: f64 = 0.1;
 
 /// The conformal state, none where there is none.
 pub(super) fn conformal(spot: &Spot<'_>, reference: &Eos) -> Option<Conformal> {
@@ -76,4 +76,62 @@ fn newton(wanted: &Alpha, reference: &Eos, t0: f64, rho0: f64) -> Option<(f64, f
         }
     }
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Fluid;
+    use crate::transport::data::of;
+
+    /// One-phase states of a fluid, thin gas to dense liquid, cold to hot.
+    fn states(eos: &Eos) -> Vec<(f64, f64)> {
+        let data = &eos.data;
+        let (low, high) =
+            (data.min_temperature.max(0.45 * data.critical_temperature), 1.4 * data.critical_temperature);
+        let grid = (0..30).flat_map(|i| (0..20).map(move |j| (f64::from(i) / 29.0, f64::from(j) / 19.0)));
+        let all = grid.map(|(warm, dense)| {
+            (low + warm * (high - low), data.critical_density * libm::pow(10.0, -5.0 + 5.5 * dense))
+        });
+        let one_phase = |&(t, rho): &(f64, f64)| {
+            eos.saturation(t).map_or(true, |sat| rho <= sat.vapour || rho >= sat.liquid)
+        };
+        all.filter(one_phase).collect()
+    }
+
+    #[test]
+    fn conformal_states_reproduce_what_they_stand_for_or_are_thin_gas() {
+        let (mut solved, mut fallen_back) = (0, 0);
+        for name in crate::fluids() {
+            let references = of(name).into_iter().flat_map(|data| {
+                let flows = data.viscosity.iter().filter_map(|entry| match &entry.model {
+                    crate::transport::ViscosityModel::CorrespondingStates(model) => {
+                        Some(model.reference.as_str())
+                    }
+                    _ => None,
+                });
+                flows.collect::<Vec<_>>()
+            });
+            for reference in references {
+                let (eos, other) =
+                    (Fluid::named(name).unwrap().eos(), Fluid::named(reference).unwrap().eos());
+                for (t, rho) in states(eos) {
+                    let spot = Spot::new(eos, t, rho);
+                    let thin = rho < THIN * eos.data.critical_density;
+                    let found = conformal(&spot, other)
+                        .unwrap_or_else(|| panic!("{name} at {t} K and {rho} mol/m3: no conformal state"));
+                    let there = Spot::new(other, found.t0, found.rho0).residual;
+                    let off = (there.a - spot.residual.a).abs() + (there.d - spot.residual.d).abs();
+                    if thin || off < 1e-8 * (spot.residual.a.abs() + spot.residual.d.abs()) {
+                        solved += 1;
+                    } else {
+                        fallen_back += 1;
+                        assert!(rho < GAS * eos.data.critical_density, "{name} at {t} K, {rho} mol/m3");
+                    }
+                }
+            }
+        }
+        assert!(solved > 5000 && fallen_back > 0, "{solved} solved, {fallen_back} fallen back");
+        assert!(fallen_back * 10 < solved, "{solved} solved, {fallen_back} fallen back");
+    }
 }

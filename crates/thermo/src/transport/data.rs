@@ -28,6 +28,8 @@ pub(super) struct Entry<M> {
     pub(super) uncertainty_origin: Origin,
     /// Lowest and highest temperature, K, where the paper's title names them.
     pub(super) range: Option<[f64; 2]>,
+    /// The highest density that the formula is asked for, kg/m³.
+    pub(super) densest: Option<f64>,
     pub(super) model: M,
 }
 
@@ -49,7 +51,7 @@ pub(super) struct Tension {
 #[serde(rename_all = "kebab-case", tag = "kind", deny_unknown_fields)]
 pub(super) enum ViscosityModel {
     /// Dilute gas, initial density dependence, higher order.
-    Terms(ViscosityTerms),
+    Terms(Box<ViscosityTerms>),
     /// Extended corresponding states.
     CorrespondingStates(ViscosityStates),
     /// `eta0 (1 + factor (exp(f) - 1))`, `f` a polynomial of the scaled residual entropy `x`, that of the vapour below `x` = 2.
@@ -103,9 +105,7 @@ pub(super) enum DiluteViscosity {
 pub(super) enum HigherViscosity {
     /// `sum a delta^d1 tau^t1 exp(gamma delta^l) + F (1/(delta0 - delta) - 1/delta0)`, `F = sum f delta^d2 tau^t2`,
     /// `delta0 = sum g tau^h / sum p tau^q`.
-    BatschinskiHildebrand(BatschinskiHildebrand),
-    /// Friction theory, pressures in bar, exponents 1 and 3.
-    FrictionTheory(FrictionTheory),
+    BatschinskiHildebrand(Box<BatschinskiHildebrand>),
     /// Carbon dioxide: Laesecke and Muzny, equations 8 and 9.
     #[serde(rename_all = "kebab-case")]
     LaeseckeMuzny { c1: f64, c2: f64, gamma: f64, triple_temperature: f64, triple_liquid_density: f64 },
@@ -128,18 +128,6 @@ pub(super) struct BatschinskiHildebrand {
     pub(super) h: Vec<f64>,
     pub(super) p: Vec<f64>,
     pub(super) q: Vec<f64>,
-}
-
-#[derive(Clone, Debug, Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(super) struct FrictionTheory {
-    pub(super) reducing_temperature: f64,
-    pub(super) ideal: [f64; 3],
-    pub(super) ideal_squared: [f64; 3],
-    pub(super) attractive: [f64; 3],
-    pub(super) attractive_squared: [f64; 3],
-    pub(super) repulsive: [f64; 3],
-    pub(super) repulsive_squared: [f64; 3],
 }
 
 /// Of a substance against a reference fluid: dilute gas from its own molecule, the rest from the reference at the conformal state, its
@@ -306,9 +294,39 @@ macro_rules! files {
 }
 
 static FILES: [Slot; 33] = files!(
-    "argon", "nitrogen", "oxygen", "r-116", "r-12", "r-123", "r-1233zd-e", "r-1234yf", "r-1234ze-e", "r-124", "r-125", "r-1270",
-    "r-13", "r-134a", "r-141b", "r-142b", "r-143a", "r-152a", "r-218", "r-22", "r-227ea", "r-23", "r-236fa", "r-245fa",
-    "r-290", "r-32", "r-600", "r-600a", "r-601", "r-601a", "r-717", "r-744", "water",
+    "argon",
+    "nitrogen",
+    "oxygen",
+    "r-116",
+    "r-12",
+    "r-123",
+    "r-1233zd-e",
+    "r-1234yf",
+    "r-1234ze-e",
+    "r-124",
+    "r-125",
+    "r-1270",
+    "r-13",
+    "r-134a",
+    "r-141b",
+    "r-142b",
+    "r-143a",
+    "r-152a",
+    "r-218",
+    "r-22",
+    "r-227ea",
+    "r-23",
+    "r-236fa",
+    "r-245fa",
+    "r-290",
+    "r-32",
+    "r-600",
+    "r-600a",
+    "r-601",
+    "r-601a",
+    "r-717",
+    "r-744",
+    "water",
 );
 
 /// The file of a fluid, none where nothing is published for it here.

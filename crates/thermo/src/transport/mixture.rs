@@ -5,7 +5,8 @@ use stemwise_units::{DynamicViscosity, Pressure, Temperature};
 use super::{Estimated, Method, Origin, Property, TransportError, Uncertainty, thin_viscosity};
 use crate::{Given, Mixture, Phase};
 
-const SOURCE: &str = "C. R. Wilke, J. Chem. Phys. 18 (1950) 517-519, from the components' thin-gas viscosities";
+const SOURCE: &str =
+    "C. R. Wilke, J. Chem. Phys. 18 (1950) 517-519, from the components' thin-gas viscosities";
 
 /// Gas this near to ideal is thin: the compressibility factor at least.
 const THIN: f64 = 0.9;
@@ -40,7 +41,8 @@ pub fn mixture_viscosity(
 ) -> Result<Estimated<DynamicViscosity>, TransportError> {
     let (t, p) = (temperature.as_k(), pressure.as_pa());
     let state = mixture.state(Given::TemperaturePressure(temperature, pressure))?;
-    let refused = |what| TransportError::Mixture { property: Property::Viscosity, kelvin: t, pascal: p, what };
+    let refused =
+        |what| TransportError::Mixture { property: Property::Viscosity, kelvin: t, pascal: p, what };
     match state.phase() {
         Phase::Vapour => {}
         Phase::Liquid => return Err(refused("a liquid")),
@@ -61,7 +63,8 @@ pub fn mixture_viscosity(
         })
         .collect();
     let value = gases.map(|gases| wilke(&gases)).filter(|value| value.is_finite() && *value > 0.0);
-    let value = DynamicViscosity::from_pa_s(value.ok_or_else(|| refused("of components that have no thin gas"))?);
+    let value =
+        DynamicViscosity::from_pa_s(value.ok_or_else(|| refused("of components that have no thin gas"))?);
     let (low, high) = mixture.components().iter().fold((0.0_f64, f64::INFINITY), |(low, high), fluid| {
         let data = &fluid.eos().data;
         (low.max(data.min_temperature), high.min(data.max_temperature))

@@ -83,10 +83,7 @@ impl Method {
 
     /// Whether nothing in it was fitted to measurements of this very fluid.
     pub const fn is_estimate(self) -> bool {
-        matches!(
-            self,
-            Self::Chung | Self::GeneralCorrespondingStates | Self::GeneralTension | Self::Wilke
-        )
+        matches!(self, Self::Chung | Self::GeneralCorrespondingStates | Self::GeneralTension | Self::Wilke)
     }
 }
 
@@ -167,7 +164,8 @@ pub struct Coverage {
 pub fn coverage(fluid: &Fluid) -> Coverage {
     let data = of(fluid.name());
     let general = || Method::GeneralCorrespondingStates;
-    let flows = data.into_iter().flat_map(|data| data.viscosity.iter().map(|entry| flow_method(&entry.model)));
+    let flows =
+        data.into_iter().flat_map(|data| data.viscosity.iter().map(|entry| flow_method(&entry.model)));
     let conducts = data.and_then(|data| data.conductivity.as_ref());
     let pulls = data.and_then(|data| data.surface_tension.as_ref());
     let with = |fitted: Vec<Method>, general: Method| fitted.into_iter().chain([general]).collect();
@@ -202,11 +200,18 @@ pub fn viscosity(
     temperature: Temperature,
     density: Density,
 ) -> Result<Estimated<DynamicViscosity>, TransportError> {
-    let preferred = of(fluid.name()).and_then(|data| data.viscosity.first());
-    match preferred {
-        Some(entry) => by_entry(fluid, entry, &spot(fluid, temperature, density)?),
+    let spot = spot(fluid, temperature, density)?;
+    match preferred(fluid, &spot) {
+        Some(entry) => by_entry(fluid, entry, &spot),
         None => viscosity_by(fluid, Method::GeneralCorrespondingStates, temperature, density),
     }
+}
+
+/// The first model that may be asked for this density.
+fn preferred(fluid: &Fluid, spot: &Spot<'_>) -> Option<&'static Entry<ViscosityModel>> {
+    let rho = spot.mass_density();
+    let fits = |entry: &&Entry<ViscosityModel>| entry.densest.is_none_or(|most| rho <= most);
+    of(fluid.name())?.viscosity.iter().find(fits)
 }
 
 /// The dynamic viscosity of one phase by a method of one's choice ([`coverage`] says which there are).
@@ -230,7 +235,13 @@ pub fn viscosity_by(
     let model = general::viscosity_model(spot.eos);
     let value = model.and_then(|model| viscosity::viscosity(&model, &spot));
     Ok(Estimated {
-        value: DynamicViscosity::from_pa_s(checked(fluid, Property::Viscosity, &spot, value, general::SOURCE)?),
+        value: DynamicViscosity::from_pa_s(checked(
+            fluid,
+            Property::Viscosity,
+            &spot,
+            value,
+            general::SOURCE,
+        )?),
         method,
         source: general::SOURCE,
         uncertainty: general::VISCOSITY,
@@ -257,12 +268,11 @@ pub fn thermal_conductivity(
     temperature: Temperature,
     density: Density,
 ) -> Result<Estimated<ThermalConductivity>, TransportError> {
-    let data = of(fluid.name());
-    let published = data.and_then(|data| Some((data.conductivity.as_ref()?, data.viscosity.first()?)));
-    let Some((entry, flow)) = published else {
+    let spot = spot(fluid, temperature, density)?;
+    let published = of(fluid.name()).and_then(|data| data.conductivity.as_ref());
+    let Some((entry, flow)) = published.zip(preferred(fluid, &spot)) else {
         return thermal_conductivity_by(fluid, Method::GeneralCorrespondingStates, temperature, density);
     };
-    let spot = spot(fluid, temperature, density)?;
     let value = conductivity::conductivity(&entry.model, &spot, &flow.model);
     let value = checked(fluid, Property::Conductivity, &spot, value, &entry.source)?;
     Ok(labelled(ThermalConductivity::from_w_per_m_k(value), heat_method(&entry.model), entry, &spot))
@@ -303,7 +313,8 @@ fn by_entry(
     entry: &'static Entry<ViscosityModel>,
     spot: &Spot<'_>,
 ) -> Result<Estimated<DynamicViscosity>, TransportError> {
-    let value = viscosity::viscosity(&entry.model, spot);
+    let asked = entry.densest.is_none_or(|most| spot.mass_density() <= most);
+    let value = if asked { viscosity::viscosity(&entry.model, spot) } else { None };
     let value = checked(fluid, Property::Viscosity, spot, value, &entry.source)?;
     Ok(labelled(DynamicViscosity::from_pa_s(value), flow_method(&entry.model), entry, spot))
 }

@@ -13,8 +13,12 @@ const SOURCE: &str = "corresponding states of K. S. Pitzer and R. F. Curl, as B.
      The Properties of Gases and Liquids, 5th ed., equation 12-3.7 (number from memory)";
 
 /// Against the fluids with correlations of their own; `tests/transport.rs` repeats it.
-const GENERAL: Uncertainty =
-    Uncertainty { percent: Some(30.0), words: "PLACEHOLDER", origin: Origin::Measured };
+const GENERAL: Uncertainty = Uncertainty {
+    percent: Some(40.0),
+    words: "against 14 halogenated ethanes, propanes and propenes from 0.6 to 0.95 of the critical temperature: -13 to +40 %, the most near the \
+            critical point, where little is left",
+    origin: Origin::Measured,
+};
 
 /// The surface tension of a liquid against its own vapour.
 ///

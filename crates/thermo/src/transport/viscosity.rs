@@ -2,8 +2,8 @@
 
 use super::conformal::conformal;
 use super::data::{
-    BatschinskiHildebrand, DiluteViscosity, EntropyScaling, FrictionTheory, HigherViscosity, RainwaterFriend,
-    ShanDense, ViscosityModel, ViscosityR23, ViscosityStates, ViscosityTerms, of,
+    BatschinskiHildebrand, DiluteViscosity, EntropyScaling, HigherViscosity, RainwaterFriend, ShanDense,
+    ViscosityModel, ViscosityR23, ViscosityStates, ViscosityTerms, of,
 };
 use super::spot::{Spot, polynomial, series};
 use crate::Fluid;
@@ -54,9 +54,7 @@ fn dilute(model: &DiluteViscosity, spot: &Spot<'_>) -> f64 {
             let integral = libm::exp(series(a, t, libm::log(spot.t / epsilon)));
             factor * libm::sqrt(molar_mass * spot.t) / (sigma * sigma * integral)
         }
-        DiluteViscosity::Powers { reducing_temperature, a, t } => {
-            series(a, t, spot.t / reducing_temperature)
-        }
+        DiluteViscosity::Powers { reducing_temperature, a, t } => series(a, t, spot.t / reducing_temperature),
         DiluteViscosity::LaeseckeMuzny { a } => carbon_dioxide_dilute(a, spot.t),
     }
 }
@@ -78,7 +76,6 @@ pub(super) fn background(terms: &ViscosityTerms, spot: &Spot<'_>, dilute: f64) -
     let initial = terms.initial.as_ref().map_or(0.0, |initial| dilute * rainwater_friend(initial, spot));
     let higher = match &terms.higher {
         HigherViscosity::BatschinskiHildebrand(higher) => batschinski_hildebrand(higher, spot)?,
-        HigherViscosity::FrictionTheory(higher) => friction_theory(higher, spot),
         HigherViscosity::LaeseckeMuzny { c1, c2, gamma, triple_temperature, triple_liquid_density } => {
             let (tt, dense) = (*triple_temperature, *triple_liquid_density);
             let (tr, rho) = (spot.t / tt, spot.mass_density() / dense);
@@ -118,24 +115,6 @@ fn batschinski_hildebrand(model: &BatschinskiHildebrand, spot: &Spot<'_>) -> Opt
     }
     let closest = series(&model.g, &model.h, tau) / series(&model.p, &model.q, tau);
     (delta < closest).then(|| sum + packing * (1.0 / (closest - delta) - 1.0 / closest))
-}
-
-/// S. E. Quinones-Cisneros, U. K. Deiters (2006); pressures in bar.
-fn friction_theory(model: &FrictionTheory, spot: &Spot<'_>) -> f64 {
-    let tau = model.reducing_temperature / spot.t;
-    let (one, two) = (libm::exp(tau) - 1.0, libm::exp(tau * tau) - 1.0);
-    let k = |[a, b, c]: [f64; 3]| a + b * one + c * two;
-    let props = spot.props();
-    let repulsive = spot.t * props.dp_dt / 1e5;
-    let attractive = props.p / 1e5 - repulsive;
-    let ideal = spot.rho * spot.eos.data.gas_constant * spot.t / 1e5;
-    let excess = repulsive - ideal;
-    let linear =
-        k(model.ideal) * ideal + k(model.attractive) * attractive + k(model.repulsive) * excess;
-    let square = k(model.ideal_squared) * ideal * ideal
-        + k(model.attractive_squared) * attractive * attractive
-        + k(model.repulsive_squared) * excess * excess;
-    linear * tau + square * tau * tau * tau
 }
 
 /// S. A. Klein, M. O. McLinden, A. Laesecke (1997); M. L. Huber, A. Laesecke, R. A. Perkins (2003).
@@ -196,9 +175,7 @@ pub(super) fn chung_shape(acentric: f64, dipole: f64, spot: &Spot<'_>) -> f64 {
 
 fn chung_dilute(acentric: f64, dipole: f64, spot: &Spot<'_>) -> f64 {
     let (volume, _, x) = chung_terms(dipole, spot);
-    let wave = 6.435e-4
-        * libm::pow(x, 0.14874)
-        * libm::sin(18.0323 * libm::pow(x, -0.76830) - 7.27371);
+    let wave = 6.435e-4 * libm::pow(x, 0.14874) * libm::sin(18.0323 * libm::pow(x, -0.76830) - 7.27371);
     let poise = 4.0785e-5 * libm::sqrt(spot.grams_per_mol() * spot.t)
         / (libm::pow(volume, 2.0 / 3.0) * (neufeld(x) - wave));
     0.1 * poise * chung_shape(acentric, dipole, spot)
@@ -278,4 +255,37 @@ fn water_crossover(xi: f64) -> f64 {
     libm::sin(3.0 * psi) / 12.0 - libm::sin(2.0 * psi) / (4.0 * qc)
         + (1.0 - 1.25 * qc2) / qc2 * libm::sin(psi)
         - ((1.0 - 1.5 * qc2) * psi - libm::pow((qc2 - 1.0).abs(), 1.5) * l) / (qc2 * qc)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What the data files say of the method for the pentanes.
+    #[test]
+    fn chung_against_the_alkanes_that_have_correlations() {
+        for (name, dipole, low) in [("R-290", 0.0, -7.0), ("R-600", 0.0, -5.0), ("R-600a", 0.13, -23.0)] {
+            let eos = Fluid::named(name).unwrap().eos();
+            let acentric = crate::transport::general::acentric(eos).unwrap();
+            let known = &of(name).unwrap().viscosity.first().unwrap().model;
+            for part in [0.55, 0.65, 0.75, 0.85, 0.95] {
+                let t = part * eos.data.critical_temperature;
+                let sat = eos.saturation(t).unwrap();
+                let off = |rho: f64| {
+                    let spot = Spot::new(eos, t, rho);
+                    100.0 * (chung(acentric, dipole, &spot) / viscosity(known, &spot).unwrap() - 1.0)
+                };
+                assert!(
+                    (low..1.0).contains(&off(sat.liquid)),
+                    "{name} liquid at {t} K: {} %",
+                    off(sat.liquid)
+                );
+                assert!(
+                    (-2.0..5.0).contains(&off(sat.vapour)),
+                    "{name} vapour at {t} K: {} %",
+                    off(sat.vapour)
+                );
+            }
+        }
+    }
 }
