@@ -7,7 +7,7 @@
 use std::fmt::Write as _;
 use std::time::Instant;
 
-use stemwise_answer::batch_line;
+use stemwise_answer::Batch;
 use stemwise_wire::PropertyAnswer;
 
 const FLUIDS: [&str; 6] = ["R-134a", "R-22", "R-32", "R-290", "R-717", "R-744"];
@@ -34,9 +34,10 @@ fn main() {
         std::fs::write(path, &requests).unwrap();
     }
     let mut out = Vec::new();
+    let mut batch = Batch::default();
     let start = Instant::now();
     for line in requests.lines() {
-        batch_line(line.as_bytes(), &mut out);
+        batch.line(line.as_bytes(), &mut out);
     }
     let answering = start.elapsed().as_secs_f64();
     let answers = String::from_utf8(out).unwrap();

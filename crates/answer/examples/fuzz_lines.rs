@@ -7,7 +7,7 @@
 
 use std::time::{Duration, Instant};
 
-use stemwise_answer::batch_line;
+use stemwise_answer::Batch;
 use stemwise_units::{Length, Mass, Power, Temperature, Time, Tube, TypedPressure, Volume, parse_fraction};
 
 const LINES: [&str; 9] = [
@@ -76,10 +76,11 @@ fn main() {
     let end = Instant::now() + Duration::from_secs(seconds);
     let (mut lines, mut typed, mut states) = (0u64, 0u64, 0u64);
     let mut out = Vec::new();
+    let mut batch = Batch::default();
     while Instant::now() < end {
         let line = mutate(LINES[dice.below(LINES.len())], &mut dice);
         out.clear();
-        batch_line(&line, &mut out);
+        batch.line(&line, &mut out);
         assert!(out.ends_with(b"\n") && out.iter().filter(|byte| **byte == b'\n').count() == 1);
         lines += 1;
         states += u64::from(!out.windows(8).any(|part| part == b"\"error\":"));

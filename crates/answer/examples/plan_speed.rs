@@ -6,7 +6,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use stemwise_answer::{PlanAsk, batch_line, example, plan};
+use stemwise_answer::{Batch, PlanAsk, example, plan};
 
 /// The median of five runs, in milliseconds.
 fn median(mut work: impl FnMut()) -> f64 {
@@ -24,10 +24,11 @@ fn median(mut work: impl FnMut()) -> f64 {
 fn main() {
     let line = br#"{"id":1,"fluid":"R-134a","given":{"T":300,"rho":5}}"#;
     let mut out = Vec::new();
+    let mut batch = Batch::default();
     let yardstick = median(|| {
         for _ in 0..10_000 {
             out.clear();
-            batch_line(black_box(line), &mut out);
+            batch.line(black_box(line), &mut out);
         }
     });
     println!("yardstick, 10,000 states: {yardstick:.1} ms");

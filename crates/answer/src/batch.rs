@@ -6,9 +6,10 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{MapAccess, Visitor};
 use serde_json::value::RawValue;
+use stemwise_thermo::Substance;
 use stemwise_wire as wire;
 
-use crate::properties::{RequestError, answer, fluid, given};
+use crate::properties::{RequestError, answer, given, substance};
 
 /// A longer line is not a request.
 pub const LONGEST_LINE: usize = 1 << 20;
@@ -66,47 +67,108 @@ impl<'de: 'a, 'a> Deserialize<'de> for Fractions<'a> {
     }
 }
 
-/// Answers one line (without its newline) and adds the answer's line, newline included, to `out`. Every line is answered: by a state,
-/// or by an error that carries the request's id where it could be read.
+/// Answers lines; keeps the substances that lines named, so that a mixture is built once.
 ///
 /// ```
 /// let mut out = Vec::new();
-/// stemwise_answer::batch_line(br#"{"id":7,"fluid":"R-999","given":{"T":300,"rho":5}}"#, &mut out);
+/// let mut batch = stemwise_answer::Batch::default();
+/// batch.line(br#"{"id":7,"fluid":"R-999","given":{"T":300,"rho":5}}"#, &mut out);
 /// assert!(out.starts_with(br#"{"id":7,"error":{"kind":"unknown-fluid""#) && out.ends_with(b"\n"));
 /// ```
-pub fn batch_line(line: &[u8], out: &mut Vec<u8>) {
-    let text = match core::str::from_utf8(line) {
-        Ok(text) => text.trim(),
-        Err(error) => return write_error(None, &RequestError::NotText { at: error.valid_up_to() }, out),
-    };
-    if text.is_empty() {
-        return write_error(None, &RequestError::EmptyLine, out);
+#[derive(Debug, Default)]
+pub struct Batch {
+    /// The latest last.
+    known: Vec<(Named, Substance)>,
+}
+
+/// So many substances are kept.
+const KEPT: usize = 32;
+
+/// What a request called its substance.
+#[derive(Debug, PartialEq)]
+struct Named {
+    fluid: Option<String>,
+    mixture: Option<Vec<(String, f64)>>,
+    basis: Option<String>,
+}
+
+impl Named {
+    fn of(line: &Line<'_>) -> Self {
+        let text = |text: &Option<Text<'_>>| text.as_ref().map(|text| text.as_str().to_owned());
+        let pairs = |Fractions(pairs): &Fractions<'_>| {
+            pairs.iter().map(|(name, fraction)| (name.as_ref().to_owned(), *fraction)).collect()
+        };
+        Self { fluid: text(&line.fluid), mixture: line.mixture.as_ref().map(pairs), basis: text(&line.basis) }
     }
-    match serde_json::from_str::<Line<'_>>(text) {
-        Ok(request) => match state(&request) {
-            Ok(state) => write(request.id, &state, out),
-            Err(error) => write_error(request.id, &error, out),
-        },
-        Err(error) => {
-            let id = serde_json::from_str::<OnlyId<'_>>(text).ok().and_then(|only| only.id);
-            write_error(id, &not_a_request(&error), out);
+
+    fn fits(&self, line: &Line<'_>) -> bool {
+        let same = |kept: &Option<String>, text: &Option<Text<'_>>| {
+            kept.as_deref() == text.as_ref().map(Text::as_str)
+        };
+        let mixture = match (&self.mixture, &line.mixture) {
+            (None, None) => true,
+            (Some(kept), Some(Fractions(pairs))) => {
+                kept.len() == pairs.len()
+                    && kept.iter().zip(pairs).all(|(a, b)| a.0 == b.0 && a.1.to_bits() == b.1.to_bits())
+            }
+            _ => false,
+        };
+        mixture && same(&self.fluid, &line.fluid) && same(&self.basis, &line.basis)
+    }
+}
+
+impl Batch {
+    /// Answers one line (without its newline) and adds the answer's line, newline included, to `out`. Every line is answered: by a state,
+    /// or by an error that carries the request's id where it could be read.
+    pub fn line(&mut self, line: &[u8], out: &mut Vec<u8>) {
+        let text = match core::str::from_utf8(line) {
+            Ok(text) => text.trim(),
+            Err(error) => return write_error(None, &RequestError::NotText { at: error.valid_up_to() }, out),
+        };
+        if text.is_empty() {
+            return write_error(None, &RequestError::EmptyLine, out);
         }
+        match serde_json::from_str::<Line<'_>>(text) {
+            Ok(request) => match self.state(&request) {
+                Ok(state) => write(request.id, &state, out),
+                Err(error) => write_error(request.id, &error, out),
+            },
+            Err(error) => {
+                let id = serde_json::from_str::<OnlyId<'_>>(text).ok().and_then(|only| only.id);
+                write_error(id, &not_a_request(&error), out);
+            }
+        }
+    }
+
+    fn state(&mut self, request: &Line<'_>) -> Result<wire::StateAnswer, RequestError> {
+        let substance = self.substance(request)?;
+        let state = substance.state(given(&request.given)?)?;
+        Ok(answer(serde_json::Value::Null, substance, &state))
+    }
+
+    fn substance(&mut self, request: &Line<'_>) -> Result<&Substance, RequestError> {
+        let at = match self.known.iter().rposition(|(named, _)| named.fits(request)) {
+            Some(at) => at,
+            None => {
+                let named = Named::of(request);
+                let pairs = named.mixture.as_ref().map(|pairs| {
+                    pairs.iter().map(|(name, fraction)| (name.as_str(), *fraction)).collect::<Vec<_>>()
+                });
+                let found = substance(named.fluid.as_deref(), pairs.as_deref(), named.basis.as_deref())?;
+                if self.known.len() >= KEPT {
+                    self.known.remove(0);
+                }
+                self.known.push((named, found));
+                self.known.len() - 1
+            }
+        };
+        self.known.get(at).map(|(_, substance)| substance).ok_or(RequestError::NoFluid)
     }
 }
 
 /// The answer to a line of more than [`LONGEST_LINE`] bytes.
 pub fn line_too_long(out: &mut Vec<u8>) {
     write_error(None, &RequestError::LineTooLong { most: LONGEST_LINE }, out);
-}
-
-fn state(request: &Line<'_>) -> Result<wire::StateAnswer, RequestError> {
-    let mixture = request.mixture.as_ref().map(|Fractions(pairs)| {
-        pairs.iter().map(|(name, fraction)| (name.as_ref(), *fraction)).collect::<Vec<_>>()
-    });
-    let name = request.fluid.as_ref().map(Text::as_str);
-    let fluid = fluid(name, mixture.as_deref(), request.basis.as_ref().map(Text::as_str))?;
-    let state = fluid.raw_state(given(&request.given)?)?;
-    Ok(answer(serde_json::Value::Null, fluid, &state))
 }
 
 fn not_a_request(error: &serde_json::Error) -> RequestError {

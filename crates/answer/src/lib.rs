@@ -18,7 +18,7 @@ mod schema;
 mod settings;
 mod words;
 
-pub use batch::{LONGEST_LINE, batch_line, line_too_long};
+pub use batch::{Batch, LONGEST_LINE, line_too_long};
 pub use check::check;
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use examples::{example, examples};

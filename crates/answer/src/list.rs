@@ -1,7 +1,7 @@
 //! What is in a circuit: valves, ports, jobs, spaces, and what was estimated.
 
 use stemwise_circuit::{Circuit, End, Graph, Joint, JointKind, Port, PortOn, SpaceId, SpaceKind};
-use stemwise_thermo::Fluid;
+use stemwise_thermo::Substance;
 use stemwise_units::{Mass, Volume};
 use stemwise_wire as wire;
 
@@ -20,12 +20,12 @@ use crate::{Error, check, words};
 /// ```
 pub fn list(file: &[u8]) -> Result<wire::ListAnswer, Error> {
     let circuit = check::circuit(file)?;
-    let fluid = Fluid::named(&circuit.refrigerant)?;
+    let substance = Substance::named(&circuit.refrigerant)?;
     let graph = &circuit.graph;
     Ok(wire::ListAnswer {
         circuit: circuit.name.clone(),
-        refrigerant: fluid.name().into(),
-        safety_class: fluid.safety_class().into(),
+        refrigerant: substance.name(),
+        safety_class: substance.safety_class().unwrap_or_default().into(),
         charge: words::quantity(&circuit.charge, Mass::as_kg),
         valves: graph
             .joints

@@ -98,7 +98,7 @@ impl Telling<'_> {
         let circuit = &self.assembly.circuit;
         wire::PlanFound {
             circuit: circuit.name.clone(),
-            refrigerant: self.refrigerant.fluid().name().into(),
+            refrigerant: self.refrigerant.substance().name(),
             atmosphere_pa: circuit.atmosphere.as_pa(),
             job: best.job.words(),
             found: true,
@@ -135,7 +135,7 @@ impl Telling<'_> {
     /// What to read before anything else.
     fn cautions(&self, plan: &Plan) -> Vec<String> {
         let mut said: Vec<String> = GENERAL.iter().map(|&text| text.to_owned()).collect();
-        let class = self.refrigerant.fluid().safety_class();
+        let class = self.refrigerant.substance().safety_class().unwrap_or_default();
         let very_high = PressureClass::of(self.refrigerant) == PressureClass::VeryHigh;
         let special = [
             (matches!(class, "A2L" | "A2" | "A3" | "B2L" | "B2" | "B3"), "flammable-refrigerant"),

@@ -1,6 +1,8 @@
 //! One state of a fluid from two given values.
 
-use stemwise_thermo::{Fluid, Given, RawState};
+use stemwise_thermo::{
+    Blend, Fluid, Given, MassFractions, Mixture, MixtureState, MoleFractions, Substance, blends,
+};
 use stemwise_units::{
     Density, Pressure, SpecificEnergy, SpecificHeat, Temperature, TypedPressure, parse_fraction,
 };
@@ -9,7 +11,7 @@ use stemwise_wire as wire;
 use crate::Error;
 
 /// The pairs of given values that are answered.
-const PAIRS: &str = "T and p, T and rho, p and h, p and s, p and u, rho and u, T and q, p and q";
+const PAIRS: &str = "any two of T, p, rho, h, s and u, but for h with u; T or p with q";
 /// How far the fractions' sum may be off 1.
 const SUM_TOLERANCE: f64 = 1e-6;
 
@@ -72,24 +74,17 @@ pub enum RequestError {
         /// Their sum.
         sum: f64,
     },
-    /// Mixtures are not answered yet.
-    #[error(
-        "mixtures of several components ({components}) are not answered by this version; a single component is"
-    )]
-    MixtureUnsupported {
-        /// The components.
-        components: String,
-    },
     /// Not two given values.
-    #[error("{count} values are given ({names}); two fix a state: {PAIRS}")]
+    #[error("given: {names}; two values fix a state: {PAIRS}")]
     NotTwo {
-        /// How many.
-        count: usize,
         /// Which.
         names: String,
     },
     /// Two given values that are not answered together.
-    #[error("{first} and {second} are not answered together; these pairs are: {PAIRS}")]
+    #[error(
+        "{first} and {second} don't fix a state{}; these pairs are answered: {PAIRS}",
+        why_not(first, second)
+    )]
     Pair {
         /// One of them.
         first: &'static str,
@@ -114,7 +109,6 @@ impl RequestError {
             Self::BothFluidAndMixture => "fluid-and-mixture",
             Self::UnknownBasis { .. } | Self::NoBasis => "basis",
             Self::Fraction { .. } | Self::FractionSum { .. } => "fractions",
-            Self::MixtureUnsupported { .. } => "unsupported",
             Self::NotTwo { .. } => "not-two-values",
             Self::Pair { .. } => "unsupported-pair",
             Self::Thermo(error) => error.kind(),
@@ -152,50 +146,54 @@ impl RequestError {
 pub fn properties(request: &wire::PropertyRequest) -> Result<wire::StateAnswer, Error> {
     let mixture = request.mixture.as_ref().map(|mixture| mixture.iter().map(|(name, x)| (name.as_str(), *x)));
     let mixture: Option<Vec<(&str, f64)>> = mixture.map(Iterator::collect);
-    let fluid = fluid(request.fluid.as_deref(), mixture.as_deref(), request.basis.as_deref())?;
-    let state = fluid.raw_state(given(&request.given)?).map_err(RequestError::Thermo)?;
-    Ok(answer(request.id.clone(), fluid, &state))
+    let substance = substance(request.fluid.as_deref(), mixture.as_deref(), request.basis.as_deref())?;
+    let state = substance.state(given(&request.given)?).map_err(RequestError::Thermo)?;
+    Ok(answer(request.id.clone(), &substance, &state))
 }
 
-/// The fluid that a request names.
-pub(crate) fn fluid(
+/// What a request names.
+pub(crate) fn substance(
     name: Option<&str>,
     mixture: Option<&[(&str, f64)]>,
     basis: Option<&str>,
-) -> Result<&'static Fluid, RequestError> {
+) -> Result<Substance, RequestError> {
     match (name, mixture) {
         (Some(_), Some(_)) => Err(RequestError::BothFluidAndMixture),
         (None, None) => Err(RequestError::NoFluid),
-        (Some(name), None) => Ok(Fluid::named(name)?),
-        (None, Some(components)) => single_component(components, basis),
+        (Some(name), None) => Ok(Substance::named(name)?),
+        (None, Some(components)) => mixed(components, basis),
     }
 }
 
-/// A mixture that is one component only; others are refused, and what is wrong with them is said first.
-fn single_component(components: &[(&str, f64)], basis: Option<&str>) -> Result<&'static Fluid, RequestError> {
-    if let Some(basis) = basis.filter(|basis| !matches!(*basis, "mass" | "mole")) {
-        return Err(RequestError::UnknownBasis { basis: basis.chars().take(40).collect() });
-    }
-    let mut present = Vec::new();
-    for &(name, fraction) in components {
-        let fluid = Fluid::named(name)?;
+/// A mixture by its components' fractions.
+fn mixed(parts: &[(&str, f64)], basis: Option<&str>) -> Result<Substance, RequestError> {
+    let mut components = Vec::new();
+    for &(name, fraction) in parts {
+        let fluid = Substance::component(name)?;
         if !(0.0..=1.0).contains(&fraction) {
             return Err(RequestError::Fraction { component: fluid.name().into(), fraction });
         }
-        if fraction > 0.0 {
-            present.push(fluid);
-        }
+        components.push(fluid);
     }
-    let sum: f64 = components.iter().map(|(_, fraction)| fraction).sum();
+    let fractions: Vec<f64> = parts.iter().map(|(_, fraction)| *fraction).collect();
+    let sum: f64 = fractions.iter().sum();
     if (sum - 1.0).abs() > SUM_TOLERANCE {
         return Err(RequestError::FractionSum { sum });
     }
-    match present.as_slice() {
-        [only] => Ok(only),
-        _ if basis.is_none() => Err(RequestError::NoBasis),
-        several => Err(RequestError::MixtureUnsupported {
-            components: several.iter().map(|fluid| fluid.name()).collect::<Vec<_>>().join(", "),
-        }),
+    let several = fractions.iter().filter(|fraction| **fraction > 0.0).count() > 1;
+    match basis {
+        Some("mass") => Ok(Substance::by_mass(components, &MassFractions::of_parts(&fractions)?)?),
+        Some("mole") => Ok(Substance::by_mole(components, &MoleFractions::of_parts(&fractions)?)?),
+        Some(other) => Err(RequestError::UnknownBasis { basis: other.chars().take(40).collect() }),
+        None if several => Err(RequestError::NoBasis),
+        None => Ok(Substance::by_mole(components, &MoleFractions::of_parts(&fractions)?)?),
+    }
+}
+
+fn why_not(first: &str, second: &str) -> &'static str {
+    match (first, second) {
+        ("h", "u") => " (a thin gas has the same at any pressure)",
+        _ => "",
     }
 }
 
@@ -206,44 +204,77 @@ pub(crate) fn given(given: &wire::Given) -> Result<Given, RequestError> {
     let pressure = p.map(Pressure::from_pa);
     let density = rho.map(Density::from_kg_per_m3);
     let energy = SpecificEnergy::from_j_per_kg;
+    let heat = SpecificHeat::from_j_per_kg_k;
     let all = [("T", temperature), ("p", p), ("rho", rho), ("h", h), ("s", s), ("u", u), ("q", q)];
     let mut present = all.iter().filter_map(|(name, value)| value.map(|_| *name));
     let (Some(first), Some(second), None) = (present.next(), present.next(), present.next()) else {
         let names: Vec<&str> = all.iter().filter_map(|(name, value)| value.map(|_| *name)).collect();
         let listed = if names.is_empty() { "none".into() } else { names.join(", ") };
-        return Err(RequestError::NotTwo { count: names.len(), names: listed });
+        return Err(RequestError::NotTwo { names: listed });
     };
     Ok(match (t, pressure, density, h, s, u, q) {
         (Some(t), Some(p), ..) => Given::TemperaturePressure(t, p),
         (Some(t), _, Some(rho), ..) => Given::TemperatureDensity(t, rho),
         (Some(t), _, _, _, _, _, Some(q)) => Given::TemperatureQuality(t, q),
         (_, Some(p), _, Some(h), ..) => Given::PressureEnthalpy(p, energy(h)),
-        (_, Some(p), _, _, Some(s), ..) => Given::PressureEntropy(p, SpecificHeat::from_j_per_kg_k(s)),
+        (_, Some(p), _, _, Some(s), ..) => Given::PressureEntropy(p, heat(s)),
         (_, Some(p), _, _, _, Some(u), _) => Given::PressureEnergy(p, energy(u)),
         (_, Some(p), _, _, _, _, Some(q)) => Given::PressureQuality(p, q),
         (_, _, Some(rho), _, _, Some(u), _) => Given::DensityEnergy(rho, energy(u)),
+        (Some(t), _, _, Some(h), ..) => Given::TemperatureEnthalpy(t, energy(h)),
+        (Some(t), _, _, _, Some(s), ..) => Given::TemperatureEntropy(t, heat(s)),
+        (Some(t), _, _, _, _, Some(u), _) => Given::TemperatureEnergy(t, energy(u)),
+        (_, Some(p), Some(rho), ..) => Given::PressureDensity(p, rho),
+        (_, _, Some(rho), Some(h), ..) => Given::DensityEnthalpy(rho, energy(h)),
+        (_, _, Some(rho), _, Some(s), ..) => Given::DensityEntropy(rho, heat(s)),
+        (_, _, _, Some(h), Some(s), ..) => Given::EnthalpyEntropy(energy(h), heat(s)),
+        (_, _, _, _, Some(s), Some(u), _) => Given::EntropyEnergy(heat(s), energy(u)),
         _ => return Err(RequestError::Pair { first, second }),
     })
 }
 
-pub(crate) fn answer(id: serde_json::Value, fluid: &Fluid, state: &RawState) -> wire::StateAnswer {
+pub(crate) fn answer(
+    id: serde_json::Value,
+    substance: &Substance,
+    state: &MixtureState,
+) -> wire::StateAnswer {
+    let raw = state.raw();
+    let blend = substance.mixture();
+    let incipient = match raw.q {
+        Some(q) if blend.is_some() && q <= 0.0 => raw.rho_v,
+        Some(q) if blend.is_some() && q >= 1.0 => raw.rho_l,
+        _ => None,
+    };
+    let list = |side: Option<&MoleFractions>| side.map_or_else(Vec::new, |side| side.values().to_vec());
+    let names = |blend: &Mixture| blend.components().iter().map(|fluid| fluid.name().to_owned()).collect();
     wire::StateAnswer {
         id,
-        temperature: state.t,
-        p: state.p,
-        rho: state.rho,
-        h: state.h,
-        s: state.s,
-        u: state.u,
-        cp: state.cp.filter(|value| value.is_finite()),
-        cv: state.cv.filter(|value| value.is_finite()),
-        w: state.w.filter(|value| value.is_finite()),
-        phase: state.phase.word().into(),
-        q: state.q,
-        rho_l: state.rho_l,
-        rho_v: state.rho_v,
-        model: fluid.model(),
+        temperature: raw.t,
+        p: raw.p,
+        rho: raw.rho,
+        h: raw.h,
+        s: raw.s,
+        u: raw.u,
+        cp: raw.cp.filter(|value| value.is_finite()),
+        cv: raw.cv.filter(|value| value.is_finite()),
+        w: raw.w.filter(|value| value.is_finite()),
+        phase: raw.phase.word().into(),
+        q: raw.q,
+        rho_l: raw.rho_l,
+        rho_v: raw.rho_v,
+        rho_incipient: incipient,
+        components: blend.map_or_else(Vec::new, names),
+        x: list(state.liquid()),
+        y: list(state.vapour()),
+        model: substance.model(),
+        estimated: estimated(substance),
     }
+}
+
+/// The pairs whose interaction is estimated, as printed.
+pub(crate) fn estimated(substance: &Substance) -> Vec<String> {
+    let pairs = substance.mixture().map_or_else(Vec::new, Mixture::estimated_pairs);
+    pairs.iter().map(|(one, other)| format!("{one} with {other}")).collect()
 }
 
 /// The given values of one state, as people type them; exactly two.
@@ -311,10 +342,10 @@ fn typed(
     text.as_deref().map(|text| parse(text).map_err(Error::typed(what))).transpose()
 }
 
-/// The refrigerants that are known.
+/// The refrigerants that are known: pure fluids and blends.
 pub fn fluids() -> wire::FluidsAnswer {
-    let known = stemwise_thermo::fluids().into_iter().filter_map(|name| Fluid::named(name).ok());
-    wire::FluidsAnswer { fluids: known.map(entry).collect() }
+    let pure = stemwise_thermo::fluids().into_iter().filter_map(|name| Fluid::named(name).ok()).map(entry);
+    wire::FluidsAnswer { fluids: pure.chain(blends().iter().filter_map(blend_entry)).collect() }
 }
 
 fn entry(fluid: &'static Fluid) -> wire::FluidEntry {
@@ -322,9 +353,25 @@ fn entry(fluid: &'static Fluid) -> wire::FluidEntry {
         name: fluid.name().into(),
         aliases: fluid.aliases().to_vec(),
         safety_class: fluid.safety_class().into(),
+        composition: String::new(),
         critical_temperature: fluid.critical_temperature().as_k(),
         critical_pressure: fluid.critical_pressure().as_pa(),
         lowest_temperature: fluid.lowest_temperature().as_k(),
         source: fluid.source().into(),
     }
+}
+
+fn blend_entry(blend: &'static Blend) -> Option<wire::FluidEntry> {
+    let mixture = blend.mixture()?;
+    let parts: Vec<String> = blend.mass_percent().iter().map(f64::to_string).collect();
+    Some(wire::FluidEntry {
+        name: blend.name().into(),
+        aliases: blend.aliases().to_vec(),
+        safety_class: blend.safety_class().into(),
+        composition: format!("{} {}", blend.components().join("/"), parts.join("/")),
+        critical_temperature: mixture.critical_temperature().as_k(),
+        critical_pressure: mixture.critical_pressure().as_pa(),
+        lowest_temperature: mixture.temperature_range().0.as_k(),
+        source: mixture.model(),
+    })
 }

@@ -1,12 +1,13 @@
 //! Saturation at a temperature or a pressure, alone or in even steps.
 
-use stemwise_thermo::{Fluid, Saturation};
+use stemwise_thermo::{BubbleDew, Substance};
 use stemwise_units::{
     ParseError, Pressure, PressureDifference, Temperature, TemperatureDifference, TypedPressure,
 };
 use stemwise_wire as wire;
 
 use crate::Error;
+use crate::properties::estimated;
 
 /// More rows than this are not a table that anyone reads.
 const MOST_ROWS: u16 = 2000;
@@ -87,8 +88,8 @@ pub struct TableAsk {
 /// # Ok::<(), stemwise_answer::Error>(())
 /// ```
 pub fn saturation(fluid: &str, at: &str, atmosphere: Pressure) -> Result<wire::SaturationAnswer, Error> {
-    let fluid = Fluid::named(fluid).map_err(SaturationError::Thermo)?;
-    Ok(row(fluid, point("at", at, atmosphere)?, atmosphere)?)
+    let substance = Substance::named(fluid).map_err(SaturationError::Thermo)?;
+    Ok(row(&substance, point("at", at, atmosphere)?, atmosphere)?)
 }
 
 /// Saturation in even steps, both ends included where the step meets them.
@@ -109,7 +110,7 @@ pub fn saturation_table(
     ask: &TableAsk,
     atmosphere: Pressure,
 ) -> Result<wire::SaturationTable, Error> {
-    let fluid = Fluid::named(fluid).map_err(SaturationError::Thermo)?;
+    let substance = Substance::named(fluid).map_err(SaturationError::Thermo)?;
     let (from, to) = (point("from", &ask.from, atmosphere)?, point("to", &ask.to, atmosphere)?);
     let (start, end, step) = match (from, to) {
         (Point::Temperature(from), Point::Temperature(to)) => {
@@ -126,7 +127,7 @@ pub fn saturation_table(
         Point::Temperature(_) => Point::Temperature(Temperature::from_k(value)),
         Point::Pressure(_) => Point::Pressure(Pressure::from_pa(value)),
     };
-    let rows = steps(start, end, step)?.into_iter().map(|value| row(fluid, at(value), atmosphere));
+    let rows = steps(start, end, step)?.into_iter().map(|value| row(&substance, at(value), atmosphere));
     Ok(wire::SaturationTable { rows: rows.collect::<Result<_, _>>()? })
 }
 
@@ -160,21 +161,28 @@ fn temperature(what: &str, typed: &str) -> Result<Point, Error> {
     Temperature::parse(typed).map(Point::Temperature).map_err(Error::typed(what))
 }
 
-fn row(fluid: &Fluid, at: Point, atmosphere: Pressure) -> Result<wire::SaturationAnswer, SaturationError> {
-    let Saturation { temperature, pressure, liquid, vapour } = match at {
-        Point::Temperature(temperature) => fluid.saturation_at(temperature)?,
-        Point::Pressure(pressure) => fluid.saturation_at_pressure(pressure)?,
+fn row(
+    substance: &Substance,
+    at: Point,
+    atmosphere: Pressure,
+) -> Result<wire::SaturationAnswer, SaturationError> {
+    let BubbleDew { bubble, dew } = match at {
+        Point::Temperature(temperature) => substance.saturation_at(temperature)?,
+        Point::Pressure(pressure) => substance.saturation_at_pressure(pressure)?,
     };
     Ok(wire::SaturationAnswer {
-        fluid: fluid.name().into(),
-        bubble_k: temperature.as_k(),
-        dew_k: temperature.as_k(),
-        pressure_pa: pressure.as_pa(),
-        pressure_gauge_pa: pressure.gauge(atmosphere).as_pa(),
-        rho_l: liquid.density().as_kg_per_m3(),
-        rho_v: vapour.density().as_kg_per_m3(),
-        h_l: liquid.enthalpy().as_j_per_kg(),
-        h_v: vapour.enthalpy().as_j_per_kg(),
-        model: fluid.model(),
+        fluid: substance.name(),
+        bubble_k: bubble.temperature().as_k(),
+        dew_k: dew.temperature().as_k(),
+        pressure_pa: bubble.pressure().as_pa(),
+        pressure_gauge_pa: bubble.pressure().gauge(atmosphere).as_pa(),
+        dew_pressure_pa: dew.pressure().as_pa(),
+        dew_pressure_gauge_pa: dew.pressure().gauge(atmosphere).as_pa(),
+        rho_l: bubble.density().as_kg_per_m3(),
+        rho_v: dew.density().as_kg_per_m3(),
+        h_l: bubble.enthalpy().as_j_per_kg(),
+        h_v: dew.enthalpy().as_j_per_kg(),
+        model: substance.model(),
+        estimated: estimated(substance),
     })
 }

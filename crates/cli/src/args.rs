@@ -255,20 +255,23 @@ Examples:
   stemwise properties R-134a --temperature \"5 C\" --pressure \"1 bar\"
   stemwise properties R-290 --temperature \"40 F\" --quality 1
   stemwise properties R-744 --pressure \"90 bara\" --enthalpy \"300 kJ/kg\"
+  stemwise properties \"R-32/R-1234yf 68.9/31.1\" --temperature \"5 C\" --quality 0
   stemwise properties --fluids
   stemwise properties --batch < requests.jsonl > answers.jsonl
 
-Give two: temperature with pressure, density or quality; pressure with enthalpy,
-entropy, energy or quality; density with energy. A pressure is gauge unless its
-unit says absolute (psia, bara, \"kPa abs\"). Enthalpy is 200 kJ/kg and entropy
-1 kJ/(kg K) for the saturated liquid at 0 °C.
+A blend goes by its number, or by its components with their parts by mass.
+
+Give two: any two of temperature, pressure, density, enthalpy, entropy and
+energy, but for enthalpy with energy; or quality with temperature or pressure.
+A pressure is gauge unless its unit says absolute (psia, bara, \"kPa abs\").
+Enthalpy is 200 kJ/kg and entropy 1 kJ/(kg K) for the saturated liquid at 0 °C.
 
 --batch reads one JSON request a line and answers one line each, in order:
   {\"id\": 1, \"fluid\": \"R-134a\", \"given\": {\"T\": 300, \"rho\": 20}}
 in SI units; a line that can't be answered gets an error line. It exits with 0
 when every line was answered. docs/json.md has the shapes.")]
 pub(crate) struct Properties {
-    /// The refrigerant: R-134a, r134a, propane …
+    /// The refrigerant: R-134a, r454b, propane, "R-32/R-125 50/50" …
     #[arg(value_name = "FLUID", required_unless_present_any = ["batch", "fluids"])]
     pub(crate) fluid: Option<String>,
     /// Temperature: "5 C", "40 F", "278 K"
@@ -308,9 +311,13 @@ pub(crate) struct Properties {
 Examples:
   stemwise saturation R-134a --at \"40 F\"
   stemwise saturation R-134a --at \"68 psig\" --altitude \"5000 ft\"
-  stemwise saturation R-290 --from \"-30 C\" --to \"50 C\" --step \"5 K\"")]
+  stemwise saturation R-290 --from \"-30 C\" --to \"50 C\" --step \"5 K\"
+  stemwise saturation R-407C --at \"5 C\"
+
+A blend has two points: read subcooling from the bubble point and superheat from
+the dew point.")]
 pub(crate) struct Saturation {
-    /// The refrigerant: R-134a, r134a, propane …
+    /// The refrigerant: R-134a, r454b, propane, "R-32/R-125 50/50" …
     #[arg(value_name = "FLUID")]
     pub(crate) fluid: String,
     /// A temperature or a pressure: "40 F", "68 psig"

@@ -2,7 +2,7 @@
 
 use std::io::{self, BufRead, BufReader, Read, Write};
 
-use stemwise_answer::{Error, LONGEST_LINE, batch_line, line_too_long};
+use stemwise_answer::{Batch, Error, LONGEST_LINE, line_too_long};
 
 use crate::files;
 
@@ -26,6 +26,7 @@ pub(crate) fn batch() -> Result<(), Error> {
 
 /// What is answered is written before more input is waited for, so that a program can hold a conversation with this one.
 fn answer_lines<R: Read>(mut input: BufReader<R>, mut output: impl Write) -> Result<(), Broken> {
+    let mut batch = Batch::default();
     let (mut line, mut out) = (Vec::new(), Vec::new());
     let mut too_long = false;
     loop {
@@ -47,7 +48,7 @@ fn answer_lines<R: Read>(mut input: BufReader<R>, mut output: impl Write) -> Res
         }
         let whole = line.is_empty() && newline.is_some() && !too_long;
         if whole {
-            batch_line(part, &mut out);
+            batch.line(part, &mut out);
         } else if !too_long {
             line.extend_from_slice(part);
         }
@@ -58,7 +59,7 @@ fn answer_lines<R: Read>(mut input: BufReader<R>, mut output: impl Write) -> Res
             if too_long {
                 line_too_long(&mut out)
             } else {
-                batch_line(&line, &mut out)
+                batch.line(&line, &mut out)
             }
             line.clear();
             too_long = false;

@@ -48,6 +48,31 @@ fn answers_come_in_order_and_a_bad_line_stops_nothing() {
     assert!(ran.out.lines().last().unwrap().starts_with(r#"{"id":[1, 2.50],"T":280.0,"#), "{}", ran.out);
 }
 
+/// A blend by its name and by its composition, in and beside the dome; every number that a blend has and a pure fluid has not.
+#[test]
+fn a_blend_has_both_compositions() {
+    let found = answers(
+        br#"{"id":1,"fluid":"R-454B","given":{"T":278.15,"q":0}}
+{"id":2,"mixture":{"R-32":0.689,"R-1234yf":0.311},"basis":"mass","given":{"T":278.15,"q":0}}
+{"id":3,"fluid":"r454b","given":{"p":1e6,"q":0.4}}
+{"id":4,"fluid":"R454B","given":{"T":300,"p":1e5}}
+{"id":5,"fluid":"R-401A","given":{"T":300,"p":1e5}}"#,
+    );
+    let number = |at: usize, key: &str| found[at][key].as_f64().unwrap_or(f64::NAN);
+    for key in ["p", "rho", "h", "rho_incipient"] {
+        assert!((number(0, key) / number(1, key) - 1.0).abs() < 1e-12, "{key}");
+    }
+    let list = |at: usize, key: &str| -> Vec<f64> {
+        found[at][key].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect()
+    };
+    assert_eq!(found[2]["components"], serde_json::json!(["R-32", "R-1234yf"]));
+    let (x, y, z) = (list(2, "x"), list(2, "y"), list(0, "x"));
+    // What is in both phases together is the blend.
+    assert!((0.6 * x[0] + 0.4 * y[0] - z[0]).abs() < 1e-9 && y[0] > x[0], "{x:?} {y:?} {z:?}");
+    assert!(found[3].get("x").is_none() && found[3].get("estimated").is_none());
+    assert_eq!(found[4]["estimated"], serde_json::json!(["R-22 with R-124", "R-152a with R-124"]));
+}
+
 #[test]
 fn errors_have_kinds() {
     let given = |given: &str| kind(&format!(r#"{{"fluid":"R-134a","given":{given}}}"#));
@@ -55,7 +80,7 @@ fn errors_have_kinds() {
         ("{}", "not-two-values"),
         (r#"{"T":300}"#, "not-two-values"),
         (r#"{"T":300,"p":1e5,"rho":5}"#, "not-two-values"),
-        (r#"{"T":300,"h":4e5}"#, "unsupported-pair"),
+        (r#"{"h":4e5,"u":3e5}"#, "unsupported-pair"),
         (r#"{"T":300,"x":1}"#, "not-a-request"),
         (r#"{"T":"NaN","p":1e5}"#, "not-a-request"),
         (r#"{"T":NaN,"p":1e5}"#, "not-json"),
@@ -74,7 +99,9 @@ fn errors_have_kinds() {
         (r#"{"fluid":"R-32","mixture":{"R-32":1},"given":{"T":300,"rho":5}}"#, "fluid-and-mixture"),
         (r#"{"mixture":{"R-32":1.0},"basis":"mass","given":{"T":300,"rho":5}}"#, "a state"),
         (r#"{"mixture":{"r32":1,"R-125":0},"basis":"mole","given":{"T":300,"rho":5}}"#, "a state"),
-        (r#"{"mixture":{"R-32":0.5,"R-125":0.5},"basis":"mass","given":{"T":300,"rho":5}}"#, "unsupported"),
+        (r#"{"mixture":{"R-32":0.5,"R-125":0.5},"basis":"mass","given":{"T":300,"rho":5}}"#, "a state"),
+        (r#"{"mixture":{"R-410A":0.5,"R-125":0.5},"basis":"mass","given":{"T":300,"rho":5}}"#, "composition"),
+        (r#"{"mixture":{"R-32":0.5,"r32":0.5},"basis":"mass","given":{"T":300,"rho":5}}"#, "composition"),
         (r#"{"mixture":{"R-32":0.5,"R-125":0.5},"given":{"T":300,"rho":5}}"#, "basis"),
         (r#"{"mixture":{"R-32":0.5,"R-125":0.4},"basis":"mass","given":{"T":300,"rho":5}}"#, "fractions"),
         (r#"{"mixture":{"R-32":-1,"R-125":2},"basis":"mass","given":{"T":300,"rho":5}}"#, "fractions"),

@@ -1,6 +1,6 @@
 //! What must come true at some time, at the moment of opening, and in the end.
 
-use stemwise_circuit::{JointKind, SpaceId};
+use stemwise_circuit::SpaceId;
 use stemwise_service::{Action, Done, JobKind};
 use stemwise_units::{Mass, Pressure};
 
@@ -61,6 +61,8 @@ pub(crate) struct Watch<'a, 't> {
     under_test: bool,
     dried: Option<usize>,
     read: Option<usize>,
+    /// Where the low side stood at the stop pressure with the compressor off, and the refrigerant in it and in the hoses then, kg.
+    pumped: Option<(usize, f64)>,
 }
 
 impl<'a, 't> Watch<'a, 't> {
@@ -74,6 +76,7 @@ impl<'a, 't> Watch<'a, 't> {
             under_test: false,
             dried: None,
             read: None,
+            pumped: None,
         }
     }
 
@@ -113,6 +116,7 @@ impl<'a, 't> Watch<'a, 't> {
             Action::ReleaseNitrogen { .. } => self.under_test = false,
             _ => {}
         }
+        self.pumping(step, after);
     }
 
     pub(crate) fn finish(self, end: &Done, account: &Account) -> (Vec<Asked>, Vec<Opened>) {
@@ -189,20 +193,32 @@ impl<'a, 't> Watch<'a, 't> {
         self.stems(asked, end, true);
     }
 
+    /// Looks whether the low side has been pumped down.
+    fn pumping(&mut self, step: usize, after: &Done) {
+        let task = self.task;
+        let pumps = task.job.is_some_and(|job| job.kind == JobKind::PumpDown);
+        if pumps && self.pumped.is_none() && !after.state.lineup.runs(&task.assembly.graph) {
+            let limit = task.pump_down_limit();
+            if self.targets_all(after, |pressure| pressure.as_pa() <= limit) {
+                let rigged = &task.assembly.rigged;
+                let hoses = [rigged.low_hose, rigged.high_hose, rigged.centre_hose];
+                let all = hoses.iter().chain(&rigged.gauge_hoses).chain(self.targets());
+                self.pumped = Some((step, held(after, all)));
+            }
+        }
+    }
+
     fn pumped_down(&self, asked: &mut Vec<Asked>, end: &Done, account: &Account) {
-        let graph = &self.task.assembly.graph;
-        let cut_out = graph.joints.iter().filter_map(|joint| match &joint.kind {
-            JointKind::Compressor(compressor) => compressor.low_cut_out,
-            _ => None,
-        });
-        let atmosphere = self.task.assembly.circuit.atmosphere;
-        let stop = cut_out.fold(self.task.stops.pump_down, |one, other| one.max(other));
-        let limit = stop.absolute(atmosphere).as_pa() + 0.05e5;
-        let met = self.targets_all(end, |pressure| pressure.as_pa() <= limit);
-        push(asked, "pumped-down", "the low side is at the stop pressure", met, None);
+        let step = self.pumped.map(|(step, _)| step);
+        let said = "the low side stood at the stop pressure with the compressor off";
+        push(asked, "pumped-down", said, step.is_some(), step);
+        if let Some((_, most)) = self.pumped {
+            let met = held(end, self.targets().iter()) <= most + 0.001;
+            push(asked, "stays-down", "nothing but what the hoses held came back into it", met, None);
+        }
         let charge = self.task.assembly.circuit.charge.value.as_kg();
         push(asked, "charge", "the charge is in the system", account.circuit >= charge - 0.1, None);
-        let stands = !end.state.lineup.runs(graph);
+        let stands = !end.state.lineup.runs(&self.task.assembly.graph);
         push(asked, "stands", "the compressor stands", stands, None);
     }
 
@@ -236,6 +252,11 @@ impl<'a, 't> Watch<'a, 't> {
         };
         asked.push(Asked { id: "stems", say, met: off.is_empty(), step: None, needed });
     }
+}
+
+/// The refrigerant in these spaces, kg.
+fn held<'s>(done: &Done, spaces: impl Iterator<Item = &'s SpaceId>) -> f64 {
+    spaces.filter_map(|&space| done.state.held(space)).map(|held| held.refrigerant.as_kg()).sum()
 }
 
 fn push(asked: &mut Vec<Asked>, id: &'static str, say: &str, met: bool, step: Option<usize>) {

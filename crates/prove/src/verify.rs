@@ -1,6 +1,6 @@
 //! The verifier: replays a procedure action by action and checks every rule in every state, and in the states between.
 
-use stemwise_circuit::{Assembly, PortId, Position, port_reach};
+use stemwise_circuit::{Assembly, JointKind, PortId, Position, port_reach};
 use stemwise_service::{
     Action, Cap, Done, Finding, Job, Look, Refrigerant, Severity, State, Stops, apply, hazards, left_behind,
     required_level_of,
@@ -253,6 +253,16 @@ impl<'a> Task<'a> {
             }
             _ => Ok(()),
         }
+    }
+
+    /// Up to which pressure a low side counts as pumped down, Pa: the stop, or the low cut-out above it, and what a gauge can tell apart.
+    pub(crate) fn pump_down_limit(&self) -> f64 {
+        let cut_out = self.assembly.graph.joints.iter().filter_map(|joint| match &joint.kind {
+            JointKind::Compressor(compressor) => compressor.low_cut_out,
+            _ => None,
+        });
+        let stop = cut_out.fold(self.stops.pump_down, |one, other| one.max(other));
+        stop.absolute(self.assembly.circuit.atmosphere).as_pa() + 0.05e5
     }
 
     /// What the gauges show: each hose whose port is joined to something.

@@ -144,7 +144,7 @@ pub fn apply(
     before: &State,
     action: &Action,
 ) -> Result<Done, Refused> {
-    let molar_mass = refrigerant.fluid().molar_mass_kg_per_mol();
+    let molar_mass = refrigerant.substance().molar_mass_kg_per_mol();
     let mut hand = Hand { assembly, state: before.clone(), molar_mass };
     let settles = hand.act(action)?;
     let mut state = hand.state;

@@ -3,23 +3,30 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use stemwise_thermo::{Error, Fluid};
+use stemwise_thermo::{Error, Substance};
 
 /// Saturation at one temperature, SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Sat {
-    /// Pressure, Pa.
+    /// Pressure where there is liquid, Pa.
     pub(crate) p: f64,
     /// Density of the liquid, kg/m³.
     pub(crate) liquid: f64,
-    /// Density of the vapour, kg/m³.
+    /// Density of the vapour above it, kg/m³.
     pub(crate) vapour: f64,
+    /// Up to this pressure it is vapour alone by the model, Pa; of a pure fluid the same as `p`.
+    dew: f64,
+    /// The density there, kg/m³.
+    at_dew: f64,
 }
 
 /// A refrigerant with the saturation points that were needed so far.
+///
+/// A blend keeps its composition wherever it is: where there is liquid, the pressure is that of its bubble point, the highest it can have, and
+/// between dew and bubble point the vapour's density is taken in proportion to the pressure.
 #[derive(Debug)]
 pub struct Refrigerant {
-    fluid: &'static Fluid,
+    substance: Substance,
     cache: RefCell<BTreeMap<u64, Option<Sat>>>,
 }
 
@@ -29,12 +36,12 @@ impl Refrigerant {
     /// # Errors
     /// [`Error::UnknownFluid`].
     pub fn named(name: &str) -> Result<Self, Error> {
-        Ok(Self { fluid: Fluid::named(name)?, cache: RefCell::new(BTreeMap::new()) })
+        Ok(Self { substance: Substance::named(name)?, cache: RefCell::new(BTreeMap::new()) })
     }
 
-    /// The fluid itself.
-    pub const fn fluid(&self) -> &'static Fluid {
-        self.fluid
+    /// The substance itself.
+    pub const fn substance(&self) -> &Substance {
+        &self.substance
     }
 
     /// Saturation at a temperature; none above the critical or below the lowest one.
@@ -42,23 +49,29 @@ impl Refrigerant {
         if let Some(found) = self.cache.borrow().get(&kelvin.to_bits()) {
             return *found;
         }
-        let found =
-            self.fluid.saturation_raw(kelvin).ok().map(|(p, liquid, vapour)| Sat { p, liquid, vapour });
+        let found = self.substance.saturation_raw(kelvin).ok().map(|at| Sat {
+            p: at.bubble,
+            liquid: at.liquid,
+            vapour: at.vapour * at.bubble / at.dew,
+            dew: at.dew,
+            at_dew: at.vapour,
+        });
         self.cache.borrow_mut().insert(kelvin.to_bits(), found);
         found
     }
 
     /// Density below saturation pressure (or of the single phase above the critical temperature), kg/m³.
     pub(crate) fn thin(&self, kelvin: f64, pascal: f64) -> f64 {
-        let ideal = pascal * self.fluid.molar_mass_kg_per_mol() / (GAS_CONSTANT * kelvin);
+        let ideal = pascal * self.substance.molar_mass_kg_per_mol() / (GAS_CONSTANT * kelvin);
         // Below a thousandth of an atmosphere the ideal gas is good to 1e-5.
         if pascal < 100.0 {
             return ideal.max(0.0);
         }
         let found = match self.sat(kelvin) {
             Some(sat) if pascal >= sat.p => Some(sat.vapour),
-            Some(sat) => self.fluid.vapour_density_raw(kelvin, pascal, sat.vapour),
-            None => self.fluid.density_kg_per_m3(kelvin, pascal).ok(),
+            Some(sat) if pascal >= sat.dew => Some(sat.at_dew * pascal / sat.dew),
+            Some(sat) => self.substance.vapour_density_raw(kelvin, pascal, sat.at_dew),
+            None => self.substance.density_kg_per_m3(kelvin, pascal).ok(),
         };
         found.unwrap_or(ideal)
     }
@@ -67,14 +80,14 @@ impl Refrigerant {
     pub(crate) fn dense(&self, kelvin: f64, pascal: f64) -> f64 {
         match self.sat(kelvin) {
             Some(sat) if pascal <= sat.p => sat.liquid,
-            Some(sat) => self.fluid.liquid_density_raw(kelvin, pascal, sat.liquid).unwrap_or(sat.liquid),
+            Some(sat) => self.substance.liquid_density_raw(kelvin, pascal, sat.liquid).unwrap_or(sat.liquid),
             None => self.thin(kelvin, pascal),
         }
     }
 
     /// Pressure of a space that holds liquid only, Pa.
     pub(crate) fn liquid_full_pressure(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
-        self.fluid.pressure_pa(kelvin, kg_per_m3)
+        self.substance.pressure_pa(kelvin, kg_per_m3)
     }
 }
 

@@ -61,7 +61,11 @@ fn verify(assembly: &Assembly, refrigerant: &Refrigerant, plan: &Plan) -> (State
 
 #[track_caller]
 fn check(example: &str, said: &str) -> Plan {
-    let (assembly, refrigerant) = assembly(example);
+    check_on(example, assembly(example), said)
+}
+
+#[track_caller]
+fn check_on(example: &str, (assembly, refrigerant): (Assembly, Refrigerant), said: &str) -> Plan {
     let job = find_job(&assembly.circuit, said).unwrap();
     let plan =
         plan(&assembly, &refrigerant, &job).unwrap_or_else(|none| panic!("{example}, {said}: {none:?}"));
@@ -230,4 +234,21 @@ fn jobs_are_found_by_what_people_say() {
             .contains("freezer-expansion")
     );
     assert!(find_job(circuit, "paint the rack").unwrap_err().to_string().contains("pump down"));
+}
+
+/// Blends go through the same circuits: with hardly a glide, with a wide one, with estimated parameters.
+#[test]
+fn blends_are_planned_like_pure_refrigerants() {
+    for (example, name, said) in [
+        ("split-air-conditioner", "R-410A", "replace the metering device"),
+        ("split-air-conditioner", "R-454B", "replace the compressor"),
+        ("walk-in-cooler", "R-407C", "replace the drier"),
+        ("walk-in-cooler", "R-401A", "replace the drier"),
+        ("two-temperature", "R-513A", "replace the compressor"),
+        ("heat-pump", "R-32/R-125 50/50", "repair the liquid line: liquid-line"),
+    ] {
+        let (mut found, _) = assembly(example);
+        found.circuit.refrigerant = name.into();
+        check_on(example, (found, Refrigerant::named(name).unwrap()), said);
+    }
 }

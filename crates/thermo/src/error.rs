@@ -17,6 +17,20 @@ pub enum Error {
         /// The parts.
         parts: Vec<f64>,
     },
+    /// Not components with their parts.
+    #[error(
+        "\"{typed}\" is not understood as a mixture: write the components and as many parts by mass, \"R-32/R-125 50/50\""
+    )]
+    NotAComposition {
+        /// What was typed, shortened.
+        typed: String,
+    },
+    /// A blend where a component is wanted.
+    #[error("{name} is a blend itself: name its components")]
+    BlendAsComponent {
+        /// Which.
+        name: String,
+    },
     /// A component is there twice.
     #[error("{name} is in the mixture twice: give its whole part once")]
     TwiceInMixture {
@@ -113,7 +127,10 @@ impl Error {
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::UnknownFluid { .. } => "unknown-fluid",
-            Self::Composition { .. } | Self::TwiceInMixture { .. } => "composition",
+            Self::Composition { .. }
+            | Self::NotAComposition { .. }
+            | Self::BlendAsComponent { .. }
+            | Self::TwiceInMixture { .. } => "composition",
             Self::NotFinite => "not-finite",
             Self::TemperatureOutOfRange { .. } => "temperature-out-of-range",
             Self::PressureOutOfRange { .. } => "pressure-out-of-range",

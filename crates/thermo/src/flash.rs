@@ -35,6 +35,22 @@ impl Target {
     }
 }
 
+/// Newton's next value while its steps shrink and stay in the bracket, the middle of the bracket otherwise: around an inflection the steps
+/// alone can go to and fro for ever.
+pub(crate) fn newton_or_half(
+    here: f64,
+    step: f64,
+    stride: &mut f64,
+    (low, high): (f64, f64),
+    trusted: bool,
+) -> f64 {
+    let next = here - step;
+    let fine = trusted && next > low && next < high && step.abs() <= 0.7 * *stride;
+    let next = if fine { next } else { 0.5 * (low + high) };
+    *stride = (next - here).abs();
+    next
+}
+
 impl Eos {
     fn molar(&self, rho: f64) -> f64 {
         rho / self.data.molar_mass
@@ -198,6 +214,7 @@ impl Eos {
         if self.data.critical_pressure <= p {
             t = 0.5 * (low + high);
         }
+        let mut stride = f64::INFINITY;
         for _ in 0..100 {
             let rho = self.density_on(t, p, branch).ok_or_else(none)?;
             let props = self.props(t, rho);
@@ -208,9 +225,7 @@ impl Eos {
                 floor = t
             }
             let slope = self.isobaric_slope(t, rho, &props, target);
-            let next = t - gap / slope;
-            let next =
-                if slope > 0.0 && next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
+            let next = newton_or_half(t, gap / slope, &mut stride, (floor, ceiling), slope > 0.0);
             if gap.abs() <= 1e-13 * target.scale() || (next - t).abs() <= 1e-12 * t {
                 return self.accept_isobaric(t, rho, p, target, value);
             }
@@ -282,6 +297,7 @@ impl Eos {
         let molar = self.molar(rho);
         let (mut floor, mut ceiling) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
         let mut t = 0.5 * (floor + self.data.critical_temperature);
+        let mut stride = f64::INFINITY;
         for _ in 0..100 {
             let (here, slope) = self.energy_and_slope(t, molar)?;
             let gap = here - u;
@@ -290,8 +306,7 @@ impl Eos {
             } else {
                 floor = t
             }
-            let next = t - gap / slope;
-            let next = if next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
+            let next = newton_or_half(t, gap / slope, &mut stride, (floor, ceiling), true);
             if gap.abs() <= 1e-13 * Target::Energy.scale() || (next - t).abs() <= 1e-12 * t {
                 let state = self.at_t_rho(t, rho)?;
                 let off = (state.u - u).abs();

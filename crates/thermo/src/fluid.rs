@@ -8,6 +8,8 @@ use crate::Error;
 use crate::data::{FILES, FluidData, names};
 use crate::eos::Eos;
 use crate::flash::Target;
+use crate::names::{Index, key, unknown};
+use crate::other_pairs::{Surface, indirect};
 use crate::state::{RawState, State};
 
 /// Two given values that fix a state.
@@ -29,6 +31,22 @@ pub enum Given {
     TemperatureQuality(Temperature, f64),
     /// Pressure and vapour fraction.
     PressureQuality(Pressure, f64),
+    /// Pressure and density.
+    PressureDensity(Pressure, Density),
+    /// Density and enthalpy.
+    DensityEnthalpy(Density, SpecificEnergy),
+    /// Density and entropy.
+    DensityEntropy(Density, SpecificHeat),
+    /// Enthalpy and entropy.
+    EnthalpyEntropy(SpecificEnergy, SpecificHeat),
+    /// Entropy and internal energy.
+    EntropyEnergy(SpecificHeat, SpecificEnergy),
+    /// Temperature and enthalpy; of two states that have both, the thinner.
+    TemperatureEnthalpy(Temperature, SpecificEnergy),
+    /// Temperature and entropy.
+    TemperatureEntropy(Temperature, SpecificHeat),
+    /// Temperature and internal energy; of two states that have both, the thinner.
+    TemperatureEnergy(Temperature, SpecificEnergy),
 }
 
 /// Both phases in equilibrium.
@@ -81,11 +99,6 @@ fn slots() -> &'static [Slot] {
     })
 }
 
-/// Lower case, without hyphens, spaces, brackets.
-fn key(name: &str) -> String {
-    name.chars().filter(|c| c.is_alphanumeric() || *c == ',').flat_map(char::to_lowercase).collect()
-}
-
 /// The names of all fluids, in a fixed order.
 pub fn fluids() -> Vec<&'static str> {
     slots().iter().map(|slot| slot.name.as_str()).collect()
@@ -97,11 +110,15 @@ impl Fluid {
     /// # Errors
     /// [`Error::UnknownFluid`] with the nearest name.
     pub fn named(name: &str) -> Result<&'static Self, Error> {
-        let wanted = key(name);
-        let unknown =
-            || Error::UnknownFluid { name: name.chars().take(60).collect(), near: nearest(&wanted) };
-        let slot = slots().iter().find(|slot| slot.keys.contains(&wanted)).ok_or_else(unknown)?;
-        slot.fluid.get_or_init(|| Self::load(slot.file)).as_ref().ok_or_else(unknown)
+        Self::find(&key(name)).ok_or_else(|| unknown(name, slots().iter().map(|slot| slot.name.as_str())))
+    }
+
+    pub(crate) fn find(typed: &str) -> Option<&'static Self> {
+        static INDEX: OnceLock<Index> = OnceLock::new();
+        let keys = |slot: &'static Slot| slot.keys.iter().map(String::as_str);
+        let at = INDEX.get_or_init(|| Index::new(slots().iter().map(keys))).find(typed)?;
+        let slot = slots().get(at)?;
+        slot.fluid.get_or_init(|| Self::load(slot.file)).as_ref()
     }
 
     fn load(file: &str) -> Option<Self> {
@@ -222,6 +239,7 @@ impl Fluid {
             Given::DensityEnergy(rho, u) => eos.at_rho_u(rho.as_kg_per_m3(), u.as_j_per_kg()),
             Given::TemperatureQuality(t, q) => eos.at_quality(&eos.saturation(t.as_k())?, q),
             Given::PressureQuality(p, q) => eos.at_quality(&eos.saturation_at_pressure(p.as_pa())?, q),
+            other => indirect(self, other),
         }
     }
 
@@ -262,28 +280,21 @@ impl Fluid {
     }
 }
 
-fn nearest(wanted: &str) -> Option<String> {
-    let all =
-        slots().iter().flat_map(|slot| slot.keys.iter().map(move |key| (distance(wanted, key), &slot.name)));
-    let (how_far, name) = all.min_by_key(|(how_far, _)| *how_far)?;
-    (how_far <= 2).then(|| name.clone())
-}
-
-/// Edits between two short words.
-fn distance(one: &str, other: &str) -> usize {
-    if one.len() > 60 {
-        return usize::MAX;
+impl Surface for Fluid {
+    type State = RawState;
+    fn direct(&self, given: Given) -> Result<RawState, Error> {
+        self.raw_state(given)
     }
-    let other: Vec<char> = other.chars().collect();
-    let mut row: Vec<usize> = (0..=other.len()).collect();
-    for (i, a) in one.chars().enumerate() {
-        let mut next = vec![i + 1];
-        for (j, &b) in other.iter().enumerate() {
-            let cost = |list: &[usize], at: usize| list.get(at).copied().unwrap_or(usize::MAX - 1);
-            let swap = cost(&row, j) + usize::from(a != b);
-            next.push(swap.min(cost(&row, j + 1) + 1).min(cost(&next, j) + 1));
-        }
-        row = next;
+    fn numbers(state: &RawState) -> &RawState {
+        state
     }
-    row.last().copied().unwrap_or(usize::MAX)
+    fn temperatures(&self) -> (f64, f64) {
+        (self.lowest_temperature().as_k(), self.highest_temperature().as_k())
+    }
+    fn highest_pressure(&self) -> f64 {
+        2.0 * self.eos.data.max_pressure
+    }
+    fn middle_density(&self) -> f64 {
+        self.eos.data.critical_density * self.eos.data.molar_mass
+    }
 }

@@ -1,8 +1,9 @@
 //! Refrigerant properties from published Helmholtz equations of state.
 //!
-//! Pure fluids; a result is returned only if it reproduces what was given and is stable, otherwise an error says why. Enthalpy and
+//! Pure fluids, blends and any mixture of them; a result is returned only if it reproduces what was given and is stable, otherwise an error says why. Enthalpy and
 //! entropy have the IIR reference state. Native and wasm give the same bits: all transcendental functions come from `libm`.
 
+mod blend;
 mod composition;
 mod data;
 mod eos;
@@ -11,12 +12,17 @@ mod flash;
 mod fluid;
 mod kernel;
 mod mixture;
+mod names;
+mod other_pairs;
 mod saturation;
 mod state;
+mod substance;
 pub mod transport;
 
+pub use blend::{Blend, blends};
 pub use composition::{MOST_COMPONENTS, MassFractions, MoleFractions};
 pub use error::Error;
 pub use fluid::{Fluid, Given, Saturation, fluids};
 pub use mixture::{Mixture, MixtureState};
 pub use state::{Phase, RawState, State};
+pub use substance::{BubbleDew, RawSaturation, Substance};

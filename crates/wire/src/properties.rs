@@ -99,8 +99,23 @@ pub struct StateAnswer {
     /// Density of the vapour, in two phases, kg/m³.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rho_v: Option<f64>,
+    /// Of a blend at its bubble or dew point: density of the phase about to form, kg/m³; `y` or `x` is its composition.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rho_incipient: Option<f64>,
+    /// A blend's components, in the order of `x` and `y`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub components: Vec<String>,
+    /// Mole fractions of the liquid of a blend, in two phases and at saturation.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub x: Vec<f64>,
+    /// Mole fractions of its vapour.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub y: Vec<f64>,
     /// The equation and data version behind it.
     pub model: String,
+    /// Pairs of components whose interaction is estimated, for want of published parameters: every number here is an estimate then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub estimated: Vec<String>,
 }
 
 /// A line that could not be answered.
@@ -130,20 +145,27 @@ pub struct SaturationAnswer {
     pub bubble_k: f64,
     /// Temperature of the dew point, K.
     pub dew_k: f64,
-    /// Absolute pressure, Pa.
+    /// Absolute pressure of the bubble point, Pa.
     pub pressure_pa: f64,
-    /// What a gauge at the site shows, Pa.
+    /// What a gauge at the site shows then, Pa.
     pub pressure_gauge_pa: f64,
-    /// Liquid density, kg/m³.
+    /// Absolute pressure of the dew point, Pa; another than the bubble point's only for a blend at a temperature.
+    pub dew_pressure_pa: f64,
+    /// What a gauge at the site shows then, Pa.
+    pub dew_pressure_gauge_pa: f64,
+    /// Liquid density at the bubble point, kg/m³.
     pub rho_l: f64,
-    /// Vapour density, kg/m³.
+    /// Vapour density at the dew point, kg/m³.
     pub rho_v: f64,
-    /// Liquid enthalpy, J/kg.
+    /// Liquid enthalpy at the bubble point, J/kg.
     pub h_l: f64,
-    /// Vapour enthalpy, J/kg.
+    /// Vapour enthalpy at the dew point, J/kg.
     pub h_v: f64,
     /// The equation and data version behind it.
     pub model: String,
+    /// Pairs of components whose interaction is estimated: every number here is an estimate then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub estimated: Vec<String>,
 }
 
 /// Saturation at evenly spaced temperatures or pressures.
@@ -169,12 +191,15 @@ pub struct FluidEntry {
     pub aliases: Vec<String>,
     /// Its safety class; empty where the standard gives none.
     pub safety_class: String,
+    /// Of a blend: its components and their parts by mass.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub composition: String,
     /// Critical temperature, K.
     pub critical_temperature: f64,
     /// Critical pressure, Pa absolute.
     pub critical_pressure: f64,
-    /// The lowest temperature of the saturation curve, K.
+    /// The lowest temperature that is answered, K.
     pub lowest_temperature: f64,
-    /// The paper of the equation of state.
+    /// The paper of the equation of state; of a blend, its model.
     pub source: String,
 }

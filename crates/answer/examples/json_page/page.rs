@@ -28,13 +28,14 @@ included) and 2 when the stream itself could not be read.
 ```json
 {\"id\": 1, \"fluid\": \"R-134a\", \"given\": {\"T\": 300, \"rho\": 20}}
 {\"id\": \"b\", \"fluid\": \"r290\", \"given\": {\"T\": 278.15, \"q\": 1}}
-{\"id\": 3, \"mixture\": {\"R-32\": 1.0}, \"basis\": \"mass\", \"given\": {\"p\": 1e6, \"h\": 450000}}
+{\"id\": 3, \"mixture\": {\"R-32\": 0.689, \"R-1234yf\": 0.311}, \"basis\": \"mass\", \"given\": {\"p\": 1e6, \"h\": 450000}}
 ```
 
-`given` holds two of `T`, `p`, `rho`, `h`, `s`, `u`, or one of `T` and `p` with `q`. Answered are: T and p, T and rho, p and h, p and s,
-p and u, rho and u, T and q, p and q; other pairs get the error `unsupported-pair`. Mixtures of several components get the error
-`unsupported`. Enthalpy is 200 kJ/kg and entropy 1 kJ/(kg K) for the saturated liquid at 273.15 K (fluids that have none there: at
-101325 Pa).
+`given` holds two of `T`, `p`, `rho`, `h`, `s`, `u`, or one of `T` and `p` with `q`. Every pair is answered but for h with u, which fixes no
+state of a thin gas (`unsupported-pair`). Of two states with the same temperature and enthalpy (or energy) the thinner one is meant. A
+catalogued blend goes by its name as a fluid; a `mixture` of several components needs its `basis`, \"mass\" or \"mole\". Fractions sum to 1.
+Enthalpy is 200 kJ/kg and entropy 1 kJ/(kg K) for the saturated liquid at 273.15 K, for a blend the liquid at its bubble point (fluids that
+have none there: at 101325 Pa).
 ";
 
 /// What prints or reads each shape.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use stemwise_thermo::Fluid;
+use stemwise_thermo::Substance;
 use stemwise_units::{Length, Mass, Power, Pressure, Temperature, TypedPressure, Volume, atmosphere_at};
 
 use super::SCHEMA;
@@ -42,10 +42,11 @@ impl Elements {
 pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<Circuit> {
     top.check(keys_of(""), None, problems);
     check_schema(top, problems);
-    let fluid = fluid(top, problems);
+    let substance = substance(top, problems);
+    let substance = substance.as_ref();
     let altitude = top.quantity("altitude", Length::parse, problems);
     let atmosphere = atmosphere(top, altitude.as_ref(), problems);
-    let (high, low) = design(top, atmosphere, fluid, problems);
+    let (high, low) = design(top, atmosphere, substance, problems);
     let capacity = top.quantity("capacity", Power::parse, problems).map(|typed| typed.value);
     let setting = Setting { atmosphere, capacity, high, low, places: read_places(top, problems) };
     let elements = read_elements(top, &setting, problems);
@@ -70,12 +71,12 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
     });
     let name = top.text("name", problems);
     let typed = top.quantity("charge", Mass::parse, problems);
-    let charge = charge(typed, elements.volume(&graph), fluid?, &setting, problems)?;
-    check_design(&graph, fluid?, &setting, top, problems);
+    let charge = charge(typed, elements.volume(&graph), substance?, &setting, problems)?;
+    check_design(&graph, substance?, &setting, top, problems);
     Some(Circuit {
         name: name?.value,
         note: top.text("note", problems).map(|note| note.value),
-        refrigerant: fluid?.name().to_owned(),
+        refrigerant: substance?.name(),
         charge,
         oil,
         altitude: altitude.map_or(Length::from_m(0.0), |typed| typed.value),
@@ -99,12 +100,12 @@ fn check_schema(top: &Fields<'_>, problems: &mut Problems<'_>) {
     }
 }
 
-fn fluid(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<&'static Fluid> {
+fn substance(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<Substance> {
     let named = top.text("refrigerant", problems)?;
-    match Fluid::named(&named.value) {
-        Ok(fluid) => Some(fluid),
+    match Substance::named(&named.value) {
+        Ok(substance) => Some(substance),
         Err(error) => {
-            let hint = "write its number, like \"R-134a\"; blends are not known yet";
+            let hint = "write its number, like \"R-134a\" or \"R-410A\", or a blend's components with their parts by mass, like \"R-32/R-125 50/50\"";
             problems.error(&named.at, "unknown-refrigerant", error.to_string(), hint);
             None
         }
@@ -143,7 +144,7 @@ type Sides = (Option<Known<Pressure>>, Option<Known<Pressure>>);
 fn design(
     top: &Fields<'_>,
     atmosphere: Pressure,
-    fluid: Option<&Fluid>,
+    substance: Option<&Substance>,
     problems: &mut Problems<'_>,
 ) -> Sides {
     let fields = top.table("design", problems);
@@ -153,8 +154,8 @@ fn design(
     let mut side = |key: &str, celsius: f64, rule| {
         let typed = fields.as_ref().and_then(|fields| fields.quantity(key, absolute(atmosphere), problems));
         typed.map(|typed| Known::entered(typed.value)).or_else(|| {
-            let saturation = fluid?.saturation_at(Temperature::from_celsius(celsius)).ok()?;
-            let found = saturation.pressure;
+            let saturation = substance?.saturation_at(Temperature::from_celsius(celsius)).ok()?;
+            let found = saturation.bubble.pressure();
             let most = Pressure::from_pa(found.as_pa() * 1.5);
             Some(Known::estimated(found, found, most, rule))
         })
@@ -652,20 +653,20 @@ fn hottest(setting: &Setting) -> Temperature {
         .fold(Temperature::from_celsius(20.0), Temperature::max)
 }
 
-fn liquid_density(fluid: &Fluid, temperature: Temperature) -> Option<f64> {
+fn liquid_density(substance: &Substance, temperature: Temperature) -> Option<f64> {
     // Close to the critical point there is hardly a liquid; what is cooler by a twentieth stands for it.
-    let cooler = temperature.as_k().min(0.95 * fluid.critical_temperature().as_k());
-    fluid.saturation_raw(cooler).ok().map(|(_, liquid, _)| liquid)
+    let cooler = temperature.as_k().min(0.95 * substance.critical_temperature().as_k());
+    substance.saturation_raw(cooler).ok().map(|at| at.liquid)
 }
 
 fn charge(
     typed: Option<At<Mass>>,
     volume: f64,
-    fluid: &Fluid,
+    substance: &Substance,
     setting: &Setting,
     problems: &mut Problems<'_>,
 ) -> Option<Known<Mass>> {
-    let density = liquid_density(fluid, hottest(setting))?;
+    let density = liquid_density(substance, hottest(setting))?;
     let most = Mass::from_kg(volume * density);
     let Some(typed) = typed else {
         let rule = "charge: 30 % of the volume as liquid, 15 to 50 % (common practice)";
@@ -697,7 +698,7 @@ fn charge(
 
 fn check_design(
     graph: &Graph,
-    fluid: &Fluid,
+    substance: &Substance,
     setting: &Setting,
     top: &Fields<'_>,
     problems: &mut Problems<'_>,
@@ -708,15 +709,16 @@ fn check_design(
         else {
             continue;
         };
-        let Ok(saturation) = fluid.saturation_at(place.temperature.high) else { continue };
-        if !design.is_estimate() && saturation.pressure > design.value {
+        let Ok(saturation) = substance.saturation_at(place.temperature.high) else { continue };
+        let saturation = saturation.bubble.pressure();
+        if !design.is_estimate() && saturation > design.value {
             let say = format!(
                 "\"{}\" is built for {:.1} bar absolute, but at {:.0} °C in \"{}\" saturation alone is {:.1} bar",
                 space.id,
                 design.value.as_bar(),
                 place.temperature.high.as_celsius(),
                 place.id,
-                saturation.pressure.as_bar()
+                saturation.as_bar()
             );
             let at = top.table("design", problems).map_or(0..0, |fields| fields.at);
             problems.warning(

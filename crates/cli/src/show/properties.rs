@@ -46,10 +46,27 @@ fn digits(value: f64) -> String {
     format!("{value:.decimals$}")
 }
 
-fn pairs(text: &mut Text, rows: Vec<(&str, String)>, model: &str) {
+fn pairs(text: &mut Text, rows: Vec<(&str, String)>, model: &str, estimated: &[String]) {
     let rows: Vec<Vec<String>> = rows.into_iter().map(|(name, value)| row([name, &value])).collect();
     text.table("", &rows, &[]);
+    by(text, model, estimated);
+}
+
+/// What is behind the numbers, and whether they are estimates.
+fn by(text: &mut Text, model: &str, estimated: &[String]) {
     text.wrap("by ", model);
+    if !estimated.is_empty() {
+        let say =
+            format!("no published parameters for {}: every number here is an estimate", estimated.join(", "));
+        text.wrap("ESTIMATE ", &say);
+    }
+}
+
+/// A composition in per cent by mole.
+fn composition(components: &[String], fractions: &[f64]) -> Option<String> {
+    let part = |(name, x): (&String, &f64)| format!("{name} {:.2} %", 100.0 * x);
+    let parts: Vec<String> = components.iter().zip(fractions).map(part).collect();
+    (!parts.is_empty()).then(|| format!("{} (mole)", parts.join(", ")))
 }
 
 pub(crate) fn state(answer: &StateAnswer, units: UnitSystem, atmosphere: Pressure) -> String {
@@ -71,40 +88,67 @@ pub(crate) fn state(answer: &StateAnswer, units: UnitSystem, atmosphere: Pressur
         ("vapour fraction", answer.q.map(|q| format!("{q:.4}"))),
         ("density of the liquid", answer.rho_l.map(|rho| density(units, rho))),
         ("density of the vapour", answer.rho_v.map(|rho| density(units, rho))),
+        ("liquid", composition(&answer.components, &answer.x)),
+        ("vapour", composition(&answer.components, &answer.y)),
     ];
     rows.extend(optional.into_iter().filter_map(|(name, value)| Some((name, value?))));
     let mut text = Text::new();
-    pairs(&mut text, rows, &answer.model);
+    pairs(&mut text, rows, &answer.model, &answer.estimated);
     text.done()
 }
 
 pub(crate) fn saturation(answer: &SaturationAnswer, units: UnitSystem) -> String {
-    let rows = vec![
-        ("refrigerant", answer.fluid.clone()),
-        ("temperature", temperatures(answer, units)),
-        ("pressure", units.absolute_pressure(Pressure::from_pa(answer.pressure_pa))),
-        ("on a gauge", units.gauge_pressure(GaugePressure::from_pa(answer.pressure_gauge_pa))),
+    let mut rows = vec![("refrigerant", answer.fluid.clone())];
+    let gauge = |pascal| units.gauge_pressure(GaugePressure::from_pa(pascal));
+    let absolute = |pascal| units.absolute_pressure(Pressure::from_pa(pascal));
+    let temperature = |kelvin| units.temperature(Temperature::from_k(kelvin));
+    if glides(answer) {
+        rows.extend([
+            ("bubble point (for subcooling)", temperature(answer.bubble_k)),
+            ("  pressure", absolute(answer.pressure_pa)),
+            ("  on a gauge", gauge(answer.pressure_gauge_pa)),
+            ("dew point (for superheat)", temperature(answer.dew_k)),
+            ("  pressure", absolute(answer.dew_pressure_pa)),
+            ("  on a gauge", gauge(answer.dew_pressure_gauge_pa)),
+        ]);
+    } else {
+        rows.extend([
+            ("temperature", temperature(answer.bubble_k)),
+            ("pressure", absolute(answer.pressure_pa)),
+            ("on a gauge", gauge(answer.pressure_gauge_pa)),
+        ]);
+    }
+    rows.extend([
         ("density of the liquid", density(units, answer.rho_l)),
         ("density of the vapour", density(units, answer.rho_v)),
         ("enthalpy of the liquid", energy(units, answer.h_l)),
         ("enthalpy of the vapour", energy(units, answer.h_v)),
-    ];
+    ]);
     let mut text = Text::new();
-    pairs(&mut text, rows, &answer.model);
+    pairs(&mut text, rows, &answer.model, &answer.estimated);
     text.done()
 }
 
-/// Bubble and dew point where they differ.
-fn temperatures(answer: &SaturationAnswer, units: UnitSystem) -> String {
-    let (bubble, dew) = (Temperature::from_k(answer.bubble_k), Temperature::from_k(answer.dew_k));
-    let (bubble, dew) = (units.temperature(bubble), units.temperature(dew));
-    if bubble == dew { bubble } else { format!("bubble {bubble}, dew {dew}") }
+/// Whether bubble and dew point differ.
+fn glides(answer: &SaturationAnswer) -> bool {
+    let apart = |one: f64, other: f64| (one - other).abs() > 1e-9 * one.abs();
+    apart(answer.bubble_k, answer.dew_k) || apart(answer.pressure_pa, answer.dew_pressure_pa)
+}
+
+/// One value where both are printed alike, otherwise both.
+fn both(bubble: String, dew: String) -> String {
+    if bubble == dew {
+        return bubble;
+    }
+    let number = bubble.split(' ').next().unwrap_or_default();
+    format!("{number} / {dew}")
 }
 
 pub(crate) fn saturation_table(answer: &SaturationTable, units: UnitSystem) -> String {
     let mut text = Text::new();
     let Some(first) = answer.rows.first() else { return text.done() };
-    text.line("", &format!("Saturation of {}", first.fluid));
+    let sides = if answer.rows.iter().any(glides) { ": bubble point / dew point" } else { "" };
+    text.line("", &format!("Saturation of {}{sides}", first.fluid));
     let [rho, h] = match units {
         UnitSystem::Si => ["kg/m3", "kJ/kg"],
         UnitSystem::Ip => ["lb/ft3", "Btu/lb"],
@@ -114,11 +158,14 @@ pub(crate) fn saturation_table(answer: &SaturationTable, units: UnitSystem) -> S
         row(["", "absolute", "on a gauge", rho, rho, h, h]),
     ];
     let number = |text: String| text.split(' ').next().unwrap_or_default().to_owned();
+    let absolute = |pascal| units.absolute_pressure(Pressure::from_pa(pascal));
+    let gauge = |pascal| units.gauge_pressure(GaugePressure::from_pa(pascal));
+    let temperature = |kelvin| units.temperature(Temperature::from_k(kelvin));
     rows.extend(answer.rows.iter().map(|row| {
         vec![
-            temperatures(row, units),
-            units.absolute_pressure(Pressure::from_pa(row.pressure_pa)),
-            units.gauge_pressure(GaugePressure::from_pa(row.pressure_gauge_pa)),
+            both(temperature(row.bubble_k), temperature(row.dew_k)),
+            both(absolute(row.pressure_pa), absolute(row.dew_pressure_pa)),
+            both(gauge(row.pressure_gauge_pa), gauge(row.dew_pressure_gauge_pa)),
             number(density(units, row.rho_l)),
             number(density(units, row.rho_v)),
             number(energy(units, row.h_l)),
@@ -126,7 +173,7 @@ pub(crate) fn saturation_table(answer: &SaturationTable, units: UnitSystem) -> S
         ]
     }));
     text.table("", &rows, &[0, 1, 2, 3, 4, 5, 6]);
-    text.wrap("by ", &first.model);
+    by(&mut text, &first.model, &first.estimated);
     text.done()
 }
 
@@ -134,7 +181,9 @@ pub(crate) fn fluids(answer: &FluidsAnswer) -> String {
     let mut text = Text::new();
     let entry = |fluid: &FluidEntry| {
         let class = if fluid.safety_class.is_empty() { "-" } else { fluid.safety_class.as_str() };
-        row([&fluid.name, class, &fluid.aliases.join(", ")])
+        let more =
+            if fluid.composition.is_empty() { fluid.aliases.join(", ") } else { fluid.composition.clone() };
+        row([&fluid.name, class, &more])
     };
     text.folding_table("", &answer.fluids.iter().map(entry).collect::<Vec<_>>());
     text.done()

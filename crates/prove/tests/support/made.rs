@@ -130,7 +130,7 @@ impl Maker {
 /// The file of a circuit.
 pub(crate) fn circuit(seed: u64) -> String {
     let mut maker = Maker { dice: Dice::new(seed), text: String::new(), walk: Vec::new(), port_on: false };
-    let refrigerant = ["R-134a", "R-290", "R-32", "R-600a"][maker.dice.roll(4) as usize];
+    let refrigerant = ["R-134a", "R-290", "R-32", "R-600a", "R-410A", "R-407C"][maker.dice.roll(6) as usize];
     let cut_out = if maker.dice.chance(60) { "low-cut-out = \"0.1 bar\"\n" } else { "" };
     let litres = maker.dice.between(1.0, 4.0);
     maker.walk.push("compressor".into());

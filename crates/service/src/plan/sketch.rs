@@ -302,7 +302,7 @@ fn space(
     };
     let place = found.place.and_then(|place| assembly.circuit.places.get(place.index()));
     let usual = place.map_or(293.15, |place| place.temperature.value.as_k());
-    let critical = refrigerant.fluid().critical_temperature().as_k();
+    let critical = refrigerant.substance().critical_temperature().as_k();
     let hot = place.map_or(usual, |place| place.temperature.high.as_k()).min(0.97 * critical);
     let volume = found.volume.value.as_m3();
     let cool = refrigerant.sat(usual.min(0.97 * critical));

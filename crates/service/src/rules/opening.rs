@@ -115,7 +115,7 @@ fn handles_refrigerant(look: &Look<'_>) -> bool {
 }
 
 fn class_of(refrigerant: &Refrigerant) -> &str {
-    refrigerant.fluid().safety_class()
+    refrigerant.substance().safety_class().unwrap_or_default()
 }
 
 pub(crate) fn flammable(look: &Look<'_>, found: &mut Vec<Finding>) {
@@ -142,7 +142,7 @@ pub(crate) fn very_high_pressure(look: &Look<'_>, found: &mut Vec<Finding>) {
     let pressure = look
         .refrigerant
         .sat(hot.as_k())
-        .map_or(look.refrigerant.fluid().critical_pressure().as_pa(), |sat| sat.p);
+        .map_or(look.refrigerant.substance().critical_pressure().as_pa(), |sat| sat.p);
     let mut finding = Finding::new("very-high-pressure", Severity::Caution).pressure(pressure);
     finding.temperature = Some(hot);
     found.push(finding);

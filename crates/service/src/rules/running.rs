@@ -54,9 +54,6 @@ pub(crate) fn blend_from_vapour(look: &Look<'_>, found: &mut Vec<Finding>) {
 
 /// A blend whose bubble and dew points lie apart at 0 °C; of a pure fluid they are one.
 fn is_zeotropic(refrigerant: &Refrigerant) -> bool {
-    let fluid = refrigerant.fluid();
-    let at = fluid.saturation_at(stemwise_units::Temperature::from_celsius(0.0));
-    at.is_ok_and(|found| {
-        (found.liquid.pressure().as_pa() / found.vapour.pressure().as_pa() - 1.0).abs() > 0.01
-    })
+    let at = refrigerant.substance().saturation_raw(stemwise_units::Temperature::from_celsius(0.0).as_k());
+    at.is_ok_and(|found| found.bubble / found.dew > 1.01)
 }

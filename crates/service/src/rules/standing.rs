@@ -13,7 +13,7 @@ pub(crate) fn liquid_shut_in(look: &Look<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let Some((mass, volume, hottest, fullest)) = weigh(look, members) else { continue };
-        let hot = hottest.as_k().min(0.97 * look.refrigerant.fluid().critical_temperature().as_k());
+        let hot = hottest.as_k().min(0.97 * look.refrigerant.substance().critical_temperature().as_k());
         let Some(sat) = look.refrigerant.sat(hot) else { continue };
         if volume > 0.0 && mass / volume > sat.liquid {
             let pressure = look.refrigerant.liquid_full_pressure(hot, mass / volume);

@@ -3,9 +3,14 @@
 use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Limits, Mixture, MixtureState};
+use crate::flash::newton_or_half;
+use crate::other_pairs::{Surface, indirect};
+use crate::state::RawState;
 use crate::{Error, Given};
 
 const REPRODUCES: f64 = 1e-9;
+/// Within this part of a saturated density the state is the bubble or dew point.
+const ON_THE_EDGE: f64 = 1e-11;
 
 /// An energy-like value that grows with temperature at fixed pressure and at fixed density.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -48,7 +53,24 @@ impl Mixture {
             }
             Given::TemperatureQuality(t, q) => self.at_t_q(t.as_k(), q),
             Given::PressureQuality(p, q) => self.at_p_q(p.as_pa(), q),
+            other => indirect(self, other),
         }
+    }
+
+    pub(crate) fn pressure_pa(&self, t: f64, rho: f64) -> f64 {
+        self.model.isotherm(t, rho / self.molar_mass, &self.z, self.point).0
+    }
+
+    pub(crate) fn vapour_density_raw(&self, t: f64, p: f64, saturated: f64) -> Option<f64> {
+        self.vapour_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
+    }
+
+    pub(crate) fn liquid_density_raw(&self, t: f64, p: f64, saturated: f64) -> Option<f64> {
+        self.liquid_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
+    }
+
+    fn most_pressure(&self) -> f64 {
+        self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min)
     }
 
     fn check_temperature(&self, t: f64) -> Result<(), Error> {
@@ -64,8 +86,7 @@ impl Mixture {
     }
 
     fn check_pressure(&self, p: f64) -> Result<(), Error> {
-        let high =
-            self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min);
+        let high = self.most_pressure();
         if !p.is_finite() {
             return Err(Error::NotFinite);
         }
@@ -252,11 +273,21 @@ impl Mixture {
         if bubble.is_none() && t < limits.critical.0 {
             return Err(failed());
         }
-        if bubble.as_ref().is_some_and(|bubble| molar >= sum(n, &bubble.liquid)) {
-            return self.single(t, molar);
+        if let Some(bubble) = &bubble {
+            let edge = sum(n, &bubble.liquid);
+            if (molar / edge - 1.0).abs() < ON_THE_EDGE {
+                return Ok(self.both(bubble));
+            }
+            if molar > edge {
+                return self.single(t, molar);
+            }
         }
         let dew = self.model.saturated_at(t, &self.z, 1.0).ok_or_else(failed)?;
-        if molar <= sum(n, &dew.vapour) {
+        let edge = sum(n, &dew.vapour);
+        if (molar / edge - 1.0).abs() < ON_THE_EDGE {
+            return Ok(self.both(&dew));
+        }
+        if molar < edge {
             return self.single(t, molar);
         }
         let start = bubble.as_ref().map_or(dew, |bubble| {
@@ -386,6 +417,7 @@ impl Mixture {
             low.max(0.9 * high.min(400.0)).min(high)
         };
         let mut before: Option<(f64, f64)> = None;
+        let mut stride = f64::INFINITY;
         for _ in 0..200 {
             let state = at(t)?;
             let gap = target.of(&state) - wanted;
@@ -405,8 +437,7 @@ impl Mixture {
                 _ => 1000.0,
             };
             before = Some((t, gap));
-            let next = t - gap / slope;
-            t = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
+            t = newton_or_half(t, gap / slope, &mut stride, (low, high), slope > 0.0);
         }
         Err(Error::NotConverged { what: "temperature", kelvin: t })
     }
@@ -421,6 +452,7 @@ impl Mixture {
         let (mut low, mut high) = self.range();
         let mut t = 0.5 * (low + self.point.0.min(high));
         let mut before: Option<(f64, f64)> = None;
+        let mut stride = f64::INFINITY;
         for _ in 0..200 {
             let state = self.at_t_rho(t, rho)?;
             let gap = target.of(&state) - wanted;
@@ -441,10 +473,28 @@ impl Mixture {
                 _ => 2000.0,
             };
             before = Some((t, gap));
-            let next = t - gap / slope;
-            t = if slope > 0.0 && next > low && next < high { next } else { 0.5 * (low + high) };
+            t = newton_or_half(t, gap / slope, &mut stride, (low, high), slope > 0.0);
         }
         Err(Error::NotConverged { what: "temperature", kelvin: t })
+    }
+}
+
+impl Surface for Mixture {
+    type State = MixtureState;
+    fn direct(&self, given: Given) -> Result<MixtureState, Error> {
+        self.state(given)
+    }
+    fn numbers(state: &MixtureState) -> &RawState {
+        &state.raw
+    }
+    fn temperatures(&self) -> (f64, f64) {
+        self.range()
+    }
+    fn highest_pressure(&self) -> f64 {
+        self.most_pressure()
+    }
+    fn middle_density(&self) -> f64 {
+        self.point.1 * self.molar_mass
     }
 }
 

@@ -8,7 +8,7 @@ mod solve;
 
 use std::sync::OnceLock;
 
-use stemwise_units::{Density, Pressure, Temperature};
+use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperature};
 
 use crate::composition::{MassFractions, MoleFractions};
 use crate::state::RawState;
@@ -63,6 +63,10 @@ pub struct MixtureState {
 }
 
 impl MixtureState {
+    /// Of a pure fluid.
+    pub(crate) const fn pure(raw: RawState) -> Self {
+        Self { raw, x: None, y: None }
+    }
     /// In plain SI numbers; `q` is the molar vapour fraction.
     pub const fn raw(&self) -> &RawState {
         &self.raw
@@ -79,9 +83,25 @@ impl MixtureState {
     pub const fn density(&self) -> Density {
         Density::from_kg_per_m3(self.raw.rho)
     }
+    /// Specific enthalpy (200 kJ/kg for the liquid at its bubble point at 0 °C).
+    pub const fn enthalpy(&self) -> SpecificEnergy {
+        SpecificEnergy::from_j_per_kg(self.raw.h)
+    }
+    /// Specific internal energy.
+    pub const fn energy(&self) -> SpecificEnergy {
+        SpecificEnergy::from_j_per_kg(self.raw.u)
+    }
+    /// Specific entropy (1 kJ/(kg K) for the liquid at its bubble point at 0 °C).
+    pub const fn entropy(&self) -> SpecificHeat {
+        SpecificHeat::from_j_per_kg_k(self.raw.s)
+    }
     /// The phase.
     pub const fn phase(&self) -> Phase {
         self.raw.phase
+    }
+    /// Molar vapour fraction, in two phases and at saturation.
+    pub const fn quality(&self) -> Option<f64> {
+        self.raw.q
     }
     /// What the liquid consists of, where there are two phases; at the dew point the liquid that is about to form.
     pub const fn liquid(&self) -> Option<&MoleFractions> {
