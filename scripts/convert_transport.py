@@ -43,6 +43,9 @@ PAPERS = {
     "Huber-JPCRD-2012": "M. L. Huber, R. A. Perkins, D. G. Friend, et al., J. Phys. Chem. Ref. Data 41 (2012) 033102 (IAPWS R15-11)",
     "Mulero-JPCRD-2012": "A. Mulero, I. Cachadina, M. I. Parra, J. Phys. Chem. Ref. Data 41 (2012) 043105",
     "Mulero-JPCRD-2014": "A. Mulero, I. Cachadina, J. Phys. Chem. Ref. Data 43 (2014) 023104",
+    "Geller-PURDUE-2000": "V. Geller, 2000 Int. Refrigeration Conference at Purdue, viscosity of mixed refrigerants R404A, R407C, R410A, and R507A",
+    "Geller-IJT-2001": "V. Z. Geller, B. Z. Nemzer, U. V. Cheremnykh, Int. J. Thermophys. 22 (2001) 1034-1043",
+    "Okada-IJT-1999": "M. Okada, T. Shibata, Y. Sato, Y. Higashi, Int. J. Thermophys. 20 (1999) 119-127",
     "Kondou-IJR-2015": "C. Kondou, R. Nagata, N. Nii, S. Koyama, Y. Higashi, Int. J. Refrig. 53 (2015) 80-89",
 }
 MEMORY, TITLE, MEASURED, NONE = "from memory", "paper", "measured here", "not stated"
@@ -77,10 +80,14 @@ UNCERTAINTY = {
     "Huber-JPCRD-2012": (5.0, MEMORY, "1 to 5 %"),
     "Mulero-JPCRD-2012": (5.0, MEMORY, "most data within 5 % away from the critical point"),
     "Mulero-JPCRD-2014": (5.0, MEMORY, "most data within 5 % away from the critical point"),
+    "Geller-PURDUE-2000": (None, NONE, ""),
+    "Geller-IJT-2001": (None, NONE, ""),
+    "Okada-IJT-1999": (None, NONE, ""),
     "Kondou-IJR-2015": (5.0, MEMORY, "most data within 5 %"),
 }
 # The one where a reference correlation for R-134a itself shares its paper with the corresponding-states model of others.
 OWN = {
+    ("R-143a", "viscosity"): (27.0, MEASURED, "mixed to R-507A, which has a correlation, it makes the liquid 17 % too low at -40 C, so R-143a alone would be 27 % too low there, 15 % at -10 C, right from 25 C on"),
     ("R-134a", "viscosity"): (5.0, MEMORY, "1.5 % along the saturated liquid, 3 % in the compressed liquid, up to 5 % in the vapour"),
     ("R-134a", "conductivity"): (5.0, MEMORY, "about 5 %; more near the critical point"),
 }
@@ -272,8 +279,36 @@ def convert(folder, name, file):
         out.write_text("\n".join(lines).rstrip() + "\n")
 
 
+def powers(terms, exponents):
+    out = [0.0] * (int(max(exponents)) + 1)
+    for value, exponent in zip(terms, exponents):
+        out[int(exponent)] += value
+    return arr(out)
+
+
+def convert_blends(folder):
+    lines = ["# Transport properties of blends that have correlations of their own. Coefficients as carried by CoolProp 8.0.0 (MIT licence, see LICENSE-DATA).",
+             "# Viscosity (Pa s) and thermal conductivity (W/(m K)): sum dilute T^i + sum residual (rho/reducing-density)^i; compositions in data/blends.toml.",
+             f"source = {json.dumps('; '.join(PAPERS[key] for key in ('Geller-PURDUE-2000', 'Geller-IJT-2001', 'Okada-IJT-1999')))}", ""]
+    for name in ("R-404A", "R-407C", "R-410A", "R-507A"):
+        data = json.loads((folder / f"{name.replace('-', '')}.json").read_text())
+        transport, molar = data["TRANSPORT"], data["EOS"][0]["molar_mass"]
+        flow, heat, surface = transport["viscosity"], transport["conductivity"], data["ANCILLARIES"]["surface_tension"]
+        higher, dense = flow["higher_order"], heat["residual"]
+        if any(higher["t1"]) or any(higher["gamma"]) or any(higher["f"]) or any(dense["t"]) or heat["dilute"]["B"] != [1.0]:
+            raise SystemExit("another kind of blend correlation")
+        lines += ["[[blend]]", f"name = {json.dumps(name)}", "[blend.viscosity]", *head(name, "viscosity", flow["BibTeX"]), "[blend.viscosity.model]",
+                  f"dilute = {powers(flow['dilute']['a'], flow['dilute']['t'])}", f"residual = {powers(higher['a'], higher['d1'])}",
+                  f"reducing-density = {higher['rhomolar_reduce'] * molar!r} # kg/m3", "[blend.conductivity]", *head(name, "conductivity", heat["BibTeX"]),
+                  "[blend.conductivity.model]", f"dilute = {powers(heat['dilute']['A'], heat['dilute']['n'])}", f"residual = {powers(dense['B'], dense['d'])}",
+                  f"reducing-density = {float(dense['rhomass_reducing'])!r} # kg/m3", "[blend.surface-tension]", *head(name, "surface", surface["BibTeX"]),
+                  f"critical-temperature = {surface['Tc']!r} # K", f"a = {arr(surface['a'])}", f"n = {arr(surface['n'])}", ""]
+    (pathlib.Path("data/transport") / "blends.toml").write_text("\n".join(lines).rstrip() + "\n")
+
+
 def main():
     folder = pathlib.Path(sys.argv[1])
+    convert_blends(folder)
     for name, spec in FLUIDS.items():
         convert(folder, name, spec[0])
 

@@ -87,9 +87,31 @@ def main():
                     state.update(CoolProp.QT_INPUTS, 0, point["T"])
                     point["tension"] = digits(state.surface_tension())
         points += mine
+    for blend in ("R-404A", "R-407C", "R-410A", "R-507A"):
+        points += of_blend(blend)
     lines = ",\n".join(json.dumps(point) for point in points)
     origin = f"CoolProp {CoolProp.__version__} (PyPI), scripts/transport_points.py; SI units; null: the library raised an error"
     print(f'{{"origin": {json.dumps(origin)}, "points": [\n{lines}\n]}}')
+
+
+def of_blend(blend):
+    """One-phase states off the saturation curve, where the library's pseudo-pure equation and a mixture model agree on the phase."""
+    state = AbstractState("HEOS", blend.replace("-", ""))
+    mine = []
+    for t in (240.0, 273.15, 300.0, 330.0):
+        state.update(CoolProp.QT_INPUTS, 0, t)
+        bubble = state.p()
+        state.update(CoolProp.QT_INPUTS, 1, t)
+        dew = state.p()
+        for kind, p in (("liquid", 1.5 * bubble), ("gas", 0.6 * dew)):
+            state.update(CoolProp.PT_INPUTS, p, t)
+            point = {"fluid": blend, "kind": kind, "T": t, "rho": digits(state.rhomass())}
+            fill(state, [point], {"viscosity": lambda: state.viscosity(), "conductivity": lambda: state.conductivity()})
+            if kind == "liquid":
+                state.update(CoolProp.QT_INPUTS, 0, t)
+                point["tension"] = digits(state.surface_tension())
+            mine.append(point)
+    return mine
 
 
 def fill(state, points, wanted):

@@ -6,8 +6,8 @@
 use proptest::prelude::*;
 use serde_json::Value;
 use stemwise_thermo::transport::{self, Estimated, Method, Origin, TransportError};
-use stemwise_thermo::{Fluid, MassFractions, Mixture, fluids};
-use stemwise_units::{Density, Pressure, Temperature};
+use stemwise_thermo::{Fluid, MassFractions, Mixture, Substance, fluids};
+use stemwise_units::{Density, Temperature};
 
 const METHODS: [Method; 4] =
     [Method::Correlation, Method::CorrespondingStates, Method::EntropyScaling, Method::Chung];
@@ -19,6 +19,20 @@ fn points() -> Vec<Value> {
 
 fn named(name: &str) -> &'static Fluid {
     Fluid::named(name).unwrap()
+}
+
+/// A property in SI of a pure fluid or a blend, under the name that the points have for it.
+fn ask_any(what: &str, name: &str, kelvin: f64, kg_per_m3: f64) -> Result<f64, TransportError> {
+    let substance = Substance::named(name)?;
+    let Some(blend) = substance.mixture() else { return ask(what, named(name), kelvin, kg_per_m3) };
+    let (t, rho) = (Temperature::from_k(kelvin), Density::from_kg_per_m3(kg_per_m3));
+    match what {
+        "viscosity" => transport::mixture_viscosity(blend, t, rho).map(|found| found.value.as_pa_s()),
+        "conductivity" => {
+            transport::mixture_thermal_conductivity(blend, t, rho).map(|found| found.value.as_w_per_m_k())
+        }
+        _ => transport::mixture_surface_tension(blend, t).map(|found| found.value.as_n_per_m()),
+    }
 }
 
 /// A property in SI under the name that the points have for it.
@@ -68,18 +82,18 @@ fn same_correlation_same_number_as_an_independent_library() {
     let mut off = vec![0.0_f64; DIFFERS.len()];
     let (mut compared, mut only_here) = (0, 0);
     for point in points() {
-        let fluid = named(point["fluid"].as_str().unwrap());
+        let name = point["fluid"].as_str().unwrap();
         let (t, rho) = (point["T"].as_f64().unwrap(), point["rho"].as_f64().unwrap());
         for what in ["viscosity", "entropy", "conductivity", "tension"] {
             let Some(theirs) = point.get(what) else { continue };
-            let ours = ask(what, fluid, t, rho).unwrap_or_else(|error| panic!("{what} {point}: {error}"));
+            let ours = ask_any(what, name, t, rho).unwrap_or_else(|error| panic!("{what} {point}: {error}"));
             let Some(theirs) = theirs.as_f64() else {
                 only_here += 1;
                 continue;
             };
             compared += 1;
             let gap = (ours / theirs - 1.0).abs();
-            let row = DIFFERS.iter().position(|row| row.0 == fluid.name() && row.1 == what);
+            let row = DIFFERS.iter().position(|row| row.0 == name && row.1 == what);
             let limit = row.map_or(1e-6, |row| DIFFERS[row].2);
             assert!(gap <= limit, "{what} {point}: {ours:e}, off by {gap:.1e}");
             if let Some(row) = row {
@@ -87,7 +101,7 @@ fn same_correlation_same_number_as_an_independent_library() {
             }
         }
     }
-    assert_eq!((compared, only_here), (1497, 44));
+    assert_eq!((compared, only_here), (1577, 44));
     for (row, off) in DIFFERS.iter().zip(&off) {
         assert!(*off > 0.1 * row.2 && *off > 1e-7, "{} {} differs no more than {off:.1e}", row.0, row.1);
     }
@@ -174,9 +188,13 @@ fn what_papers_and_handbooks_print() {
     assert_eq!(checked, 55);
 }
 
-/// Deviation, per cent, of one value from another.
-fn percent<Q>(one: &Estimated<Q>, other: &Estimated<Q>, number: impl Fn(&Q) -> f64) -> f64 {
-    100.0 * (number(&one.value) / number(&other.value) - 1.0)
+/// Deviation, per cent, of an estimate from a better value; it must be within what the estimate says of itself.
+#[track_caller]
+fn percent<Q>(estimate: &Estimated<Q>, better: &Estimated<Q>, number: impl Fn(&Q) -> f64) -> f64 {
+    let off = 100.0 * (number(&estimate.value) / number(&better.value) - 1.0);
+    assert!(estimate.method.is_estimate() && !better.method.is_estimate());
+    assert!(off.abs() <= estimate.uncertainty.percent.unwrap(), "{off} %, {:?}", estimate.uncertainty);
+    off
 }
 
 /// Lowest and highest deviation, and how many there were.
@@ -335,20 +353,137 @@ fn what_cannot_be_told_is_refused() {
 }
 
 #[test]
-fn mixtures_answer_as_thin_gas_only() {
-    let parts = vec![named("R-32"), named("R-125")];
-    let blend = Mixture::by_mass(parts, &MassFractions::of_parts(&[50.0, 50.0]).unwrap()).unwrap();
-    let (warm, bar) = (Temperature::from_celsius(25.0), Pressure::from_bar);
-    let thin = transport::mixture_viscosity(&blend, warm, bar(1.0)).unwrap();
-    // Between the two gases, and 13.3 µPa s in tables of R-410A vapour at 25 °C and 1 bar (from memory).
-    assert!((thin.value.as_micropascal_s() - 13.3).abs() < 0.4, "{thin:?}");
-    assert!(thin.method.is_estimate());
-    refused(transport::mixture_viscosity(&blend, warm, bar(30.0)), "mixture", "a liquid");
-    refused(transport::mixture_viscosity(&blend, warm, bar(15.0)), "mixture", "too dense a gas");
-    let pure = Mixture::by_mass(vec![named("R-290")], &MassFractions::of_parts(&[1.0]).unwrap()).unwrap();
-    let gas = transport::mixture_viscosity(&pure, warm, bar(0.1)).unwrap().value.as_pa_s();
-    let own = ask("viscosity", named("R-290"), 298.15, 0.18).unwrap();
-    assert!((gas / own - 1.0).abs() < 1e-3, "{gas:e} {own:e}");
+fn blends_that_have_correlations_give_them_and_the_estimate_is_as_near_as_it_says() {
+    let (mut liquid, mut vapour, mut warm, mut cool, mut pull) =
+        (Spread::NONE, Spread::NONE, Spread::NONE, Spread::NONE, Spread::NONE);
+    for name in ["R-404A", "R-407C", "R-410A", "R-507A"] {
+        let substance = Substance::named(name).unwrap();
+        let blend = substance.mixture().unwrap();
+        for celsius in [-40, -30, -20, -10, 0, 10, 20, 30, 40, 50, 60] {
+            let t = Temperature::from_celsius(f64::from(celsius));
+            let sides = [
+                (blend.bubble_at(t).unwrap(), &mut liquid, &mut warm),
+                (blend.dew_at(t).unwrap(), &mut vapour, &mut cool),
+            ];
+            for (state, flow, heat) in sides {
+                let rho = state.density();
+                let own = transport::mixture_viscosity(blend, t, rho).unwrap();
+                assert_eq!(own.method, Method::Correlation);
+                let estimate = transport::mixture_viscosity_estimate(blend, t, rho).unwrap();
+                flow.add(percent(&estimate, &own, |q| q.as_pa_s()));
+                let own = transport::mixture_thermal_conductivity(blend, t, rho).unwrap();
+                let estimate = transport::mixture_thermal_conductivity_estimate(blend, t, rho).unwrap();
+                heat.add(percent(&estimate, &own, |q| q.as_w_per_m_k()));
+            }
+            let own = transport::mixture_surface_tension(blend, t).unwrap();
+            let estimate = transport::mixture_surface_tension_estimate(blend, t).unwrap();
+            pull.add(percent(&estimate, &own, |q| q.as_n_per_m()));
+        }
+    }
+    liquid.check(-18.0, 3.0);
+    vapour.check(-9.0, 4.0);
+    warm.check(-8.0, 13.0);
+    cool.check(-8.0, 9.0);
+    pull.check(-0.1, 3.0);
+}
+
+/// V. Geller, 2000 Int. Refrigeration Conference at Purdue, as quoted in the tests of CoolProp 8.0.0: µPa s of liquid and vapour. The paper
+/// stands on other densities than these: liquid differs by up to 2 %, most for R-507A at -30 °C.
+const GELLER: [(&str, f64, f64, f64); 8] = [
+    ("R-410A", 243.15, 238.61, 10.37),
+    ("R-410A", 333.15, 70.71, 19.19),
+    ("R-407C", 243.15, 304.18, 9.83),
+    ("R-407C", 333.15, 95.96, 16.38),
+    ("R-404A", 243.15, 264.67, 10.13),
+    ("R-404A", 333.15, 73.92, 18.56),
+    ("R-507A", 243.15, 284.59, 9.83),
+    ("R-507A", 333.15, 74.37, 19.35),
+];
+
+#[test]
+fn blends_as_their_paper_prints_them() {
+    for (name, kelvin, liquid, vapour) in GELLER {
+        let substance = Substance::named(name).unwrap();
+        let (blend, t) = (substance.mixture().unwrap(), Temperature::from_k(kelvin));
+        for (state, printed) in [(blend.bubble_at(t).unwrap(), liquid), (blend.dew_at(t).unwrap(), vapour)] {
+            let found = transport::mixture_viscosity(blend, t, state.density()).unwrap().value;
+            let off = found.as_micropascal_s() / printed - 1.0;
+            assert!(off.abs() < 0.021, "{name} at {kelvin} K: {found:?} against {printed}");
+        }
+    }
+}
+
+#[test]
+fn every_blend_of_the_catalogue_answers_in_a_sensible_range() {
+    let mut answered = 0;
+    for name in stemwise_thermo::blends().iter().map(|blend| blend.name()).filter(|name| *name != "air") {
+        let substance = Substance::named(name).unwrap();
+        let blend = substance.mixture().unwrap();
+        let t = Temperature::from_k(0.8 * blend.critical_temperature().as_k());
+        let (liquid, vapour) = (blend.bubble_at(t).unwrap().density(), blend.dew_at(t).unwrap().density());
+        let flow = |rho| transport::mixture_viscosity(blend, t, rho).unwrap().value.as_micropascal_s();
+        let heat =
+            |rho| transport::mixture_thermal_conductivity(blend, t, rho).unwrap().value.as_mw_per_m_k();
+        assert!((80.0..400.0).contains(&flow(liquid)), "{name}: {}", flow(liquid));
+        assert!((7.0..15.0).contains(&flow(vapour)), "{name}: {}", flow(vapour));
+        assert!((40.0..140.0).contains(&heat(liquid)), "{name}: {}", heat(liquid));
+        assert!((7.0..22.0).contains(&heat(vapour)), "{name}: {}", heat(vapour));
+        let pull = transport::mixture_surface_tension(blend, t).unwrap().value.as_mn_per_m();
+        assert!((4.0..13.0).contains(&pull), "{name}: {pull}");
+        answered += 1;
+    }
+    assert!(answered > 35, "only {answered}");
+}
+
+/// E. W. Lemmon, R. T Jacobsen, Int. J. Thermophys. 25 (2004) 21-69, as quoted in the tests of CoolProp 8.0.0: dry air, which has a correlation that is not used here. K, mol/m³,
+/// µPa s, mW/(m K).
+const AIR: [(f64, f64, f64, f64); 4] = [
+    (300.0, 1e-3, 18.5230, 26.3529),
+    (100.0, 28000.0, 107.923, 119.221),
+    (200.0, 10000.0, 21.1392, 35.3185),
+    (300.0, 5000.0, 21.3241, 32.6062),
+];
+
+#[test]
+fn the_estimate_makes_air_of_its_components() {
+    let substance = Substance::named("air").unwrap();
+    let air = substance.mixture().unwrap();
+    for (kelvin, density, flow, heat) in AIR {
+        let t = Temperature::from_k(kelvin);
+        let rho = Density::from_kg_per_m3(density * air.molar_mass_kg_per_mol());
+        let found = transport::mixture_viscosity(air, t, rho).unwrap().value.as_micropascal_s();
+        assert!((found / flow - 1.0).abs() < 0.025, "{kelvin} K: {found} against {flow}");
+        let found = transport::mixture_thermal_conductivity(air, t, rho).unwrap().value.as_mw_per_m_k();
+        assert!((found / heat - 1.0).abs() < 0.045, "{kelvin} K: {found} against {heat}");
+    }
+}
+
+#[test]
+fn any_mixture_is_estimated_and_one_component_alone_is_itself() {
+    let substance = Substance::named("R-454B").unwrap();
+    let blend = substance.mixture().unwrap();
+    let t = Temperature::from_celsius(25.0);
+    let (liquid, vapour) = (blend.bubble_at(t).unwrap().density(), blend.dew_at(t).unwrap().density());
+    for rho in [liquid, vapour] {
+        assert!(transport::mixture_viscosity(blend, t, rho).unwrap().method.is_estimate());
+        assert!(transport::mixture_thermal_conductivity(blend, t, rho).unwrap().method.is_estimate());
+    }
+    assert!(transport::mixture_surface_tension(blend, t).unwrap().method.is_estimate());
+    let between = Density::from_kg_per_m3(400.0);
+    refused(transport::mixture_viscosity(blend, t, between), "mixture", "of its own composition");
+    let nan = Density::from_kg_per_m3(f64::NAN);
+    refused(transport::mixture_viscosity(blend, t, nan), "density-out-of-range", "");
+    let hot = Temperature::from_celsius(150.0);
+    refused(transport::mixture_surface_tension(blend, hot), "no-saturation", "");
+
+    let alone = Mixture::by_mass(vec![named("R-290")], &MassFractions::of_parts(&[1.0]).unwrap()).unwrap();
+    let liquid = named("R-290").saturation_at(t).unwrap().liquid.density();
+    let mixed = transport::mixture_viscosity(&alone, t, liquid).unwrap().value.as_pa_s();
+    let own = ask("viscosity", named("R-290"), t.as_k(), liquid.as_kg_per_m3()).unwrap();
+    assert!((mixed / own - 1.0).abs() < 1e-4, "{mixed:e} {own:e}");
+    let mixed = transport::mixture_surface_tension(&alone, t).unwrap().value.as_n_per_m();
+    let own = ask("tension", named("R-290"), t.as_k(), 1.0).unwrap();
+    assert!((mixed / own - 1.0).abs() < 1e-4, "{mixed:e} {own:e}");
 }
 
 proptest! {

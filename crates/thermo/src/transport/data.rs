@@ -277,6 +277,36 @@ pub(super) struct ConductivityR23 {
     pub(super) dense: ShanDense,
 }
 
+/// A blend with correlations of its own; its composition stands in the catalogue of blends.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(super) struct BlendData {
+    pub(super) name: String,
+    pub(super) viscosity: Entry<BlendModel>,
+    pub(super) conductivity: Entry<BlendModel>,
+    pub(super) surface_tension: Tension,
+}
+
+/// `sum dilute T^i + sum residual (rho/reducing_density)^i`, density in kg/m³.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(super) struct BlendModel {
+    pub(super) dilute: Vec<f64>,
+    pub(super) residual: Vec<f64>,
+    pub(super) reducing_density: f64,
+}
+
+/// Blends that have correlations of their own.
+pub(super) fn blends() -> &'static [BlendData] {
+    #[derive(Deserialize)]
+    struct Catalogue {
+        blend: Vec<BlendData>,
+    }
+    static BLENDS: OnceLock<Vec<BlendData>> = OnceLock::new();
+    let text = include_str!("../../../../data/transport/blends.toml");
+    BLENDS.get_or_init(|| toml::from_str::<Catalogue>(text).map(|read| read.blend).unwrap_or_default())
+}
+
 struct Slot {
     stem: &'static str,
     text: &'static str,
@@ -339,6 +369,13 @@ pub(super) fn of(name: &str) -> Option<&'static TransportData> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn blends_with_correlations_are_in_the_catalogue() {
+        let names: Vec<&str> = blends().iter().map(|blend| blend.name.as_str()).collect();
+        assert_eq!(names, ["R-404A", "R-407C", "R-410A", "R-507A"]);
+        assert!(names.iter().all(|name| crate::blends().iter().any(|blend| blend.name() == *name)));
+    }
 
     #[test]
     fn every_file_reads_and_belongs_to_a_fluid() {

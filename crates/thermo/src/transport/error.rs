@@ -57,20 +57,15 @@ pub enum TransportError {
         /// The formula's paper.
         source_of_formula: String,
     },
-    /// A mixture that is not a thin gas.
-    #[error(
-        "no {} of this mixture at {kelvin} K and {pascal} Pa: the only rule at hand is for thin gases, and this is {what}",
-        property.word()
-    )]
+    /// A mixture for which the rule has no answer.
+    #[error("no {} of this mixture at {kelvin} K: {why}", property.word())]
     Mixture {
         /// What was asked for.
         property: Property,
         /// The temperature.
         kelvin: f64,
-        /// The pressure.
-        pascal: f64,
-        /// What it is instead.
-        what: &'static str,
+        /// Why not.
+        why: &'static str,
     },
 }
 

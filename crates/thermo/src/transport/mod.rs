@@ -1,8 +1,10 @@
 //! Transport properties: viscosity, thermal conductivity, surface tension.
 //!
 //! From published correlations where one is at hand, otherwise by a stated general method that is marked as an estimate. Each value comes
-//! with its method, its source, its uncertainty and where that figure is from. Pure fluids; of mixtures only the viscosity of a thin gas
-//! ([`mixture_viscosity`]): for a blend's liquid, its conductivity and its surface tension nothing is at hand, so there is no function.
+//! with its method, its source, its uncertainty and where that figure is from.
+//!
+//! Of mixtures, R-404A, R-407C, R-410A and R-507A have correlations of their own; all others are estimated from their components
+//! ([`mixture_viscosity`], [`mixture_thermal_conductivity`], [`mixture_surface_tension`]).
 //!
 //! A fluid's own published parameters are preferred to residual entropy scaling, whose thin gas stands 9 to 14 % above the fluids' own
 //! correlations; [`viscosity_by`] still answers by it.
@@ -20,9 +22,12 @@ mod viscosity;
 use stemwise_units::{Density, DynamicViscosity, Temperature, ThermalConductivity};
 
 use crate::{Fluid, Given, Phase};
-use data::{ConductivityModel, Entry, TransportData, ViscosityModel, of};
+use data::{ConductivityModel, Entry, ViscosityModel, of};
 pub use error::TransportError;
-pub use mixture::mixture_viscosity;
+pub use mixture::{
+    mixture_surface_tension, mixture_surface_tension_estimate, mixture_thermal_conductivity,
+    mixture_thermal_conductivity_estimate, mixture_viscosity, mixture_viscosity_estimate,
+};
 use spot::Spot;
 pub use tension::{surface_tension, surface_tension_by};
 
@@ -63,8 +68,8 @@ pub enum Method {
     GeneralCorrespondingStates,
     /// An estimate: surface tension from critical point and acentric factor.
     GeneralTension,
-    /// An estimate: Wilke's rule for thin gas mixtures.
-    Wilke,
+    /// An estimate for mixtures: the components at the same reduced state, nothing fitted to mixtures.
+    Mixing,
 }
 
 impl Method {
@@ -77,13 +82,13 @@ impl Method {
             Self::Chung => "method of Chung et al.",
             Self::GeneralCorrespondingStates => "extended corresponding states, nothing fitted",
             Self::GeneralTension => "corresponding states of surface tension",
-            Self::Wilke => "Wilke's rule for thin gases",
+            Self::Mixing => "mixing of the components at the same reduced state",
         }
     }
 
     /// Whether nothing in it was fitted to measurements of this very fluid.
     pub const fn is_estimate(self) -> bool {
-        matches!(self, Self::Chung | Self::GeneralCorrespondingStates | Self::GeneralTension | Self::Wilke)
+        matches!(self, Self::Chung | Self::GeneralCorrespondingStates | Self::GeneralTension | Self::Mixing)
     }
 }
 
@@ -320,16 +325,17 @@ fn by_entry(
 }
 
 fn labelled<Q, M>(value: Q, method: Method, entry: &'static Entry<M>, spot: &Spot<'_>) -> Estimated<Q> {
-    Estimated {
-        value,
-        method,
-        source: &entry.source,
-        uncertainty: Uncertainty {
-            percent: entry.uncertainty_percent,
-            words: &entry.uncertainty_words,
-            origin: entry.uncertainty_origin,
-        },
-        extrapolated: beyond(spot, entry.range),
+    let (source, uncertainty) = (&entry.source, entry.uncertainty());
+    Estimated { value, method, source, uncertainty, extrapolated: beyond(spot, entry.range) }
+}
+
+impl<M> Entry<M> {
+    fn uncertainty(&'static self) -> Uncertainty {
+        Uncertainty {
+            percent: self.uncertainty_percent,
+            words: &self.uncertainty_words,
+            origin: self.uncertainty_origin,
+        }
     }
 }
 
@@ -394,14 +400,4 @@ fn checked(
         kg_per_m3: spot.mass_density(),
         source_of_formula: source.to_owned(),
     })
-}
-
-/// The viscosity of the thin gas by the preferred model.
-fn thin_viscosity(fluid: &Fluid, t: f64) -> Option<f64> {
-    let spot = Spot::new(fluid.eos(), t, 1e-9 * fluid.eos().data.critical_density);
-    let published: Option<&'static TransportData> = of(fluid.name());
-    match published.and_then(|data| data.viscosity.first()) {
-        Some(entry) => viscosity::dilute_of(&entry.model, &spot),
-        None => viscosity::dilute_of(&general::viscosity_model(fluid.eos())?, &spot),
-    }
 }

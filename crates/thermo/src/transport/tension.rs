@@ -2,7 +2,7 @@
 
 use stemwise_units::{SurfaceTension, Temperature};
 
-use super::data::of;
+use super::data::{Tension, of};
 use super::general::acentric;
 use super::spot::series;
 use super::{Estimated, Method, Origin, Property, TransportError, Uncertainty};
@@ -42,13 +42,7 @@ pub fn surface_tension(
         None => surface_tension_by(fluid, Method::GeneralTension, temperature),
         Some(tension) => {
             let t = on_the_curve(fluid, temperature)?;
-            let theta = (1.0 - t / tension.critical_temperature).max(0.0);
-            let uncertainty = Uncertainty {
-                percent: tension.uncertainty_percent,
-                words: &tension.uncertainty_words,
-                origin: tension.uncertainty_origin,
-            };
-            answer(series(&tension.a, &tension.n, theta), Method::Correlation, &tension.source, uncertainty)
+            answer(tension.at(t), Method::Correlation, &tension.source, tension.uncertainty())
         }
     }
 }
@@ -75,6 +69,28 @@ pub fn surface_tension_by(
             answer(pitzer(fluid.eos(), t).ok_or_else(no_model)?, method, SOURCE, GENERAL)
         }
         _ => Err(no_model()),
+    }
+}
+
+impl Tension {
+    /// N/m.
+    pub(super) fn at(&self, t: f64) -> f64 {
+        series(&self.a, &self.n, (1.0 - t / self.critical_temperature).max(0.0))
+    }
+    pub(super) fn uncertainty(&'static self) -> Uncertainty {
+        Uncertainty {
+            percent: self.uncertainty_percent,
+            words: &self.uncertainty_words,
+            origin: self.uncertainty_origin,
+        }
+    }
+}
+
+/// By the preferred method, none where the vapour pressure curve is too short for the general one.
+pub(super) fn tension(eos: &Eos, t: f64) -> Option<f64> {
+    match of(&eos.data.name).and_then(|data| data.surface_tension.as_ref()) {
+        Some(tension) => Some(tension.at(t)),
+        None => pitzer(eos, t),
     }
 }
 
