@@ -79,3 +79,22 @@ fn every_help_teaches_by_example() {
         }
     }
 }
+
+/// What the first page shows was really printed: each excerpt line by line, in order, from the command it names.
+#[test]
+fn what_the_first_page_shows_is_what_is_printed() {
+    let readme = include_str!("../../../README.md");
+    let mut excerpts = 0;
+    for block in readme.split("```text\n").skip(1) {
+        let block = block.split("```").next().unwrap();
+        let command = block.strip_prefix("$ stemwise ").map(|rest| rest.lines().next().unwrap());
+        let ran = run(&command.map_or_else(Vec::new, |command| command.split_whitespace().collect()));
+        let mut printed = ran.out.lines();
+        let shown = block.lines().skip(usize::from(command.is_some()));
+        for line in shown.filter(|line| !line.is_empty() && *line != "[…]") {
+            assert!(printed.any(|found| found == line), "not printed, or not in this order: {line}");
+        }
+        excerpts += 1;
+    }
+    assert_eq!(excerpts, 2);
+}

@@ -126,7 +126,11 @@ pub const TABLES: &[Table] = &[
             must("schema", Value::Number, "The version of this format: 1."),
             must("name", Value::Text, "What people call the system."),
             key("note", Value::Text, "A remark."),
-            must("refrigerant", Value::Text, "The refrigerant: \"R-134a\"."),
+            must(
+                "refrigerant",
+                Value::Text,
+                "The refrigerant: \"R-134a\", \"R-410A\", or components with their parts by mass: \"R-32/R-125 50/50\".",
+            ),
             key(
                 "charge",
                 Value::Quantity("a mass"),

@@ -215,12 +215,20 @@ impl Mixture {
 
     /// Where there is one phase only.
     fn dense_or_thin(&self, t: f64, p: f64) -> Result<MixtureState, Error> {
-        let low_side = p < 0.2 * self.limits().critical.1;
+        let limits = self.limits();
+        let failed = Error::NotConverged { what: "density", kelvin: t };
+        if t < limits.critical.0
+            && p >= limits.critical.1
+            && let Some(bubble) = self.model.saturated_at(t, &self.z, 0.0)
+        {
+            let rho = self.liquid_density(t, p, sum(self.model.len(), &bubble.liquid));
+            return self.single(t, rho.ok_or(failed)?);
+        }
+        let low_side = p < 0.2 * limits.critical.1;
         let most = 4.0 * self.point.1;
         let start = p / (GAS_CONSTANT * t);
         let start = if low_side || start < self.point.1 { start } else { self.point.1 };
-        let rho = self.density_between(t, p, 0.0, most, start);
-        self.single(t, rho.ok_or(Error::NotConverged { what: "density", kelvin: t })?)
+        self.single(t, self.density_between(t, p, 0.0, most, start).ok_or(failed)?)
     }
 
     fn liquid_density(&self, t: f64, p: f64, saturated: f64) -> Option<f64> {

@@ -275,7 +275,9 @@ impl Mixture {
     /// A single phase at a molar density.
     fn single(&self, t: f64, rho: f64) -> Result<MixtureState, Error> {
         let bulk = self.model.bulk(t, rho, &self.z, self.point);
-        if !(bulk.dp_drho > 0.0 && bulk.p.is_finite() && bulk.h.is_finite() && bulk.p > 0.0) {
+        // Mechanically and thermally stable: in the loops between the phases one of them fails.
+        let stable = bulk.dp_drho > 0.0 && bulk.cv > 0.0 && bulk.cp > 0.0;
+        if !(stable && bulk.p.is_finite() && bulk.h.is_finite() && bulk.p > 0.0) {
             return Err(Error::Unstable { kelvin: t, kg_per_m3: rho * self.molar_mass });
         }
         let phase = self.phase_of(t, rho, bulk.p);
