@@ -1,9 +1,11 @@
 //! Mixtures: correlations of their own where a blend has them, otherwise estimated from the components.
 //!
 //! The estimate takes each component at the mixture's reduced state (temperature over its critical temperature, density over its critical
-//! density; of the mixture the true critical temperature and the critical density by Kay's rule), scales it as corresponding states do and mixes: viscosity by logarithms, conductivity and
-//! surface tension linearly, by mole fractions. The thin gas is mixed by Wilke's rule at the temperature itself, so that only what density
-//! adds is estimated that way. A critical enhancement of the conductivity is left out.
+//! density; of the mixture the true critical temperature, and the critical density by Kay's rule), scales it as corresponding states do and
+//! mixes: viscosity by logarithms, conductivity and surface tension linearly, by mole fractions. The thin gas is mixed by Wilke's rule at
+//! the temperature itself, so that only what density adds is estimated that way. A critical enhancement of the conductivity is left out.
+
+use std::borrow::Cow;
 
 use stemwise_units::{Density, DynamicViscosity, SurfaceTension, Temperature, ThermalConductivity};
 
@@ -16,7 +18,8 @@ use super::{Estimated, Method, Origin, Property, TransportError, Uncertainty, ge
 use crate::eos::Eos;
 use crate::{Fluid, Given, Mixture, Phase};
 
-const SOURCE: &str = "corresponding states of the components, critical density by Kay's rule; thin gas by C. R. Wilke, J. Chem. Phys. 18 (1950) 517-519";
+const SOURCE: &str = "corresponding states of the components, critical density by Kay's rule; thin gas by C. R. Wilke, \
+     J. Chem. Phys. 18 (1950) 517-519";
 
 /// `tests/transport.rs` repeats it, as the two below.
 const VISCOSITY: Uncertainty = Uncertainty {
@@ -208,8 +211,8 @@ struct Part {
     /// The thin gas at the mixture's temperature, and at the alike one.
     thin: Spot<'static>,
     thin_alike: Spot<'static>,
-    flow: ViscosityModel,
-    heat: Option<ConductivityModel>,
+    flow: Cow<'static, ViscosityModel>,
+    heat: Option<Cow<'static, ConductivityModel>>,
 }
 
 /// Gas this thin, against the critical density, has its dilute properties.
@@ -225,7 +228,7 @@ impl Part {
         };
         let (alike_t, alike_rho) = (reduced.0 * own.t, reduced.1 * own.rho);
         let alike = Spot::new(eos, alike_t, alike_rho);
-        let flow = super::preferred(fluid, &alike).map(|entry| entry.model.clone());
+        let flow = super::preferred(fluid, &alike).map(|entry| Cow::Borrowed(&entry.model));
         let heat = of(fluid.name()).and_then(|data| data.conductivity.as_ref());
         Some(Self {
             x,
@@ -234,8 +237,10 @@ impl Part {
             alike,
             thin: Spot::new(eos, t, THIN * own.rho),
             thin_alike: Spot::new(eos, alike_t, THIN * own.rho),
-            flow: flow.or_else(|| general::viscosity_model(eos))?,
-            heat: heat.map(|entry| entry.model.clone()).or_else(|| general::conductivity_model(eos)),
+            flow: flow.or_else(|| general::viscosity_model(eos).map(Cow::Owned))?,
+            heat: heat
+                .map(|entry| Cow::Borrowed(&entry.model))
+                .or_else(|| general::conductivity_model(eos).map(Cow::Owned)),
         })
     }
 }
