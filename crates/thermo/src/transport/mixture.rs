@@ -74,7 +74,7 @@ pub fn mixture_viscosity(
         let value = blend.viscosity.model.at(parts.t, density.as_kg_per_m3());
         return parts.published(value, &blend.viscosity, DynamicViscosity::from_pa_s);
     }
-    mixture_viscosity_estimate(mixture, temperature, density)
+    parts.estimated(parts.viscosity(), VISCOSITY, DynamicViscosity::from_pa_s)
 }
 
 /// The same by estimate, also where the blend has a correlation.
@@ -105,7 +105,7 @@ pub fn mixture_thermal_conductivity(
         let value = blend.conductivity.model.at(parts.t, density.as_kg_per_m3());
         return parts.published(value, &blend.conductivity, ThermalConductivity::from_w_per_m_k);
     }
-    mixture_thermal_conductivity_estimate(mixture, temperature, density)
+    parts.estimated(parts.conductivity(), CONDUCTIVITY, ThermalConductivity::from_w_per_m_k)
 }
 
 /// The same by estimate, also where the blend has a correlation.
