@@ -18,6 +18,7 @@ mod other_pairs;
 mod saturation;
 mod state;
 mod substance;
+pub mod transport;
 
 pub use blend::{Blend, blends};
 pub use composition::{MOST_COMPONENTS, MassFractions, MoleFractions};
