@@ -149,7 +149,7 @@ def main():
         lines.append("")
     lines += ["[families]"] + [f"{family} = {json.dumps(names)}" for family, names in FAMILIES.items()] + [""]
     for families, ((t, t_spread), (v, v_spread)), count in estimates(pairs, fluids):
-        lines += ["[[estimate]]", f"families = {json.dumps(list(families))}", f"pairs = {count}"]
+        lines += ["[[estimate]]", f"families = {json.dumps(list(families))}", f"pairs = {count}", 'source = "average over the published pairs of these families in this file"']
         lines += [f"temperature = {t:.6f}", f"temperature-spread = {t_spread:.6f}", f"volume = {v:.6f}", f"volume-spread = {v_spread:.6f}", ""]
     for function in json.loads((folder / "departure_functions.json").read_text()):
         if function["Name"] in used:

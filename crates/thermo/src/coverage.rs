@@ -46,6 +46,7 @@ pub struct Coverage {
 pub struct LibraryAgreement {
     name: String,
     /// Which library.
+    #[serde(rename = "source")]
     pub library: String,
     /// How many values were compared.
     pub values: u32,

@@ -33,9 +33,9 @@ pub(crate) fn table() -> String {
     let names = fluids().into_iter().chain(blends().iter().map(|blend| blend.name()));
     for name in names {
         if let Some((values, most)) = found.get(name) {
-            let within = format!("1e{}", most.max(1e-12).log10().ceil());
+            let within = format!("1e{}", libm::log10(most.max(1e-12)).ceil());
             text += &format!(
-                "\n[[agreement]]\nname = \"{name}\"\nlibrary = \"{LIBRARY}\"\nvalues = {values}\nwithin = {within}\n"
+                "\n[[agreement]]\nname = \"{name}\"\nsource = \"{LIBRARY}\"\nvalues = {values}\nwithin = {within}\n"
             );
         }
     }

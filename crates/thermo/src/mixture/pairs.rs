@@ -38,6 +38,8 @@ struct PairData {
 struct EstimateData {
     families: [String; 2],
     pairs: u32,
+    #[expect(dead_code, reason = "for people who read the file")]
+    source: String,
     temperature: f64,
     temperature_spread: f64,
     volume: f64,
