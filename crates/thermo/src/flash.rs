@@ -141,7 +141,7 @@ impl Eos {
         let molar = self.density(t, p)?;
         let mut state = self.single(t, molar)?;
         // A liquid's pressure is known only as well as its slope times the last place of the density.
-        let uncertain = REPRODUCES * p + 1e-14 * molar * self.isotherm(t, molar).dp_drho;
+        let uncertain = REPRODUCES * p + 1e-14 * molar * self.pressure(t, molar).1;
         if (state.p - p).abs() > uncertain {
             return Err(Error::NotConverged { what: "density", kelvin: t });
         }

@@ -227,7 +227,7 @@ impl Fluid {
 
     /// Pressure of one phase at (T, rho), the dome ignored; Pa. For solvers that know their phase.
     pub fn pressure_pa(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
-        self.eos.isotherm(kelvin, kg_per_m3 / self.eos.data.molar_mass).p
+        self.eos.pressure(kelvin, kg_per_m3 / self.eos.data.molar_mass).0
     }
 
     /// Density at (T, p) on the stable branch, kg/m³.

@@ -10,6 +10,7 @@ mod error;
 mod flash;
 mod fluid;
 mod kernel;
+mod lanes;
 mod mixture;
 mod saturation;
 mod state;

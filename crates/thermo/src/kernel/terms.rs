@@ -1,0 +1,320 @@
+//! Terms of the residual part, four in a row: each is a product of a function of delta and one of tau.
+
+use wide::f64x4;
+
+use super::Alpha;
+use crate::lanes::{exp, gather, ln, sum};
+
+/// Powers of delta that a table holds.
+pub(super) const POWERS: usize = 32;
+/// Different `g delta^l` that a table holds; the first is none.
+pub(super) const DAMPINGS: usize = 16;
+
+/// Sums over the terms, a lane each.
+#[derive(Default)]
+pub(super) struct Sums {
+    a: f64x4,
+    d: f64x4,
+    dd: f64x4,
+    t: f64x4,
+    tt: f64x4,
+    dt: f64x4,
+}
+
+impl Sums {
+    /// Adds terms `f`; `a1` and `a2` are their scaled slopes by delta over `f`, `b1` and `b2` those by tau.
+    #[inline(always)]
+    fn add(&mut self, f: f64x4, a1: f64x4, a2: f64x4, b1: f64x4, b2: f64x4) {
+        let fb = f * b1;
+        self.a += f;
+        self.d += f * a1;
+        self.dd += f * a2;
+        self.t += fb;
+        self.tt += f * b2;
+        self.dt += fb * a1;
+    }
+
+    /// The same, where nothing by tau is wanted.
+    #[inline(always)]
+    fn add_by_delta(&mut self, f: f64x4, a1: f64x4, a2: f64x4) {
+        self.a += f;
+        self.d += f * a1;
+        self.dd += f * a2;
+    }
+
+    #[inline(always)]
+    pub(super) fn total(self) -> Alpha {
+        Alpha {
+            a: sum(self.a),
+            d: sum(self.d),
+            dd: sum(self.dd),
+            t: sum(self.t),
+            tt: sum(self.tt),
+            dt: sum(self.dt),
+        }
+    }
+}
+
+/// What the terms share at one reduced density.
+pub(super) struct Density {
+    pub(super) delta: f64,
+    powers: [f64; POWERS],
+    /// `g delta^l`
+    u: [f64; DAMPINGS],
+}
+
+impl Density {
+    /// `dampings` are the pairs of `l` and `g`, the first of them (0, 0); `highest` is the highest power.
+    #[inline(always)]
+    pub(super) fn new(delta: f64, highest: usize, dampings: &[(u8, f64)]) -> Self {
+        let mut powers = [1.0; POWERS];
+        powers[1] = delta;
+        for k in 2..=highest.min(POWERS - 1) {
+            powers[k] = powers[k / 2] * powers[k - k / 2];
+        }
+        let mut u = [0.0; DAMPINGS];
+        for (slot, &(l, g)) in u.iter_mut().zip(dampings) {
+            *slot = g * powers[usize::from(l) & (POWERS - 1)];
+        }
+        Self { delta, powers, u }
+    }
+
+    /// `exp(-g delta^l)` of each damping.
+    #[inline(always)]
+    pub(super) fn damped(&self, count: usize) -> [f64; DAMPINGS] {
+        let mut out = [1.0; DAMPINGS];
+        for (to, from) in out.chunks_exact_mut(4).zip(self.u.chunks_exact(4)).take(count.div_ceil(4)) {
+            let u = f64x4::new([from[0], from[1], from[2], from[3]]);
+            to.copy_from_slice(&exp(-u).to_array());
+        }
+        out
+    }
+}
+
+/// `n delta^d tau^t exp(-g delta^l)`
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Power {
+    pub(super) n: f64x4,
+    pub(super) d: f64x4,
+    pub(super) t: f64x4,
+    pub(super) l: f64x4,
+    pub(super) power: [u8; 4],
+    pub(super) damping: [u8; 4],
+}
+
+impl Power {
+    #[inline(always)]
+    fn by_delta(&self, at: &Density) -> (f64x4, f64x4, f64x4) {
+        let u = gather(&at.u, self.damping);
+        let lu = self.l * u;
+        let a1 = self.d - lu;
+        (u, a1, a1 * (a1 - 1.0) - self.l * lu)
+    }
+
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, at: &Density, log_tau: f64) {
+        let (u, a1, a2) = self.by_delta(at);
+        let f = self.n * gather(&at.powers, self.power) * exp(self.t * log_tau - u);
+        sums.add(f, a1, a2, self.t, self.t * (self.t - 1.0));
+    }
+
+    /// The factor that depends on tau.
+    #[inline(always)]
+    pub(super) fn factor(&self, log_tau: f64) -> f64x4 {
+        self.n * exp(self.t * log_tau)
+    }
+
+    /// With the factor known, at a density whose dampings are known.
+    #[inline(always)]
+    pub(super) fn add_by_delta(
+        &self,
+        sums: &mut Sums,
+        at: &Density,
+        damped: &[f64; DAMPINGS],
+        factor: f64x4,
+    ) {
+        let (_, a1, a2) = self.by_delta(at);
+        let f = factor * gather(&at.powers, self.power) * gather(damped, self.damping);
+        sums.add_by_delta(f, a1, a2);
+    }
+}
+
+/// The same times `exp(-tau^m)`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Double {
+    pub(super) power: Power,
+    pub(super) m: f64x4,
+}
+
+impl Double {
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, at: &Density, log_tau: f64) {
+        let v = exp(self.m * log_tau);
+        let (u, a1, a2) = self.power.by_delta(at);
+        let exponent = self.power.t * log_tau - u - v;
+        let f = self.power.n * gather(&at.powers, self.power.power) * exp(exponent);
+        let mv = self.m * v;
+        let b1 = self.power.t - mv;
+        sums.add(f, a1, a2, b1, b1 * (b1 - 1.0) - self.m * mv);
+    }
+
+    #[inline(always)]
+    pub(super) fn factor(&self, log_tau: f64) -> f64x4 {
+        self.power.n * exp(self.power.t * log_tau - exp(self.m * log_tau))
+    }
+}
+
+/// `n delta^d tau^t exp(-eta (delta - epsilon)^2)` times a hump over tau.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Bell {
+    pub(super) n: f64x4,
+    pub(super) d: f64x4,
+    pub(super) t: f64x4,
+    pub(super) eta: f64x4,
+    pub(super) epsilon: f64x4,
+    pub(super) power: [u8; 4],
+    pub(super) hump: Hump,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Hump {
+    /// `exp(-beta (tau - gamma)^2)`
+    Gauss { beta: f64x4, gamma: f64x4 },
+    /// `exp(1/(b + beta (tau - gamma)^2))`
+    Gao { beta: f64x4, gamma: f64x4, b: f64x4 },
+}
+
+impl Hump {
+    /// The exponent, its scaled slope, and the scaled slope of that.
+    #[inline(always)]
+    fn parts(&self, tau: f64) -> (f64x4, f64x4, f64x4) {
+        match *self {
+            Self::Gauss { beta, gamma } => {
+                let y = -gamma + tau;
+                let slope = beta * (-2.0 * tau);
+                (-(beta * y * y), slope * y, slope * (y + tau))
+            }
+            Self::Gao { beta, gamma, b } => {
+                let y = -gamma + tau;
+                let over = f64x4::splat(1.0) / (b + beta * y * y);
+                let slope = beta * y * over * over * (-2.0 * tau);
+                let bend = (beta * y * y * over * 4.0 - 1.0) * beta * over * over * (2.0 * tau * tau);
+                (over, slope, slope + bend)
+            }
+        }
+    }
+}
+
+impl Bell {
+    #[inline(always)]
+    fn by_delta(&self, at: &Density) -> (f64x4, f64x4, f64x4) {
+        let x = -self.epsilon + at.delta;
+        let slope = self.eta * (-2.0 * at.delta);
+        let a1 = self.d + slope * x;
+        (self.eta * x * x, a1, a1 * (a1 - 1.0) + slope * (x + at.delta))
+    }
+
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, at: &Density, tau: f64, log_tau: f64) {
+        let (v, slope, bend) = self.hump.parts(tau);
+        let (u, a1, a2) = self.by_delta(at);
+        let f = self.n * gather(&at.powers, self.power) * exp(self.t * log_tau + v - u);
+        let b1 = self.t + slope;
+        sums.add(f, a1, a2, b1, b1 * (b1 - 1.0) + bend);
+    }
+
+    #[inline(always)]
+    pub(super) fn factor(&self, tau: f64, log_tau: f64) -> f64x4 {
+        self.n * exp(self.t * log_tau + self.hump.parts(tau).0)
+    }
+
+    #[inline(always)]
+    pub(super) fn add_by_delta(&self, sums: &mut Sums, at: &Density, factor: f64x4) {
+        let (u, a1, a2) = self.by_delta(at);
+        sums.add_by_delta(factor * gather(&at.powers, self.power) * exp(-u), a1, a2);
+    }
+}
+
+/// `n Delta^b delta psi`: R. Span, W. Wagner, J. Phys. Chem. Ref. Data 25 (1996), table 32.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Critical {
+    pub(super) n: f64x4,
+    pub(super) a: f64x4,
+    pub(super) b: f64x4,
+    pub(super) beta: f64x4,
+    pub(super) big_a: f64x4,
+    pub(super) big_b: f64x4,
+    pub(super) big_c: f64x4,
+    pub(super) big_d: f64x4,
+}
+
+/// The distance function `Delta^b` with its plain slopes.
+struct Distance {
+    f: f64x4,
+    d: f64x4,
+    dd: f64x4,
+    t: f64x4,
+    tt: f64x4,
+    dt: f64x4,
+}
+
+impl Critical {
+    /// `(delta - 1)^2` is kept off zero, where the derivatives have no value.
+    pub(super) fn add(&self, sums: &mut Sums, delta: f64, tau: f64) {
+        let x = if (delta - 1.0).abs() < 1e-10 { 1e-10 } else { delta - 1.0 };
+        let y = 1.0 - tau;
+        let (cx, dy) = (self.big_c * x, self.big_d * y);
+        let exponent = -(cx * x) - dy * y;
+        // Far from the critical point the term is below 1e-18 of anything, however large its factors.
+        if exponent.to_array().iter().all(|&e| e < -60.0) {
+            return;
+        }
+        let psi = exp(exponent) * self.n;
+        let psi_d = psi * cx * -2.0;
+        let psi_dd = (cx * (2.0 * x) - 1.0) * self.big_c * psi * 2.0;
+        let psi_t = psi * dy * 2.0;
+        let psi_tt = (dy * (2.0 * y) - 1.0) * self.big_d * psi * 2.0;
+        let psi_dt = psi_t * cx * -2.0;
+        let far = self.distance(x, y);
+        let grown = psi + psi_d * delta;
+        sums.a += far.f * psi * delta;
+        sums.d += (far.f * grown + far.d * psi * delta) * delta;
+        sums.dd += (far.f * (psi_d * 2.0 + psi_dd * delta) + far.d * grown * 2.0 + far.dd * psi * delta)
+            * (delta * delta);
+        sums.t += (far.t * psi + far.f * psi_t) * (delta * tau);
+        sums.tt += (far.tt * psi + far.t * psi_t * 2.0 + far.f * psi_tt) * (delta * tau * tau);
+        let mixed = far.f * (psi_t + psi_dt * delta) + far.d * psi_t * delta;
+        sums.dt += (mixed + far.t * grown + far.dt * psi * delta) * (delta * tau);
+    }
+
+    #[inline(always)]
+    fn distance(&self, x: f64, y: f64) -> Distance {
+        let x2 = x * x;
+        let log = ln(f64x4::splat(x2));
+        let half = f64x4::splat(0.5) / self.beta;
+        let inner = exp(half * log);
+        let outer = self.big_b * exp(self.a * log);
+        let theta = self.big_a * inner + y;
+        let big = theta * theta + outer;
+        let inner_over = inner / x2;
+        let a_over = self.big_a * inner_over * half * 4.0;
+        // Slopes of the distance itself by delta.
+        let d = (a_over * theta + outer * self.a * (2.0 / x2)) * x;
+        let dd = d / x
+            + (outer * self.a * (self.a - 1.0) * (4.0 / (x2 * x2))
+                + a_over * a_over * 0.5
+                + a_over * theta * (half - 1.0) * (2.0 / x2))
+                * x2;
+        let f = exp(self.b * ln(big));
+        let f1 = f / big * self.b;
+        let f2 = f1 / big * (self.b - 1.0);
+        Distance {
+            f,
+            d: f1 * d,
+            dd: f1 * dd + f2 * d * d,
+            t: theta * f1 * -2.0,
+            tt: f1 * 2.0 + theta * theta * f2 * 4.0,
+            dt: -(a_over * f1 * x) - theta * f2 * d * 2.0,
+        }
+    }
+}
