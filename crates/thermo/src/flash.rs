@@ -1,6 +1,7 @@
 //! States from pairs of given values: a result is returned only if it reproduces what was given and is stable.
 
 use crate::Error;
+use crate::curves::Edge;
 use crate::eos::{Eos, Props};
 use crate::saturation::SatPoint;
 use crate::state::{Phase, RawState};
@@ -9,6 +10,11 @@ use crate::state::{Phase, RawState};
 const REPRODUCES: f64 = 1e-9;
 /// Within this part of the saturation pressure a (T, p) pair does not say which phase is meant.
 const ON_THE_CURVE: f64 = 1e-10;
+
+/// How far a bound on the density is moved beyond the saturation curve.
+const A_LITTLE: f64 = 1e-9;
+/// Steps that Newton gets in two unknowns.
+const QUICK_STEPS: usize = 14;
 
 /// The second value of a flash at given pressure or density.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,6 +32,13 @@ impl Target {
             Self::Energy => props.u,
         }
     }
+    const fn at(self, edge: &Edge) -> f64 {
+        match self {
+            Self::Enthalpy => edge.h,
+            Self::Entropy => edge.s,
+            Self::Energy => edge.u,
+        }
+    }
     /// A size against which a difference is small.
     const fn scale(self) -> f64 {
         match self {
@@ -33,6 +46,13 @@ impl Target {
             Self::Entropy => 1e3,
         }
     }
+}
+
+/// Energy at constant density and its slope by temperature; the properties where there is one phase.
+struct Energy {
+    u: f64,
+    slope: f64,
+    single: Option<Props>,
 }
 
 impl Eos {
@@ -56,11 +76,14 @@ impl Eos {
     }
 
     fn single(&self, t: f64, rho: f64) -> Result<RawState, Error> {
-        let props = self.props(t, rho);
+        self.accept_single(t, rho, &self.props(t, rho))
+    }
+
+    fn accept_single(&self, t: f64, rho: f64, props: &Props) -> Result<RawState, Error> {
         if !(props.dp_drho > 0.0 && props.p.is_finite() && props.h.is_finite()) {
             return Err(Error::Unstable { kelvin: t, kg_per_m3: rho * self.data.molar_mass });
         }
-        Ok(RawState::single(t, rho * self.data.molar_mass, &props, self.phase_of(t, rho, props.p)))
+        Ok(RawState::single(t, rho * self.data.molar_mass, props, self.phase_of(t, rho, props.p)))
     }
 
     fn phase_of(&self, t: f64, rho: f64, p: f64) -> Phase {
@@ -74,9 +97,22 @@ impl Eos {
         }
     }
 
+    /// At the ends the state is that of the one phase, which has heat capacities and a speed of sound.
     fn two_phase(&self, sat: &SatPoint, quality: f64) -> RawState {
-        let (l, v) = (self.props(sat.t, sat.liquid), self.props(sat.t, sat.vapour));
-        RawState::two_phase(sat, quality, &l, &v, self.data.molar_mass)
+        let molar_mass = self.data.molar_mass;
+        if quality > 0.0 && quality < 1.0 {
+            return RawState::two_phase(sat, quality, &self.edges(sat), molar_mass);
+        }
+        let (molar, phase) =
+            if quality <= 0.0 { (sat.liquid, Phase::Liquid) } else { (sat.vapour, Phase::Vapour) };
+        let props = self.props(sat.t, molar);
+        RawState {
+            p: sat.p,
+            q: Some(quality),
+            rho_l: Some(sat.liquid * molar_mass),
+            rho_v: Some(sat.vapour * molar_mass),
+            ..RawState::single(sat.t, molar * molar_mass, &props, phase)
+        }
     }
 
     /// (T, rho); rho in kg/m³.
@@ -86,7 +122,7 @@ impl Eos {
             return Err(Error::DensityOutOfRange { kg_per_m3: rho });
         }
         let molar = self.molar(rho);
-        if t < self.data.critical_temperature && self.may_be_two_phase(t, molar) {
+        if t < self.data.critical_temperature {
             let sat = self.saturation(t)?;
             if molar > sat.vapour && molar < sat.liquid {
                 return Ok(self.two_phase(&sat, self.quality(&sat, molar)));
@@ -96,14 +132,6 @@ impl Eos {
         self.check_pressure(state.p)?;
         // The given density, not what two conversions make of it.
         Ok(RawState { rho, ..state })
-    }
-
-    /// Whether a density may lie in the dome: the rough curves with a margin spare most saturation solves.
-    fn may_be_two_phase(&self, t: f64, molar: f64) -> bool {
-        if t > 0.98 * self.data.critical_temperature {
-            return true;
-        }
-        molar > 0.9 * self.start_vapour(t) && molar < 1.05 * self.start_liquid(t)
     }
 
     fn quality(&self, sat: &SatPoint, molar: f64) -> f64 {
@@ -129,19 +157,25 @@ impl Eos {
         if (p - sat.p).abs() <= ON_THE_CURVE * sat.p {
             return Err(Error::OnSaturation { kelvin: t, pascal: p });
         }
-        if p < sat.p {
-            self.bracketed_density(t, p, 0.0, sat.vapour).ok_or_else(none)
+        let at = self.at_temperature(t);
+        // The ends lie a little beyond the curve, whose last places they might cut off.
+        let found = if p < sat.p {
+            // Along an isotherm p/(rho R T) falls nearly straight with the pressure.
+            let z = 1.0 + (sat.p / (sat.vapour * at.rt) - 1.0) * p / sat.p;
+            at.density(p, 0.0, sat.vapour * (1.0 + A_LITTLE), p / (z * at.rt))
         } else {
-            self.density_from(t, p, sat.liquid, most, sat.liquid).ok_or_else(none)
-        }
+            at.density(p, sat.liquid * (1.0 - A_LITTLE), most, sat.liquid)
+        };
+        found.ok_or_else(none)
     }
 
     /// (T, p).
     pub(crate) fn at_t_p(&self, t: f64, p: f64) -> Result<RawState, Error> {
         let molar = self.density(t, p)?;
-        let mut state = self.single(t, molar)?;
+        let props = self.props(t, molar);
+        let mut state = self.accept_single(t, molar, &props)?;
         // A liquid's pressure is known only as well as its slope times the last place of the density.
-        let uncertain = REPRODUCES * p + 1e-14 * molar * self.pressure(t, molar).1;
+        let uncertain = REPRODUCES * p + 1e-14 * molar * props.dp_drho;
         if (state.p - p).abs() > uncertain {
             return Err(Error::NotConverged { what: "density", kelvin: t });
         }
@@ -163,23 +197,129 @@ impl Eos {
         if !value.is_finite() {
             return Err(Error::NotFinite);
         }
-        let (mut low, mut high) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
+        let (low, high) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
         if p < self.data.critical_pressure
             && let Ok(sat) = self.saturation_at_pressure(p)
         {
-            let (l, v) = (self.props(sat.t, sat.liquid), self.props(sat.t, sat.vapour));
-            let (l, v) = (target.of(&l), target.of(&v));
+            let edges = self.edges(&sat);
+            let (l, v) = (target.at(&edges.liquid), target.at(&edges.vapour));
             if value >= l && value <= v {
                 return self.at_quality(&sat, ((value - l) / (v - l)).clamp(0.0, 1.0));
             }
-            if value < l {
-                high = sat.t;
-                return self.along_isobar(p, target, value, low, high, (sat.liquid, self.densest));
-            }
-            low = sat.t;
-            return self.along_isobar(p, target, value, low, high, (0.0, sat.vapour));
+            return if value < l {
+                let branch = (sat.liquid * (1.0 - A_LITTLE), self.densest);
+                self.quickly(p, target, value, self.cold_start(&sat, l, target, value), (low, sat.t), branch)
+                    .map_or_else(|| self.along_isobar(p, target, value, low, sat.t, branch), Ok)
+            } else {
+                let branch = (0.0, sat.vapour * (1.0 + A_LITTLE));
+                self.quickly(p, target, value, (sat.t, sat.vapour), (sat.t, high), branch)
+                    .map_or_else(|| self.along_isobar(p, target, value, sat.t, high, branch), Ok)
+            };
         }
-        self.along_isobar(p, target, value, low, high, (0.0, self.densest))
+        let branch = (0.0, self.densest);
+        self.quickly(p, target, value, self.dense_start(p, target, value), (low, high), branch)
+            .map_or_else(|| self.along_isobar(p, target, value, low, high, branch), Ok)
+    }
+
+    /// Where Newton starts for a liquid below saturation: a saturated one of nearly that energy.
+    fn cold_start(&self, sat: &SatPoint, edge: f64, target: Target, value: f64) -> (f64, f64) {
+        let along = |t: f64| self.curves().and_then(|curves| curves.at(t));
+        let entropy = target == Target::Entropy;
+        let mut t = sat.t;
+        let mut here = edge;
+        for _ in 0..2 {
+            let Some(place) = along(t) else { return (sat.t, sat.liquid) };
+            let (energy, slope) = place.liquid_energy(entropy);
+            if t < sat.t {
+                here = energy;
+            }
+            t = (t - (here - value) / slope).clamp(self.data.min_temperature, sat.t);
+        }
+        along(t).map_or((sat.t, sat.liquid), |place| (t, place.saturation().liquid))
+    }
+
+    /// Where Newton starts above the critical pressure.
+    fn dense_start(&self, p: f64, target: Target, value: f64) -> (f64, f64) {
+        let data = &self.data;
+        let Some(top) = self.curves().and_then(|curves| curves.last()) else {
+            return (data.critical_temperature, data.critical_density);
+        };
+        let edges = self.edges(&top);
+        let edge = target.at(&edges.liquid);
+        if value < edge {
+            return self.cold_start(&top, edge, target, value);
+        }
+        (1.1 * data.critical_temperature, p / (0.7 * data.gas_constant * 1.1 * data.critical_temperature))
+    }
+
+    /// Newton in the logarithms of temperature and density; none unless it settles on a stable state inside the bounds. The slow way along the
+    /// isobar answers then.
+    fn quickly(
+        &self,
+        p: f64,
+        target: Target,
+        value: f64,
+        start: (f64, f64),
+        (low, high): (f64, f64),
+        branch: (f64, f64),
+    ) -> Option<RawState> {
+        let (mut t, mut rho) = start;
+        for _ in 0..QUICK_STEPS {
+            let props = self.props(t, rho);
+            if props.dp_drho <= 0.0 || props.dp_drho.is_nan() {
+                return None;
+            }
+            let (gap_p, gap) = (p - props.p, value - target.of(&props));
+            let uncertain = 1e-12 * p + 1e-15 * rho * props.dp_drho;
+            if gap_p.abs() <= uncertain && gap.abs() <= 1e-12 * target.scale() {
+                return self.accept_quick(t, rho, p, &props, (low, high), branch);
+            }
+            let (by_t, by_rho) = self.slopes(t, rho, &props, target);
+            let det = by_t * props.dp_drho - by_rho * props.dp_dt;
+            let dt = (gap * props.dp_drho - gap_p * by_rho) / det / t;
+            let drho = (gap_p * by_t - gap * props.dp_dt) / det / rho;
+            if !(dt.is_finite() && drho.is_finite()) {
+                return None;
+            }
+            let (dt, drho) = (dt.clamp(-0.3, 0.3), drho.clamp(-0.7, 0.7));
+            // Nearly exp(x), so that a density never gets below zero.
+            t *= (2.0 + dt) / (2.0 - dt);
+            rho *= (2.0 + drho) / (2.0 - drho);
+        }
+        None
+    }
+
+    /// Slopes of the target by temperature at constant density, and by molar density at constant temperature.
+    fn slopes(&self, t: f64, rho: f64, props: &Props, target: Target) -> (f64, f64) {
+        let molar = self.data.molar_mass;
+        let inner = (props.p - t * props.dp_dt) / (rho * rho * molar);
+        match target {
+            Target::Energy => (props.cv, inner),
+            Target::Enthalpy => (
+                props.cv + props.dp_dt / (rho * molar),
+                (props.dp_drho * rho - t * props.dp_dt) / (rho * rho * molar),
+            ),
+            Target::Entropy => (props.cv / t, -props.dp_dt / (rho * rho * molar)),
+        }
+    }
+
+    /// Checks the bounds and the branch: below the critical temperature and above the critical pressure only a liquid is stable.
+    fn accept_quick(
+        &self,
+        t: f64,
+        rho: f64,
+        p: f64,
+        props: &Props,
+        (low, high): (f64, f64),
+        branch: (f64, f64),
+    ) -> Option<RawState> {
+        let inside = t >= low && t <= high && rho >= branch.0 && rho <= branch.1;
+        let dense = p < self.data.critical_pressure
+            || t >= self.data.critical_temperature
+            || self.saturation(t).is_ok_and(|sat| rho > sat.liquid);
+        let mut state = self.accept_single(t, rho, props).ok().filter(|_| inside && dense)?;
+        state.p = p;
+        Some(state)
     }
 
     /// Newton in T, kept in a bracket, with the density followed along the isobar; densities stay inside `branch`.
@@ -281,40 +421,59 @@ impl Eos {
         }
         let molar = self.molar(rho);
         let (mut floor, mut ceiling) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
-        let mut t = 0.5 * (floor + self.data.critical_temperature);
+        let mut t = 0.75 * self.data.critical_temperature;
+        if t <= floor {
+            t = 0.5 * (floor + self.data.critical_temperature);
+        }
         for _ in 0..100 {
-            let (here, slope) = self.energy_and_slope(t, molar)?;
-            let gap = here - u;
+            let here = self.energy_at(t, molar)?;
+            let gap = here.u - u;
             if gap > 0.0 {
                 ceiling = t
             } else {
                 floor = t
             }
-            let next = t - gap / slope;
+            let next = t - gap / here.slope;
             let next = if next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
-            if gap.abs() <= 1e-13 * Target::Energy.scale() || (next - t).abs() <= 1e-12 * t {
-                let state = self.at_t_rho(t, rho)?;
-                let off = (state.u - u).abs();
-                return if off <= REPRODUCES * Target::Energy.scale().max(u.abs()) {
-                    Ok(state)
-                } else {
-                    Err(Error::NotConverged { what: "temperature", kelvin: t })
-                };
+            if gap.abs() <= 1e-12 * Target::Energy.scale() || (next - t).abs() <= 1e-12 * t {
+                return self.accept_rho_u(t, rho, u, here.single);
             }
             t = next;
         }
         Err(Error::NotConverged { what: "temperature", kelvin: t })
     }
 
-    fn energy_and_slope(&self, t: f64, molar: f64) -> Result<(f64, f64), Error> {
-        if t < self.data.critical_temperature && self.may_be_two_phase(t, molar) {
-            let sat = self.saturation(t)?;
-            if molar > sat.vapour && molar < sat.liquid {
-                return Ok(self.two_phase_energy(&sat, molar));
+    /// The state at the temperature that was found, if it has that energy.
+    fn accept_rho_u(&self, t: f64, rho: f64, u: f64, single: Option<Props>) -> Result<RawState, Error> {
+        let state = match single {
+            Some(props) => RawState { rho, ..self.accept_single(t, self.molar(rho), &props)? },
+            None => self.at_t_rho(t, rho)?,
+        };
+        self.check_temperature(t)?;
+        self.check_pressure(state.p)?;
+        if (state.u - u).abs() <= REPRODUCES * Target::Energy.scale().max(u.abs()) {
+            Ok(state)
+        } else {
+            Err(Error::NotConverged { what: "temperature", kelvin: t })
+        }
+    }
+
+    fn energy_at(&self, t: f64, molar: f64) -> Result<Energy, Error> {
+        if t < self.data.critical_temperature {
+            let inside = match self.curves().and_then(|curves| curves.at(t)) {
+                Some(place) => place.energy_inside(molar, self.data.molar_mass),
+                None => {
+                    let sat = self.saturation(t)?;
+                    let inside = molar > sat.vapour && molar < sat.liquid;
+                    inside.then(|| self.two_phase_energy(&sat, molar))
+                }
+            };
+            if let Some((u, slope)) = inside {
+                return Ok(Energy { u, slope, single: None });
             }
         }
         let props = self.props(t, molar);
-        Ok((props.u, props.cv.max(1.0)))
+        Ok(Energy { u: props.u, slope: props.cv.max(1.0), single: Some(props) })
     }
 
     /// Energy in two phases and its slope at constant volume, from the slopes along the saturation curve.

@@ -108,8 +108,8 @@ impl Fluid {
         let data: FluidData = toml::from_str(file).ok()?;
         let mut eos = Eos::new(data);
         // IIR: 200 kJ/kg and 1 kJ/(kg K) for the saturated liquid at 0 °C; at 101325 Pa for fluids that have none there.
-        let sat = eos.saturation(273.15).or_else(|_| eos.saturation_at_pressure(101_325.0)).ok();
-        let sat = sat.or_else(|| eos.saturation(eos.data.min_temperature).ok())?;
+        let sat = eos.solve_saturation(273.15).or_else(|_| eos.solve_saturation_at_pressure(101_325.0)).ok();
+        let sat = sat.or_else(|| eos.solve_saturation(eos.data.min_temperature).ok())?;
         eos.anchor(sat.t, sat.liquid, 200_000.0, 1000.0);
         Some(Self { eos })
     }
@@ -256,9 +256,25 @@ impl Fluid {
     /// # Errors
     /// [`Error::NoSaturationAtTemperature`] outside the curve.
     pub fn saturation_raw(&self, kelvin: f64) -> Result<(f64, f64, f64), Error> {
-        let sat = self.eos.saturation(kelvin)?;
+        self.eos.saturation(kelvin).map(|sat| self.raw_saturation(&sat))
+    }
+
+    /// The same by the equation alone, without the saturation curves; slower.
+    ///
+    /// # Errors
+    /// As [`Fluid::saturation_raw`].
+    pub fn solve_saturation_raw(&self, kelvin: f64) -> Result<(f64, f64, f64), Error> {
+        self.eos.solve_saturation(kelvin).map(|sat| self.raw_saturation(&sat))
+    }
+
+    fn raw_saturation(&self, sat: &crate::saturation::SatPoint) -> (f64, f64, f64) {
         let molar = self.eos.data.molar_mass;
-        Ok((sat.p, sat.liquid * molar, sat.vapour * molar))
+        (sat.p, sat.liquid * molar, sat.vapour * molar)
+    }
+
+    /// Highest temperature of the saturation curves (K), their size (bytes), and how many full solves they took.
+    pub fn curve_facts(&self) -> Option<(f64, usize, usize)> {
+        self.eos.curves().map(|curves| (curves.highest(), curves.bytes(), curves.solves()))
     }
 }
 

@@ -337,7 +337,6 @@ fn rows<const N: usize>(from: [&[f64]; N]) -> impl Iterator<Item = [f64x4; N]> {
         let fill = if at == 0 { 0.0 } else { column.last().copied().unwrap_or(1.0) };
         columns(column, fill).collect()
     });
-    (0..count).map(move |row| {
-        core::array::from_fn(|at| filled[at].get(row).copied().unwrap_or(f64x4::splat(1.0)))
-    })
+    (0..count)
+        .map(move |row| core::array::from_fn(|at| filled[at].get(row).copied().unwrap_or(f64x4::splat(1.0))))
 }

@@ -87,9 +87,9 @@ pub(crate) fn gather<const N: usize>(table: &[f64; N], at: [u8; 4]) -> f64x4 {
 
 /// Splits columns into lanes of four; the last ones are filled up.
 pub(crate) fn columns(values: &[f64], fill: f64) -> impl Iterator<Item = f64x4> {
-    values.chunks(4).map(move |chunk| {
-        f64x4::new(core::array::from_fn(|lane| chunk.get(lane).copied().unwrap_or(fill)))
-    })
+    values
+        .chunks(4)
+        .map(move |chunk| f64x4::new(core::array::from_fn(|lane| chunk.get(lane).copied().unwrap_or(fill))))
 }
 
 #[cfg(test)]

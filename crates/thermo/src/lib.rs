@@ -4,6 +4,7 @@
 //! entropy have the IIR reference state. Native and wasm give the same bits: all transcendental functions come from `libm`.
 
 mod composition;
+mod curves;
 mod data;
 mod eos;
 mod error;

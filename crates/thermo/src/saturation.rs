@@ -1,7 +1,8 @@
 //! Saturation of a pure fluid: equal pressure and equal Gibbs energy of both phases.
 
 use crate::Error;
-use crate::eos::{AtTemperature, Eos, Isotherm};
+use crate::curves::{Edge, Edges};
+use crate::eos::{AtTemperature, Eos, Isotherm, Props};
 
 /// Both phases at saturation; densities in mol/m³.
 #[derive(Clone, Copy, Debug)]
@@ -13,8 +14,36 @@ pub(crate) struct SatPoint {
 }
 
 impl Eos {
-    /// Saturation at a temperature between the lowest of the curve and the critical one.
+    /// Saturation at a temperature between the lowest of the curve and the critical one: from the curves, or beyond them by the full solve.
     pub(crate) fn saturation(&self, t: f64) -> Result<SatPoint, Error> {
+        match self.curves().and_then(|curves| curves.at(t)) {
+            Some(place) => Ok(place.saturation()),
+            None => self.solve_saturation(t),
+        }
+    }
+
+    /// Saturation at a pressure below the critical one, likewise.
+    pub(crate) fn saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
+        match self.curves().and_then(|curves| curves.at_pressure(p)) {
+            Some(place) => Ok(SatPoint { p, ..place.saturation() }),
+            None => self.solve_saturation_at_pressure(p),
+        }
+    }
+
+    /// Energies of both phases at a point of saturation.
+    pub(crate) fn edges(&self, sat: &SatPoint) -> Edges {
+        if let Some(place) = self.curves().and_then(|curves| curves.at(sat.t)) {
+            return place.edges(sat, self.data.molar_mass);
+        }
+        let edge = |rho: f64| {
+            let Props { h, s, u, .. } = self.props(sat.t, rho);
+            Edge { h, s, u }
+        };
+        Edges { liquid: edge(sat.liquid), vapour: edge(sat.vapour) }
+    }
+
+    /// Saturation at a temperature, by the equation alone.
+    pub(crate) fn solve_saturation(&self, t: f64) -> Result<SatPoint, Error> {
         let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
         if !(t >= low && t < high) {
             return Err(Error::NoSaturationAtTemperature { kelvin: t, low, high });
@@ -25,7 +54,7 @@ impl Eos {
     }
 
     /// Newton on (ln rho', ln rho'') with the two equalities (R. Akasaka, J. Thermal Sci. Technol. 3 (2008) 442-451).
-    fn newton(&self, t: f64, liquid: f64, vapour: f64) -> Option<SatPoint> {
+    pub(crate) fn newton(&self, t: f64, liquid: f64, vapour: f64) -> Option<SatPoint> {
         let (mut x, mut y) = (liquid, vapour);
         let at = self.at_temperature(t);
         let rt = at.rt;
@@ -103,8 +132,8 @@ impl Eos {
         self.at_temperature(t).density(p, low, high, start)
     }
 
-    /// Saturation at a pressure below the critical one.
-    pub(crate) fn saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
+    /// Saturation at a pressure, by the equation alone.
+    pub(crate) fn solve_saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
         let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
         if !(p > 0.0 && p < self.data.critical_pressure) {
             return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
@@ -112,7 +141,7 @@ impl Eos {
         let mut t = self.start_temperature(p);
         let (mut floor, mut ceiling) = (low, high);
         for _ in 0..60 {
-            let sat = self.saturation(t.clamp(low, high * (1.0 - 1e-12)))?;
+            let sat = self.solve_saturation(t.clamp(low, high * (1.0 - 1e-12)))?;
             let gap = libm::log(sat.p / p);
             if gap > 0.0 {
                 ceiling = sat.t

@@ -114,9 +114,7 @@ fn tables_hold_every_power_and_damping() {
         let equation = Equation::new(&data);
         assert!(equation.highest < POWERS && equation.dampings.len() <= DAMPINGS, "{}", data.name);
         for residual in &data.residual {
-            if let Residual::Power { d, l, .. }
-            | Residual::DoubleExponential { d, l, .. } = residual
-            {
+            if let Residual::Power { d, l, .. } | Residual::DoubleExponential { d, l, .. } = residual {
                 assert!(d.iter().chain(l).all(|power| power.fract().abs() < 1e-300), "{}", data.name);
             }
             if let Residual::Gaussian { d, .. } | Residual::GaoB { d, .. } = residual {
