@@ -3,7 +3,7 @@
 
 One line:
 
-    python3 -m venv /tmp/bench && /tmp/bench/bin/pip install -q CoolProp && /tmp/bench/bin/python scripts/bench_reference.py
+    python3 -m venv target/bench-python && target/bench-python/bin/pip install -q CoolProp && target/bench-python/bin/python scripts/bench_reference.py
 
 It builds and runs `crates/thermo/benches/reference.rs`. Both sides take turns, one core each time, and the best turn of each counts. The reference
 library is called through its low-level interface (one AbstractState a fluid, `update` and property methods in a loop); what such calls cost

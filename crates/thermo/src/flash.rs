@@ -13,6 +13,8 @@ const ON_THE_CURVE: f64 = 1e-10;
 
 /// How far a bound on the density is moved beyond the saturation curve.
 const A_LITTLE: f64 = 1e-9;
+/// Densities closer than this, as a part, are the same but for rounding.
+const SAME_DENSITY: f64 = 1e-12;
 /// Steps that Newton gets in two unknowns.
 const QUICK_STEPS: usize = 14;
 
@@ -174,8 +176,9 @@ impl Eos {
         let molar = self.density(t, p)?;
         let props = self.props(t, molar);
         let mut state = self.accept_single(t, molar, &props)?;
-        // A liquid's pressure is known only as well as its slope times the last place of the density.
-        let uncertain = REPRODUCES * p + 1e-14 * molar * props.dp_drho;
+        // A cold liquid's pressure is a small difference of large terms, which sum up here and in the density solve in different orders: what
+        // counts is the density that it stands for.
+        let uncertain = REPRODUCES * p + SAME_DENSITY * molar * props.dp_drho;
         if (state.p - p).abs() > uncertain {
             return Err(Error::NotConverged { what: "density", kelvin: t });
         }
@@ -270,7 +273,7 @@ impl Eos {
                 return None;
             }
             let (gap_p, gap) = (p - props.p, value - target.of(&props));
-            let uncertain = 1e-12 * p + 1e-15 * rho * props.dp_drho;
+            let uncertain = 1e-12 * p + 0.1 * SAME_DENSITY * rho * props.dp_drho;
             if gap_p.abs() <= uncertain && gap.abs() <= 1e-12 * target.scale() {
                 return self.accept_quick(t, rho, p, &props, (low, high), branch);
             }

@@ -1,7 +1,7 @@
 //! The reduced Helmholtz energy and its derivatives: a numeric kernel in plain `f64`, units in the names.
 //!
 //! Derivatives are scaled: `d` means `delta * d/d(delta)`-like products (`delta^i tau^j` times the derivative), dimensionless. Terms
-//! are worked out four at a time; every sum has a fixed order.
+//! are worked out some at a time; every sum has a fixed order.
 
 mod terms;
 
@@ -10,10 +10,8 @@ mod scalar;
 #[cfg(test)]
 mod tests;
 
-use wide::f64x4;
-
 use crate::data::{FluidData, Ideal, Residual};
-use crate::lanes::{columns, exp, ln, sum};
+use crate::lanes::{Lanes, WIDTH, columns, exp, ln, sum};
 use terms::{Bell, Critical, DAMPINGS, Density, Double, Hump, POWERS, Power, Sums};
 
 /// `alpha` and its scaled derivatives: `d` by delta, `t` by tau.
@@ -60,6 +58,9 @@ impl Alpha {
         Self { a: f64::NAN, d: f64::NAN, dd: f64::NAN, t: f64::NAN, tt: f64::NAN, dt: f64::NAN };
 }
 
+/// Up to here no power of tau leaves the range of numbers.
+const HIGHEST_TAU: f64 = 1e6;
+
 /// An equation ready to be evaluated.
 #[derive(Clone, Debug)]
 pub(crate) struct Equation {
@@ -73,16 +74,16 @@ pub(crate) struct Equation {
     ideal: IdealLanes,
 }
 
-/// The ideal-gas part, four terms in a row.
+/// The ideal-gas part, some terms in a row.
 #[derive(Clone, Debug, Default)]
 struct IdealLanes {
     constant: f64,
     linear: f64,
     log: f64,
     /// `n`, `t`
-    power: Vec<[f64x4; 2]>,
+    power: Vec<[Lanes; 2]>,
     /// `n`, `theta`
-    einstein: Vec<[f64x4; 2]>,
+    einstein: Vec<[Lanes; 2]>,
 }
 
 /// The residual part at one tau: what depends on tau alone is worked out once.
@@ -90,11 +91,11 @@ struct IdealLanes {
 pub(crate) struct AtTau<'a> {
     equation: &'a Equation,
     tau: f64,
-    factors: Vec<f64x4>,
+    factors: Vec<Lanes>,
 }
 
 /// The papers print whole numbers for the powers of delta; a test of the data says so.
-fn whole(values: f64x4) -> [u8; 4] {
+fn whole(values: Lanes) -> [u8; WIDTH] {
     values.to_array().map(|value| value as u8)
 }
 
@@ -129,11 +130,11 @@ impl Equation {
             }
             Residual::DoubleExponential { n, d, t, l, m } => self.add_double([n, d, t, l], m),
             Residual::Gaussian { n, d, t, eta, beta, gamma, epsilon } => {
-                let hump = |[beta, gamma]: [f64x4; 2], _| Hump::Gauss { beta, gamma };
+                let hump = |[beta, gamma]: [Lanes; 2], _| Hump::Gauss { beta, gamma };
                 self.add_bells([n, d, t, eta, epsilon, beta, gamma, beta], 1.0, hump);
             }
             Residual::GaoB { n, d, t, eta, beta, gamma, epsilon, b } => {
-                let hump = |[beta, gamma]: [f64x4; 2], b| Hump::Gao { beta, gamma, b };
+                let hump = |[beta, gamma]: [Lanes; 2], b| Hump::Gao { beta, gamma, b };
                 // The paper has no minus before this eta.
                 self.add_bells([n, d, t, eta, epsilon, beta, gamma, b], -1.0, hump);
             }
@@ -160,13 +161,13 @@ impl Equation {
         }
     }
 
-    fn power_of(&mut self, [n, d, t, l]: [f64x4; 4], g: f64x4) -> Power {
+    fn power_of(&mut self, [n, d, t, l]: [Lanes; 4], g: Lanes) -> Power {
         let g = g.to_array();
-        let mut damping = [0; 4];
+        let mut damping = [0; WIDTH];
         for ((slot, l), g) in damping.iter_mut().zip(whole(l)).zip(g) {
             *slot = self.damping(l, g);
         }
-        Power { n, d, t, l, power: self.power_index(d), damping }
+        Power { n, d, t, tt: t * (t - 1.0), l, power: self.power_index(d), damping }
     }
 
     /// The place of `g delta^l` in the table.
@@ -183,7 +184,7 @@ impl Equation {
         at as u8
     }
 
-    fn power_index(&mut self, d: f64x4) -> [u8; 4] {
+    fn power_index(&mut self, d: Lanes) -> [u8; WIDTH] {
         let index = whole(d);
         self.highest = index.iter().fold(self.highest, |most, &d| most.max(usize::from(d)));
         index
@@ -203,12 +204,12 @@ impl Equation {
         let [n, d, t, l] = &chosen(true);
         let m: Vec<f64> = m.iter().copied().filter(|&m| m > 0.0).collect();
         for [n, d, t, l, m] in rows([n, d, t, l, &m]) {
-            let power = self.power_of([n, d, t, l], f64x4::splat(1.0));
+            let power = self.power_of([n, d, t, l], Lanes::splat(1.0));
             self.double.push(Double { power, m });
         }
     }
 
-    fn add_bells(&mut self, columns: [&[f64]; 8], sign: f64, hump: impl Fn([f64x4; 2], f64x4) -> Hump) {
+    fn add_bells(&mut self, columns: [&[f64]; 8], sign: f64, hump: impl Fn([Lanes; 2], Lanes) -> Hump) {
         for [n, d, t, eta, epsilon, beta, gamma, b] in rows(columns) {
             let power = self.power_index(d);
             let hump = hump([beta, gamma], b);
@@ -223,7 +224,7 @@ impl Equation {
 
     #[inline(always)]
     fn residual_with(&self, delta: f64, tau: f64, log_tau: f64) -> Alpha {
-        if !(delta > 0.0 && tau > 0.0) {
+        if !(delta > 0.0 && tau > 0.0 && tau < HIGHEST_TAU) {
             return Alpha::NONE;
         }
         let at = Density::new(delta, self.highest, &self.dampings);
@@ -250,7 +251,7 @@ impl Equation {
 
     /// The residual part, the ideal-gas part without `ln(delta)`, and that logarithm.
     pub(crate) fn whole(&self, delta: f64, tau: f64) -> (Alpha, Alpha, f64) {
-        let [log_delta, log_tau, ..] = ln(f64x4::new([delta, tau, 1.0, 1.0])).to_array();
+        let [log_delta, log_tau] = ln(Lanes::new([delta, tau])).to_array();
         (self.residual_with(delta, tau, log_tau), self.ideal.at(tau, log_tau), log_delta)
     }
 
@@ -269,7 +270,7 @@ impl AtTau<'_> {
     /// The residual part and its slopes by delta; those by tau stay zero.
     pub(crate) fn residual(&self, delta: f64) -> Alpha {
         let equation = self.equation;
-        if !(delta > 0.0 && self.tau > 0.0) {
+        if !(delta > 0.0 && self.tau > 0.0 && self.tau < HIGHEST_TAU) {
             return Alpha::NONE;
         }
         let at = Density::new(delta, equation.highest, &equation.dampings);
@@ -303,7 +304,7 @@ impl IdealLanes {
 
     #[inline(always)]
     fn at(&self, tau: f64, log_tau: f64) -> Alpha {
-        let (mut a, mut t, mut tt) = (f64x4::ZERO, f64x4::ZERO, f64x4::ZERO);
+        let (mut a, mut t, mut tt) = (Lanes::ZERO, Lanes::ZERO, Lanes::ZERO);
         for &[n, power] in &self.power {
             let f = n * exp(power * log_tau);
             a += f;
@@ -314,7 +315,7 @@ impl IdealLanes {
             let x = theta * tau;
             let e = exp(-x);
             let one = -e + 1.0;
-            let over = f64x4::splat(1.0) / one;
+            let over = Lanes::splat(1.0) / one;
             let slope = n * x * e * over;
             a += n * ln(one);
             t += slope;
@@ -329,14 +330,14 @@ impl IdealLanes {
     }
 }
 
-/// Columns of one length as rows of four; the first column, the factors, is filled up with zeros, the others with what stands last.
-fn rows<const N: usize>(from: [&[f64]; N]) -> impl Iterator<Item = [f64x4; N]> {
-    let count = from.first().map_or(0, |column| column.len().div_ceil(4));
-    let filled: [Vec<f64x4>; N] = core::array::from_fn(|at| {
+/// Columns of one length as rows of lanes; the first column, the factors, is filled up with zeros, the others with what stands last.
+fn rows<const N: usize>(from: [&[f64]; N]) -> impl Iterator<Item = [Lanes; N]> {
+    let count = from.first().map_or(0, |column| column.len().div_ceil(WIDTH));
+    let filled: [Vec<Lanes>; N] = core::array::from_fn(|at| {
         let column = from[at];
         let fill = if at == 0 { 0.0 } else { column.last().copied().unwrap_or(1.0) };
         columns(column, fill).collect()
     });
     (0..count)
-        .map(move |row| core::array::from_fn(|at| filled[at].get(row).copied().unwrap_or(f64x4::splat(1.0))))
+        .map(move |row| core::array::from_fn(|at| filled[at].get(row).copied().unwrap_or(Lanes::splat(1.0))))
 }

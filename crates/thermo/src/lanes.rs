@@ -1,8 +1,13 @@
-//! Four numbers at a time: exponential, logarithm and sums, the same bits on every machine.
+//! Two numbers at a time: exponential, logarithm and sums, the same bits on every machine.
 //!
 //! Only additions, multiplications, divisions and integer steps in a fixed order; no fused operation, whatever the machine offers.
 
-use wide::{f64x4, u64x4};
+use wide::{f64x2, u64x2};
+
+/// What one instruction works on, on the plainest x86-64 and in wasm: wider lanes would only spill registers.
+pub(crate) type Lanes = f64x2;
+/// How many numbers that is.
+pub(crate) const WIDTH: usize = 2;
 
 const LN2_HIGH: f64 = 0.693_147_180_369_123_8;
 const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
@@ -34,11 +39,11 @@ const LOG: [f64; 7] = [
     0.146_165_854_248_886_23,
 ];
 
-/// `exp(x)`, relative error below 1e-15; below -708 it is that of -708, which nothing here tells from zero.
+/// `exp(x)` of x up to 709, relative error below 1e-15; below -708 it is that of -708, which nothing here tells from zero.
 #[inline(always)]
-pub(crate) fn exp(x: f64x4) -> f64x4 {
-    let c = |at: usize| f64x4::splat(EXP[at]);
-    let x = x.fast_max(f64x4::splat(-708.0)).fast_min(f64x4::splat(709.0));
+pub(crate) fn exp(x: Lanes) -> Lanes {
+    let c = |at: usize| Lanes::splat(EXP[at]);
+    let x = x.fast_max(Lanes::splat(-708.0));
     let shifted = x * core::f64::consts::LOG2_E + ROUNDER;
     let k = shifted - ROUNDER;
     let r = (x - k * LN2_HIGH) - k * LN2_LOW;
@@ -48,22 +53,22 @@ pub(crate) fn exp(x: f64x4) -> f64x4 {
     let high = (c(4) + r * c(5)) + r2 * (c(6) + r * c(7));
     let q = low + r4 * (high + r4 * (c(8) + r * c(9)));
     let y = (r + r2 * q) + 1.0;
-    f64x4::from_bits(y.to_bits() + (shifted.to_bits() << 52))
+    Lanes::from_bits(y.to_bits() + (shifted.to_bits() << 52))
 }
 
 /// `ln(x)` of normal numbers above zero, within two units in the last place.
 #[inline(always)]
-pub(crate) fn ln(x: f64x4) -> f64x4 {
+pub(crate) fn ln(x: Lanes) -> Lanes {
     const ONE: u64 = 1023 << 52;
     /// The bits of sqrt(1/2).
     const ROOT: u64 = 0x3FE6_A09E_667F_3BCD;
     /// 2^52: the bits of its mantissa are a whole number.
     const WHOLE: u64 = 0x4330_0000_0000_0000;
-    let c = |at: usize| f64x4::splat(LOG[at]);
+    let c = |at: usize| Lanes::splat(LOG[at]);
     let bits = x.to_bits();
-    let power = (bits + u64x4::splat(ONE - ROOT)) >> 52;
-    let k = f64x4::from_bits(power | u64x4::splat(WHOLE)) - (f64::from_bits(WHOLE) + 1023.0);
-    let m = f64x4::from_bits(bits - (power << 52) + u64x4::splat(ONE));
+    let power = (bits + u64x2::splat(ONE - ROOT)) >> 52;
+    let k = Lanes::from_bits(power | u64x2::splat(WHOLE)) - (f64::from_bits(WHOLE) + 1023.0);
+    let m = Lanes::from_bits(bits - (power << 52) + u64x2::splat(ONE));
     let s = (m - 1.0) / (m + 1.0);
     let z = s * s;
     let z2 = z * z;
@@ -71,25 +76,25 @@ pub(crate) fn ln(x: f64x4) -> f64x4 {
     k * LN2_HIGH + ((s + s) + (s * z * r + k * LN2_LOW))
 }
 
-/// All four added, in a fixed order.
+/// Both added.
 #[inline(always)]
-pub(crate) fn sum(x: f64x4) -> f64 {
-    let [a, b, c, d] = x.to_array();
-    (a + b) + (c + d)
+pub(crate) fn sum(x: Lanes) -> f64 {
+    let [a, b] = x.to_array();
+    a + b
 }
 
-/// Four entries of a table.
+/// Entries of a table.
 #[inline(always)]
-pub(crate) fn gather<const N: usize>(table: &[f64; N], at: [u8; 4]) -> f64x4 {
+pub(crate) fn gather<const N: usize>(table: &[f64; N], at: [u8; WIDTH]) -> Lanes {
     const { assert!(N.is_power_of_two()) };
-    f64x4::new(at.map(|at| table[usize::from(at) & (N - 1)]))
+    Lanes::new(at.map(|at| table[usize::from(at) & (N - 1)]))
 }
 
-/// Splits columns into lanes of four; the last ones are filled up.
-pub(crate) fn columns(values: &[f64], fill: f64) -> impl Iterator<Item = f64x4> {
+/// Splits a column into lanes; the last ones are filled up.
+pub(crate) fn columns(values: &[f64], fill: f64) -> impl Iterator<Item = Lanes> {
     values
-        .chunks(4)
-        .map(move |chunk| f64x4::new(core::array::from_fn(|lane| chunk.get(lane).copied().unwrap_or(fill))))
+        .chunks(WIDTH)
+        .map(move |chunk| Lanes::new(core::array::from_fn(|lane| chunk.get(lane).copied().unwrap_or(fill))))
 }
 
 #[cfg(test)]
@@ -102,17 +107,17 @@ mod tests {
         let mut worst = [0.0f64; 2];
         for n in 0..200_000 {
             let x = -700.0 + f64::from(n) * 0.007;
-            let ours = exp(f64x4::splat(x)).to_array()[2];
+            let ours = exp(Lanes::splat(x)).to_array()[1];
             worst[0] = worst[0].max((ours / libm::exp(x) - 1.0).abs());
             let big = libm::exp(x);
-            let log = ln(f64x4::splat(big)).to_array()[1];
+            let log = ln(Lanes::splat(big)).to_array()[1];
             worst[1] = worst[1].max(((log - libm::log(big)) / libm::log(big).abs().max(1e-30)).abs());
             let near = 0.5 + f64::from(n) * 1e-5;
-            let log = ln(f64x4::splat(near)).to_array()[3];
+            let log = ln(Lanes::splat(near)).to_array()[0];
             let gap = (log - libm::log(near)).abs();
             worst[1] = worst[1].max(if gap > 0.0 { gap / libm::log(near).abs() } else { 0.0 });
         }
         assert!(worst[0] < 5e-16 && worst[1] < 5e-16, "{worst:?}");
-        assert!(exp(f64x4::splat(-1e300)).to_array()[0] < 1e-300);
+        assert!(exp(Lanes::splat(-1e300)).to_array()[0] < 1e-300);
     }
 }

@@ -1,9 +1,7 @@
-//! Terms of the residual part, four in a row: each is a product of a function of delta and one of tau.
-
-use wide::f64x4;
+//! Terms of the residual part, some in a row: each is a product of a function of delta and one of tau.
 
 use super::Alpha;
-use crate::lanes::{exp, gather, ln, sum};
+use crate::lanes::{Lanes, WIDTH, exp, gather, ln, sum};
 
 /// Powers of delta that a table holds.
 pub(super) const POWERS: usize = 32;
@@ -13,18 +11,18 @@ pub(super) const DAMPINGS: usize = 16;
 /// Sums over the terms, a lane each.
 #[derive(Default)]
 pub(super) struct Sums {
-    a: f64x4,
-    d: f64x4,
-    dd: f64x4,
-    t: f64x4,
-    tt: f64x4,
-    dt: f64x4,
+    a: Lanes,
+    d: Lanes,
+    dd: Lanes,
+    t: Lanes,
+    tt: Lanes,
+    dt: Lanes,
 }
 
 impl Sums {
     /// Adds terms `f`; `a1` and `a2` are their scaled slopes by delta over `f`, `b1` and `b2` those by tau.
     #[inline(always)]
-    fn add(&mut self, f: f64x4, a1: f64x4, a2: f64x4, b1: f64x4, b2: f64x4) {
+    fn add(&mut self, f: Lanes, a1: Lanes, a2: Lanes, b1: Lanes, b2: Lanes) {
         let fb = f * b1;
         self.a += f;
         self.d += f * a1;
@@ -36,7 +34,7 @@ impl Sums {
 
     /// The same, where nothing by tau is wanted.
     #[inline(always)]
-    fn add_by_delta(&mut self, f: f64x4, a1: f64x4, a2: f64x4) {
+    fn add_by_delta(&mut self, f: Lanes, a1: Lanes, a2: Lanes) {
         self.a += f;
         self.d += f * a1;
         self.dd += f * a2;
@@ -83,8 +81,10 @@ impl Density {
     #[inline(always)]
     pub(super) fn damped(&self, count: usize) -> [f64; DAMPINGS] {
         let mut out = [1.0; DAMPINGS];
-        for (to, from) in out.chunks_exact_mut(4).zip(self.u.chunks_exact(4)).take(count.div_ceil(4)) {
-            let u = f64x4::new([from[0], from[1], from[2], from[3]]);
+        for (to, from) in
+            out.chunks_exact_mut(WIDTH).zip(self.u.chunks_exact(WIDTH)).take(count.div_ceil(WIDTH))
+        {
+            let u = Lanes::new([from[0], from[1]]);
             to.copy_from_slice(&exp(-u).to_array());
         }
         out
@@ -94,17 +94,19 @@ impl Density {
 /// `n delta^d tau^t exp(-g delta^l)`
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Power {
-    pub(super) n: f64x4,
-    pub(super) d: f64x4,
-    pub(super) t: f64x4,
-    pub(super) l: f64x4,
-    pub(super) power: [u8; 4],
-    pub(super) damping: [u8; 4],
+    pub(super) n: Lanes,
+    pub(super) d: Lanes,
+    pub(super) t: Lanes,
+    /// t (t - 1)
+    pub(super) tt: Lanes,
+    pub(super) l: Lanes,
+    pub(super) power: [u8; WIDTH],
+    pub(super) damping: [u8; WIDTH],
 }
 
 impl Power {
     #[inline(always)]
-    fn by_delta(&self, at: &Density) -> (f64x4, f64x4, f64x4) {
+    fn by_delta(&self, at: &Density) -> (Lanes, Lanes, Lanes) {
         let u = gather(&at.u, self.damping);
         let lu = self.l * u;
         let a1 = self.d - lu;
@@ -115,12 +117,12 @@ impl Power {
     pub(super) fn add(&self, sums: &mut Sums, at: &Density, log_tau: f64) {
         let (u, a1, a2) = self.by_delta(at);
         let f = self.n * gather(&at.powers, self.power) * exp(self.t * log_tau - u);
-        sums.add(f, a1, a2, self.t, self.t * (self.t - 1.0));
+        sums.add(f, a1, a2, self.t, self.tt);
     }
 
     /// The factor that depends on tau.
     #[inline(always)]
-    pub(super) fn factor(&self, log_tau: f64) -> f64x4 {
+    pub(super) fn factor(&self, log_tau: f64) -> Lanes {
         self.n * exp(self.t * log_tau)
     }
 
@@ -131,7 +133,7 @@ impl Power {
         sums: &mut Sums,
         at: &Density,
         damped: &[f64; DAMPINGS],
-        factor: f64x4,
+        factor: Lanes,
     ) {
         let (_, a1, a2) = self.by_delta(at);
         let f = factor * gather(&at.powers, self.power) * gather(damped, self.damping);
@@ -143,7 +145,7 @@ impl Power {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Double {
     pub(super) power: Power,
-    pub(super) m: f64x4,
+    pub(super) m: Lanes,
 }
 
 impl Double {
@@ -159,7 +161,7 @@ impl Double {
     }
 
     #[inline(always)]
-    pub(super) fn factor(&self, log_tau: f64) -> f64x4 {
+    pub(super) fn factor(&self, log_tau: f64) -> Lanes {
         self.power.n * exp(self.power.t * log_tau - exp(self.m * log_tau))
     }
 }
@@ -167,27 +169,27 @@ impl Double {
 /// `n delta^d tau^t exp(-eta (delta - epsilon)^2)` times a hump over tau.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Bell {
-    pub(super) n: f64x4,
-    pub(super) d: f64x4,
-    pub(super) t: f64x4,
-    pub(super) eta: f64x4,
-    pub(super) epsilon: f64x4,
-    pub(super) power: [u8; 4],
+    pub(super) n: Lanes,
+    pub(super) d: Lanes,
+    pub(super) t: Lanes,
+    pub(super) eta: Lanes,
+    pub(super) epsilon: Lanes,
+    pub(super) power: [u8; WIDTH],
     pub(super) hump: Hump,
 }
 
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Hump {
     /// `exp(-beta (tau - gamma)^2)`
-    Gauss { beta: f64x4, gamma: f64x4 },
+    Gauss { beta: Lanes, gamma: Lanes },
     /// `exp(1/(b + beta (tau - gamma)^2))`
-    Gao { beta: f64x4, gamma: f64x4, b: f64x4 },
+    Gao { beta: Lanes, gamma: Lanes, b: Lanes },
 }
 
 impl Hump {
     /// The exponent, its scaled slope, and the scaled slope of that.
     #[inline(always)]
-    fn parts(&self, tau: f64) -> (f64x4, f64x4, f64x4) {
+    fn parts(&self, tau: f64) -> (Lanes, Lanes, Lanes) {
         match *self {
             Self::Gauss { beta, gamma } => {
                 let y = -gamma + tau;
@@ -196,7 +198,7 @@ impl Hump {
             }
             Self::Gao { beta, gamma, b } => {
                 let y = -gamma + tau;
-                let over = f64x4::splat(1.0) / (b + beta * y * y);
+                let over = Lanes::splat(1.0) / (b + beta * y * y);
                 let slope = beta * y * over * over * (-2.0 * tau);
                 let bend = (beta * y * y * over * 4.0 - 1.0) * beta * over * over * (2.0 * tau * tau);
                 (over, slope, slope + bend)
@@ -207,7 +209,7 @@ impl Hump {
 
 impl Bell {
     #[inline(always)]
-    fn by_delta(&self, at: &Density) -> (f64x4, f64x4, f64x4) {
+    fn by_delta(&self, at: &Density) -> (Lanes, Lanes, Lanes) {
         let x = -self.epsilon + at.delta;
         let slope = self.eta * (-2.0 * at.delta);
         let a1 = self.d + slope * x;
@@ -224,12 +226,12 @@ impl Bell {
     }
 
     #[inline(always)]
-    pub(super) fn factor(&self, tau: f64, log_tau: f64) -> f64x4 {
+    pub(super) fn factor(&self, tau: f64, log_tau: f64) -> Lanes {
         self.n * exp(self.t * log_tau + self.hump.parts(tau).0)
     }
 
     #[inline(always)]
-    pub(super) fn add_by_delta(&self, sums: &mut Sums, at: &Density, factor: f64x4) {
+    pub(super) fn add_by_delta(&self, sums: &mut Sums, at: &Density, factor: Lanes) {
         let (u, a1, a2) = self.by_delta(at);
         sums.add_by_delta(factor * gather(&at.powers, self.power) * exp(-u), a1, a2);
     }
@@ -238,24 +240,24 @@ impl Bell {
 /// `n Delta^b delta psi`: R. Span, W. Wagner, J. Phys. Chem. Ref. Data 25 (1996), table 32.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Critical {
-    pub(super) n: f64x4,
-    pub(super) a: f64x4,
-    pub(super) b: f64x4,
-    pub(super) beta: f64x4,
-    pub(super) big_a: f64x4,
-    pub(super) big_b: f64x4,
-    pub(super) big_c: f64x4,
-    pub(super) big_d: f64x4,
+    pub(super) n: Lanes,
+    pub(super) a: Lanes,
+    pub(super) b: Lanes,
+    pub(super) beta: Lanes,
+    pub(super) big_a: Lanes,
+    pub(super) big_b: Lanes,
+    pub(super) big_c: Lanes,
+    pub(super) big_d: Lanes,
 }
 
 /// The distance function `Delta^b` with its plain slopes.
 struct Distance {
-    f: f64x4,
-    d: f64x4,
-    dd: f64x4,
-    t: f64x4,
-    tt: f64x4,
-    dt: f64x4,
+    f: Lanes,
+    d: Lanes,
+    dd: Lanes,
+    t: Lanes,
+    tt: Lanes,
+    dt: Lanes,
 }
 
 impl Critical {
@@ -290,8 +292,8 @@ impl Critical {
     #[inline(always)]
     fn distance(&self, x: f64, y: f64) -> Distance {
         let x2 = x * x;
-        let log = ln(f64x4::splat(x2));
-        let half = f64x4::splat(0.5) / self.beta;
+        let log = ln(Lanes::splat(x2));
+        let half = Lanes::splat(0.5) / self.beta;
         let inner = exp(half * log);
         let outer = self.big_b * exp(self.a * log);
         let theta = self.big_a * inner + y;
