@@ -163,7 +163,7 @@ impl Curves {
     fn keep_what_is_joined(&mut self) -> Option<()> {
         let joined = self.cells.iter().rev().take_while(|cell| cell.is_some()).count();
         if joined < CELLS {
-            let x = self.x_low + (CELLS - joined) as f64 / self.cells_per_x * (1.0 + 1e-12);
+            let x = self.x_low + (CELLS - joined) as f64 / self.cells_per_x * (1.0 + 1e-9);
             self.high = self.top * (1.0 - x * x);
         }
         (joined > 0).then_some(())
@@ -258,6 +258,15 @@ impl Curves {
         Some(Place { t, s: (x - segment.middle) * segment.scale, slope, segment })
     }
 
+    /// Saturation between the curves' end and the top of the dome, by Newton from there.
+    pub(crate) fn beyond(&self, eos: &Eos, t: f64) -> Option<SatPoint> {
+        if !(t > self.high && t < self.top) {
+            return None;
+        }
+        let found = scaled(eos, &self.last()?, self.top, (1.0 - t / self.top).sqrt())?;
+        Some(SatPoint { t, ..found })
+    }
+
     /// Saturation at the highest temperature of the curves.
     pub(crate) fn last(&self) -> Option<SatPoint> {
         self.at(self.high).map(|place| place.saturation())
@@ -274,6 +283,11 @@ impl Curves {
         let t = self.by_pressure.get(piece)?.iter().rev().fold(0.0, |sum, c| sum * s + c);
         let (here, slope) = self.at(t.clamp(self.low, self.high))?.pressure();
         self.at((t - (here - p) / slope).clamp(self.low, self.high))
+    }
+
+    /// The highest pressure, Pa.
+    pub(crate) const fn highest_pressure(&self) -> f64 {
+        self.p_high
     }
 
     /// The highest temperature, K.
@@ -306,17 +320,19 @@ impl Builder<'_> {
     /// By Newton alone: where that fails, the curves end.
     fn solve(&mut self, top: f64, x: f64) -> Option<SatPoint> {
         let t = top * (1.0 - x * x);
-        let near = self.last.filter(|_| x < 0.3).and_then(|last| {
-            // The difference of the densities goes with x, their mean hardly moves.
-            let mean = 0.5 * (last.liquid + last.vapour);
-            let apart = 0.5 * (last.liquid - last.vapour) * x / (1.0 - last.t / top).sqrt();
-            let vapour = mean - apart;
-            if vapour > 0.2 * last.vapour { self.eos.newton(t, mean + apart, vapour) } else { None }
-        });
+        let near = self.last.filter(|_| x < 0.3).and_then(|last| scaled(self.eos, &last, top, x));
         let rough = || self.eos.newton(t, self.eos.start_liquid(t), self.eos.start_vapour(t));
         self.last = near.or_else(rough);
         self.last
     }
+}
+
+/// Newton from a point nearby: close to the top the difference of the densities goes with x, and their mean hardly moves.
+fn scaled(eos: &Eos, from: &SatPoint, top: f64, x: f64) -> Option<SatPoint> {
+    let mean = 0.5 * (from.liquid + from.vapour);
+    let apart = 0.5 * (from.liquid - from.vapour) * x / (1.0 - from.t / top).sqrt();
+    let vapour = mean - apart;
+    if vapour > 0.2 * from.vapour { eos.newton(top * (1.0 - x * x), mean + apart, vapour) } else { None }
 }
 
 impl Place<'_> {

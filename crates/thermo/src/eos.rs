@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use crate::curves::Curves;
 use crate::data::{Curve, FluidData, Form};
 use crate::kernel::{Alpha, AtTau, Equation};
+use crate::starts::Starts;
 
 /// The equation of a fluid with its constants. Densities are in mol/m³ inside.
 #[derive(Clone, Debug)]
@@ -17,6 +18,7 @@ pub(crate) struct Eos {
     /// The density up to which the pressure rises at every temperature, mol/m³: some equations turn over beyond the liquids.
     pub(crate) densest: f64,
     curves: OnceLock<Option<Curves>>,
+    starts: OnceLock<Starts>,
 }
 
 /// Everything at one (T, rho), in one phase. Mass units.
@@ -73,8 +75,8 @@ impl AtTemperature<'_> {
 impl Eos {
     pub(crate) fn new(data: FluidData) -> Self {
         let equation = Equation::new(&data);
-        let mut eos =
-            Self { data, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0, curves: OnceLock::new() };
+        let (curves, starts) = (OnceLock::new(), OnceLock::new());
+        let mut eos = Self { data, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0, curves, starts };
         let data = &eos.data;
         let temperatures = [data.min_temperature, data.critical_temperature, 1.5 * data.max_temperature];
         eos.densest = temperatures.into_iter().map(|t| eos.turning_density(t)).fold(f64::INFINITY, f64::min);
@@ -104,10 +106,15 @@ impl Eos {
         self.curves.get_or_init(|| Curves::new(self)).as_ref()
     }
 
+    /// Where Newton starts, made at the first use.
+    pub(crate) fn starts(&self) -> &Starts {
+        self.starts.get_or_init(|| Starts::new(self))
+    }
+
     /// Moves the zero of enthalpy and entropy so that they have these values (J/kg, J/(kg K)) at a state.
     pub(crate) fn anchor(&mut self, t: f64, rho: f64, h: f64, s: f64) {
         let here = self.props(t, rho);
-        self.curves = OnceLock::new();
+        (self.curves, self.starts) = (OnceLock::new(), OnceLock::new());
         self.h_shift += (h - here.h) * self.data.molar_mass;
         self.s_shift += (s - here.s) * self.data.molar_mass;
     }

@@ -51,8 +51,8 @@ impl Target {
 }
 
 /// Energy at constant density and its slope by temperature; the properties where there is one phase.
-struct Energy {
-    u: f64,
+pub(crate) struct Energy {
+    pub(crate) u: f64,
     slope: f64,
     single: Option<Props>,
 }
@@ -77,10 +77,7 @@ impl Eos {
         if p > 0.0 && p <= high { Ok(()) } else { Err(Error::PressureOutOfRange { pascal: p, high }) }
     }
 
-    fn single(&self, t: f64, rho: f64) -> Result<RawState, Error> {
-        self.accept_single(t, rho, &self.props(t, rho))
-    }
-
+    #[inline]
     fn accept_single(&self, t: f64, rho: f64, props: &Props) -> Result<RawState, Error> {
         if !(props.dp_drho > 0.0 && props.p.is_finite() && props.h.is_finite()) {
             return Err(Error::Unstable { kelvin: t, kg_per_m3: rho * self.data.molar_mass });
@@ -130,10 +127,10 @@ impl Eos {
                 return Ok(self.two_phase(&sat, self.quality(&sat, molar)));
             }
         }
-        let state = self.single(t, molar)?;
-        self.check_pressure(state.p)?;
+        let props = self.props(t, molar);
+        self.check_pressure(props.p)?;
         // The given density, not what two conversions make of it.
-        Ok(RawState { rho, ..state })
+        self.accept_single(t, molar, &props).map(|state| RawState { rho, ..state })
     }
 
     fn quality(&self, sat: &SatPoint, molar: f64) -> f64 {
@@ -215,13 +212,25 @@ impl Eos {
                     .map_or_else(|| self.along_isobar(p, target, value, low, sat.t, branch), Ok)
             } else {
                 let branch = (0.0, sat.vapour * (1.0 + A_LITTLE));
-                self.quickly(p, target, value, (sat.t, sat.vapour), (sat.t, high), branch)
+                let start = self.start_on_isobar(p, target, value).unwrap_or((sat.t, sat.vapour));
+                self.quickly(p, target, value, start, (sat.t, high), branch)
                     .map_or_else(|| self.along_isobar(p, target, value, sat.t, high, branch), Ok)
             };
         }
         let branch = (0.0, self.densest);
-        self.quickly(p, target, value, self.dense_start(p, target, value), (low, high), branch)
+        let start =
+            self.start_on_isobar(p, target, value).unwrap_or_else(|| self.dense_start(p, target, value));
+        self.quickly(p, target, value, start, (low, high), branch)
             .map_or_else(|| self.along_isobar(p, target, value, low, high, branch), Ok)
+    }
+
+    /// Where Newton starts for a vapour and above the critical pressure.
+    fn start_on_isobar(&self, p: f64, target: Target, value: f64) -> Option<(f64, f64)> {
+        if target == Target::Enthalpy {
+            self.starts().isobaric(p, value, self.data.critical_pressure)
+        } else {
+            None
+        }
     }
 
     /// Where Newton starts for a liquid below saturation: a saturated one of nearly that energy.
@@ -257,7 +266,7 @@ impl Eos {
 
     /// Newton in the logarithms of temperature and density; none unless it settles on a stable state inside the bounds. The slow way along the
     /// isobar answers then.
-    fn quickly(
+    pub(crate) fn quickly(
         &self,
         p: f64,
         target: Target,
@@ -404,8 +413,8 @@ impl Eos {
         target: Target,
         value: f64,
     ) -> Result<RawState, Error> {
-        let mut state = self.single(t, rho)?;
         let props = self.props(t, rho);
+        let mut state = self.accept_single(t, rho, &props)?;
         if (target.of(&props) - value).abs() > REPRODUCES * target.scale() {
             return Err(Error::NotConverged { what: "temperature", kelvin: t });
         }
@@ -423,13 +432,23 @@ impl Eos {
             return Err(Error::NotFinite);
         }
         let molar = self.molar(rho);
+        let middle = 0.5 * (self.data.min_temperature + self.data.critical_temperature);
+        let start = self.starts().isochoric(molar, u).unwrap_or(middle);
+        let (t, energy) = self.temperature_of_energy(u, start, |t| self.energy_at(t, molar))?;
+        self.accept_rho_u(t, rho, u, energy.single)
+    }
+
+    /// Newton in T, kept in a bracket; the energy rises all the way.
+    pub(crate) fn temperature_of_energy(
+        &self,
+        u: f64,
+        start: f64,
+        at: impl Fn(f64) -> Result<Energy, Error>,
+    ) -> Result<(f64, Energy), Error> {
         let (mut floor, mut ceiling) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
-        let mut t = 0.75 * self.data.critical_temperature;
-        if t <= floor {
-            t = 0.5 * (floor + self.data.critical_temperature);
-        }
+        let mut t = start.clamp(floor, ceiling);
         for _ in 0..100 {
-            let here = self.energy_at(t, molar)?;
+            let here = at(t)?;
             let gap = here.u - u;
             if gap > 0.0 {
                 ceiling = t
@@ -439,7 +458,7 @@ impl Eos {
             let next = t - gap / here.slope;
             let next = if next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
             if gap.abs() <= 1e-12 * Target::Energy.scale() || (next - t).abs() <= 1e-12 * t {
-                return self.accept_rho_u(t, rho, u, here.single);
+                return Ok((t, here));
             }
             t = next;
         }
@@ -462,21 +481,31 @@ impl Eos {
     }
 
     fn energy_at(&self, t: f64, molar: f64) -> Result<Energy, Error> {
+        if let Some(energy) = self.energy_by_curves(t, molar) {
+            return Ok(energy);
+        }
+        let sat = self.saturation(t)?;
+        if molar > sat.vapour && molar < sat.liquid {
+            let (u, slope) = self.two_phase_energy(&sat, molar);
+            return Ok(Energy { u, slope, single: None });
+        }
+        Ok(self.energy_of_one(t, molar))
+    }
+
+    /// None below the critical temperature where the curves have ended.
+    pub(crate) fn energy_by_curves(&self, t: f64, molar: f64) -> Option<Energy> {
         if t < self.data.critical_temperature {
-            let inside = match self.curves().and_then(|curves| curves.at(t)) {
-                Some(place) => place.energy_inside(molar, self.data.molar_mass),
-                None => {
-                    let sat = self.saturation(t)?;
-                    let inside = molar > sat.vapour && molar < sat.liquid;
-                    inside.then(|| self.two_phase_energy(&sat, molar))
-                }
-            };
-            if let Some((u, slope)) = inside {
-                return Ok(Energy { u, slope, single: None });
+            let place = self.curves()?.at(t)?;
+            if let Some((u, slope)) = place.energy_inside(molar, self.data.molar_mass) {
+                return Some(Energy { u, slope, single: None });
             }
         }
+        Some(self.energy_of_one(t, molar))
+    }
+
+    fn energy_of_one(&self, t: f64, molar: f64) -> Energy {
         let props = self.props(t, molar);
-        Ok(Energy { u: props.u, slope: props.cv.max(1.0), single: Some(props) })
+        Energy { u: props.u, slope: props.cv.max(1.0), single: Some(props) }
     }
 
     /// Energy in two phases and its slope at constant volume, from the slopes along the saturation curve.

@@ -276,6 +276,11 @@ impl Fluid {
     pub fn curve_facts(&self) -> Option<(f64, usize, usize)> {
         self.eos.curves().map(|curves| (curves.highest(), curves.bytes(), curves.solves()))
     }
+
+    /// The size of the tables that flashes start from, bytes.
+    pub fn start_bytes(&self) -> usize {
+        self.eos.starts().bytes()
+    }
 }
 
 fn nearest(wanted: &str) -> Option<String> {

@@ -69,7 +69,10 @@ pub(crate) struct Equation {
     bells: Vec<Bell>,
     critical: Vec<Critical>,
     /// Pairs of `l` and `g`; the first of them is no damping.
-    dampings: Vec<(u8, f64)>,
+    dampings: [(u8, f64); DAMPINGS],
+    /// How many there are.
+    damped: usize,
+    /// The highest power of delta.
     highest: usize,
     ideal: IdealLanes,
 }
@@ -111,14 +114,15 @@ impl Equation {
             double: Vec::new(),
             bells: Vec::new(),
             critical: Vec::new(),
-            dampings: vec![(0, 0.0)],
+            dampings: [(0, 0.0); DAMPINGS],
+            damped: 1,
             highest: 1,
             ideal: IdealLanes::default(),
         };
         for residual in residual {
             equation.add(residual);
         }
-        debug_assert!(equation.highest < POWERS && equation.dampings.len() <= DAMPINGS);
+        debug_assert!(equation.highest < POWERS && equation.damped <= DAMPINGS);
         equation
     }
 
@@ -177,10 +181,11 @@ impl Equation {
         }
         self.highest = self.highest.max(usize::from(l));
         let known = self.dampings.iter().position(|&(a, b)| a == l && b.to_bits() == g.to_bits());
-        let at = known.unwrap_or_else(|| {
-            self.dampings.push((l, g));
-            self.dampings.len() - 1
-        });
+        let at = known.unwrap_or(self.damped);
+        if let Some(slot) = self.dampings.get_mut(at) {
+            *slot = (l, g);
+        }
+        self.damped = self.damped.max(at + 1);
         at as u8
     }
 
@@ -227,7 +232,7 @@ impl Equation {
         if !(delta > 0.0 && tau > 0.0 && tau < HIGHEST_TAU) {
             return Alpha::NONE;
         }
-        let at = Density::new(delta, self.highest, &self.dampings);
+        let at = Density::new(delta, &self.dampings);
         let mut sums = Sums::default();
         for power in &self.power {
             power.add(&mut sums, &at, log_tau);
@@ -273,8 +278,8 @@ impl AtTau<'_> {
         if !(delta > 0.0 && self.tau > 0.0 && self.tau < HIGHEST_TAU) {
             return Alpha::NONE;
         }
-        let at = Density::new(delta, equation.highest, &equation.dampings);
-        let damped = at.damped(equation.dampings.len());
+        let at = Density::new(delta, &equation.dampings);
+        let damped = at.damped(equation.damped);
         let mut sums = Sums::default();
         let powers = equation.power.iter().chain(equation.double.iter().map(|double| &double.power));
         let mut factors = self.factors.iter();

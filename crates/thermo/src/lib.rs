@@ -14,6 +14,7 @@ mod kernel;
 mod lanes;
 mod mixture;
 mod saturation;
+mod starts;
 mod state;
 
 pub use composition::{MOST_COMPONENTS, MassFractions, MoleFractions};

@@ -16,8 +16,12 @@ pub(crate) struct SatPoint {
 impl Eos {
     /// Saturation at a temperature between the lowest of the curve and the critical one: from the curves, or beyond them by the full solve.
     pub(crate) fn saturation(&self, t: f64) -> Result<SatPoint, Error> {
-        match self.curves().and_then(|curves| curves.at(t)) {
+        let Some(curves) = self.curves() else { return self.solve_saturation(t) };
+        match curves.at(t) {
             Some(place) => Ok(place.saturation()),
+            None if t < self.data.critical_temperature => {
+                curves.beyond(self, t).map_or_else(|| self.solve_saturation(t), Ok)
+            }
             None => self.solve_saturation(t),
         }
     }
@@ -96,6 +100,9 @@ impl Eos {
         let (mut p_high, mut p_low) = (at.pressure(low).0, at.pressure(high).0.max(0.0));
         let mut found = None;
         for _ in 0..200 {
+            if p_high - p_low <= 1e-15 * p_high {
+                break;
+            }
             let p = 0.5 * (p_low + p_high);
             let start = |low: f64, high: f64| ideal_start(&at, p, low, high);
             let vapour = at.density(p, middle * 1e-9, low, start(middle * 1e-9, low))?;

@@ -4,9 +4,9 @@ use super::Alpha;
 use crate::lanes::{Lanes, WIDTH, exp, gather, ln, sum};
 
 /// Powers of delta that a table holds.
-pub(super) const POWERS: usize = 32;
+pub(super) const POWERS: usize = 16;
 /// Different `g delta^l` that a table holds; the first is none.
-pub(super) const DAMPINGS: usize = 16;
+pub(super) const DAMPINGS: usize = 8;
 
 /// Sums over the terms, a lane each.
 #[derive(Default)]
@@ -62,18 +62,15 @@ pub(super) struct Density {
 }
 
 impl Density {
-    /// `dampings` are the pairs of `l` and `g`, the first of them (0, 0); `highest` is the highest power.
+    /// `dampings` are the pairs of `l` and `g`, the first of them (0, 0).
     #[inline(always)]
-    pub(super) fn new(delta: f64, highest: usize, dampings: &[(u8, f64)]) -> Self {
+    pub(super) fn new(delta: f64, dampings: &[(u8, f64); DAMPINGS]) -> Self {
         let mut powers = [1.0; POWERS];
         powers[1] = delta;
-        for k in 2..=highest.min(POWERS - 1) {
+        for k in 2..POWERS {
             powers[k] = powers[k / 2] * powers[k - k / 2];
         }
-        let mut u = [0.0; DAMPINGS];
-        for (slot, &(l, g)) in u.iter_mut().zip(dampings) {
-            *slot = g * powers[usize::from(l) & (POWERS - 1)];
-        }
+        let u = dampings.map(|(l, g)| g * powers[usize::from(l) & (POWERS - 1)]);
         Self { delta, powers, u }
     }
 
