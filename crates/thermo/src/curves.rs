@@ -285,6 +285,11 @@ impl Curves {
         self.at((t - (here - p) / slope).clamp(self.low, self.high))
     }
 
+    /// The lowest pressure, Pa.
+    pub(crate) const fn lowest_pressure(&self) -> f64 {
+        self.p_low
+    }
+
     /// The highest pressure, Pa.
     pub(crate) const fn highest_pressure(&self) -> f64 {
         self.p_high

@@ -218,8 +218,8 @@ impl Eos {
             };
         }
         let branch = (0.0, self.densest);
-        let start =
-            self.start_on_isobar(p, target, value).unwrap_or_else(|| self.dense_start(p, target, value));
+        let start = self.start_on_isobar(p, target, value);
+        let start = start.unwrap_or_else(|| self.start_without_saturation(p, target, value));
         self.quickly(p, target, value, start, (low, high), branch)
             .map_or_else(|| self.along_isobar(p, target, value, low, high, branch), Ok)
     }
@@ -250,12 +250,15 @@ impl Eos {
         along(t).map_or((sat.t, sat.liquid), |place| (t, place.saturation().liquid))
     }
 
-    /// Where Newton starts above the critical pressure.
-    fn dense_start(&self, p: f64, target: Target, value: f64) -> (f64, f64) {
+    /// Where Newton starts above the critical pressure and below the lowest of saturation.
+    fn start_without_saturation(&self, p: f64, target: Target, value: f64) -> (f64, f64) {
         let data = &self.data;
         let Some(top) = self.curves().and_then(|curves| curves.last()) else {
             return (data.critical_temperature, data.critical_density);
         };
+        if p < top.p {
+            return (data.critical_temperature, p / (data.gas_constant * data.critical_temperature));
+        }
         let edges = self.edges(&top);
         let edge = target.at(&edges.liquid);
         if value < edge {
@@ -326,10 +329,15 @@ impl Eos {
         branch: (f64, f64),
     ) -> Option<RawState> {
         let inside = t >= low && t <= high && rho >= branch.0 && rho <= branch.1;
-        let dense = p < self.data.critical_pressure
-            || t >= self.data.critical_temperature
-            || self.saturation(t).is_ok_and(|sat| rho > sat.liquid);
-        let mut state = self.accept_single(t, rho, props).ok().filter(|_| inside && dense)?;
+        let data = &self.data;
+        let right = if t >= data.critical_temperature {
+            true
+        } else if p >= data.critical_pressure {
+            self.saturation(t).is_ok_and(|sat| rho > sat.liquid)
+        } else {
+            branch.0 > 0.0 || rho < data.critical_density
+        };
+        let mut state = self.accept_single(t, rho, props).ok().filter(|_| inside && right)?;
         state.p = p;
         Some(state)
     }

@@ -12,7 +12,9 @@ mod tests;
 
 use crate::data::{FluidData, Ideal, Residual};
 use crate::lanes::{Lanes, WIDTH, columns, exp, ln, sum};
-use terms::{Bell, Critical, DAMPINGS, Density, Double, Hump, POWERS, Power, Sums};
+use terms::{
+    Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Hump, POWERS, Power, Sums, eighths,
+};
 
 /// `alpha` and its scaled derivatives: `d` by delta, `t` by tau.
 #[derive(Clone, Copy, Debug, Default)]
@@ -65,6 +67,7 @@ const HIGHEST_TAU: f64 = 1e6;
 #[derive(Clone, Debug)]
 pub(crate) struct Equation {
     power: Vec<Power>,
+    chained: Vec<Chained>,
     double: Vec<Double>,
     bells: Vec<Bell>,
     critical: Vec<Critical>,
@@ -111,6 +114,7 @@ impl Equation {
     pub(crate) fn of_terms(residual: &[Residual]) -> Self {
         let mut equation = Self {
             power: Vec::new(),
+            chained: Vec::new(),
             double: Vec::new(),
             bells: Vec::new(),
             critical: Vec::new(),
@@ -158,10 +162,31 @@ impl Equation {
         }
     }
 
+    /// Terms whose exponents of tau are eighths go the quick way, if there are enough of them to pay for its tables.
     fn add_power(&mut self, columns: [&[f64]; 5]) {
-        for [n, d, t, l, g] in rows(columns) {
+        let quick: Vec<bool> = columns[2].iter().map(|&t| eighths(t).is_some()).collect();
+        let worth = quick.iter().filter(|quick| **quick).count() >= 8;
+        let chosen = |with: bool| {
+            let keep = |quick: bool| (worth && quick) == with;
+            columns.map(|column| -> Vec<f64> {
+                column
+                    .iter()
+                    .zip(&quick)
+                    .filter(|(_, quick)| keep(**quick))
+                    .map(|(value, _)| *value)
+                    .collect()
+            })
+        };
+        let [n, d, t, l, g] = &chosen(false);
+        for [n, d, t, l, g] in rows([n, d, t, l, g]) {
             let power = self.power_of([n, d, t, l], g);
             self.power.push(power);
+        }
+        let [n, d, t, l, g] = &chosen(true);
+        for [n, d, t, l, g] in rows([n, d, t, l, g]) {
+            let places = t.to_array().map(|t| eighths(t).unwrap_or_default());
+            let power = self.power_of([n, d, t, l], g);
+            self.chained.push(Chained { power, low: places.map(|at| at.0), high: places.map(|at| at.1) });
         }
     }
 
@@ -237,6 +262,12 @@ impl Equation {
         for power in &self.power {
             power.add(&mut sums, &at, log_tau);
         }
+        if !self.chained.is_empty() {
+            let (damped, eighths) = (at.damped(self.damped), Eighths::new(tau));
+            for chained in &self.chained {
+                chained.add(&mut sums, &at, &damped, &eighths);
+            }
+        }
         for bell in &self.bells {
             bell.add(&mut sums, &at, tau, log_tau);
         }
@@ -263,8 +294,13 @@ impl Equation {
     /// For many densities at one temperature.
     pub(crate) fn at_tau(&self, tau: f64) -> AtTau<'_> {
         let log_tau = libm::log(tau);
-        let mut factors = Vec::with_capacity(self.power.len() + self.double.len() + self.bells.len());
+        let count = self.power.len() + self.chained.len() + self.double.len() + self.bells.len();
+        let mut factors = Vec::with_capacity(count);
         factors.extend(self.power.iter().map(|power| power.factor(log_tau)));
+        if !self.chained.is_empty() {
+            let eighths = Eighths::new(tau);
+            factors.extend(self.chained.iter().map(|chained| chained.factor(&eighths)));
+        }
         factors.extend(self.double.iter().map(|double| double.factor(log_tau)));
         factors.extend(self.bells.iter().map(|bell| bell.factor(tau, log_tau)));
         AtTau { equation: self, tau, factors }
@@ -281,7 +317,9 @@ impl AtTau<'_> {
         let at = Density::new(delta, &equation.dampings);
         let damped = at.damped(equation.damped);
         let mut sums = Sums::default();
-        let powers = equation.power.iter().chain(equation.double.iter().map(|double| &double.power));
+        let chained = equation.chained.iter().map(|chained| &chained.power);
+        let double = equation.double.iter().map(|double| &double.power);
+        let powers = equation.power.iter().chain(chained).chain(double);
         let mut factors = self.factors.iter();
         for (power, &factor) in powers.zip(&mut factors) {
             power.add_by_delta(&mut sums, &at, &damped, factor);

@@ -28,10 +28,14 @@ impl Eos {
 
     /// Saturation at a pressure below the critical one, likewise.
     pub(crate) fn saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
-        match self.curves().and_then(|curves| curves.at_pressure(p)) {
-            Some(place) => Ok(SatPoint { p, ..place.saturation() }),
-            None => self.solve_saturation_at_pressure(p),
+        let Some(curves) = self.curves() else { return self.solve_saturation_at_pressure(p) };
+        if let Some(place) = curves.at_pressure(p) {
+            return Ok(SatPoint { p, ..place.saturation() });
         }
+        if p < curves.lowest_pressure() * (1.0 - 1e-12) {
+            return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
+        }
+        self.temperature_of_saturation(p, |t| self.saturation(t))
     }
 
     /// Energies of both phases at a point of saturation.
@@ -141,6 +145,15 @@ impl Eos {
 
     /// Saturation at a pressure, by the equation alone.
     pub(crate) fn solve_saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
+        self.temperature_of_saturation(p, |t| self.solve_saturation(t))
+    }
+
+    /// Newton in T over saturation by temperature.
+    fn temperature_of_saturation(
+        &self,
+        p: f64,
+        saturation: impl Fn(f64) -> Result<SatPoint, Error>,
+    ) -> Result<SatPoint, Error> {
         let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
         if !(p > 0.0 && p < self.data.critical_pressure) {
             return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
@@ -148,7 +161,7 @@ impl Eos {
         let mut t = self.start_temperature(p);
         let (mut floor, mut ceiling) = (low, high);
         for _ in 0..60 {
-            let sat = self.solve_saturation(t.clamp(low, high * (1.0 - 1e-12)))?;
+            let sat = saturation(t.clamp(low, high * (1.0 - 1e-12)))?;
             let gap = libm::log(sat.p / p);
             if gap > 0.0 {
                 ceiling = sat.t

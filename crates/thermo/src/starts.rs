@@ -122,13 +122,18 @@ fn along(eos: &Eos, p: f64, h: f64, [t, rho_over_p]: [f64; 2]) -> Option<[f64; 2
 
 fn vapour(eos: &Eos, hot: f64) -> Grid {
     let critical = eos.data.critical_pressure;
-    let low = eos.start_pressure(eos.data.min_temperature).max(critical * libm::exp(-7.0));
     let high = eos.curves().map_or(0.9 * critical, |curves| curves.highest_pressure());
-    let shape = Shape { low: 1.01 * low, high: high.min(0.999 * critical), rows: 33, columns: 15 };
+    let shape =
+        Shape { low: critical * libm::exp(-7.0), high: high.min(0.999 * critical), rows: 33, columns: 15 };
     let ends = |p: f64| {
-        let sat = eos.saturation_at_pressure(p).ok()?;
-        let rho = eos.bracketed_density(hot, p, 0.0, eos.densest)?;
-        Some((eos.edges(&sat).vapour.h, eos.props(hot, rho).h, [sat.t, sat.vapour / p]))
+        let thin = eos.bracketed_density(hot, p, 0.0, eos.densest)?;
+        let top = eos.props(hot, thin).h;
+        if let Ok(sat) = eos.saturation_at_pressure(p) {
+            return Some((eos.edges(&sat).vapour.h, top, [sat.t, sat.vapour / p]));
+        }
+        let cold = eos.data.min_temperature;
+        let rho = eos.bracketed_density(cold, p, 0.0, eos.saturation(cold).ok()?.vapour)?;
+        Some((eos.props(cold, rho).h, top, [cold, rho / p]))
     };
     Grid::new(&shape, ends, |p, h, before| along(eos, p, h, before))
 }

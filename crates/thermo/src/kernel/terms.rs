@@ -138,6 +138,70 @@ impl Power {
     }
 }
 
+/// Powers of tau by eighths: most papers' exponents are such, and a product of two table entries is much quicker than an exponential.
+pub(super) struct Eighths {
+    /// tau^(k/8)
+    low: [f64; LOW],
+    /// tau^(2 k - 2)
+    high: [f64; HIGH],
+}
+
+const LOW: usize = 16;
+const HIGH: usize = 32;
+
+/// The places of `tau^t` in the tables, if `t` is a multiple of an eighth and in their range.
+pub(super) fn eighths(t: f64) -> Option<(u8, u8)> {
+    let k = 8.0 * (t + 2.0);
+    let whole = k.trunc();
+    let fits = (0.0..(LOW * HIGH) as f64).contains(&k) && (k - whole).abs() < 1e-300;
+    fits.then(|| ((whole as usize % LOW) as u8, (whole as usize / LOW) as u8))
+}
+
+impl Eighths {
+    #[inline(always)]
+    pub(super) fn new(tau: f64) -> Self {
+        let quarter = tau.sqrt().sqrt();
+        let mut low = [1.0; LOW];
+        low[1] = quarter.sqrt();
+        low[2] = quarter;
+        for k in 3..LOW {
+            low[k] = low[k / 2] * low[k - k / 2];
+        }
+        let square = tau * tau;
+        let mut high = [1.0; HIGH];
+        high[0] = 1.0 / square;
+        high[2] = square;
+        for k in 3..HIGH {
+            // The index over the exponent is one too high: tau^(2 a) tau^(2 b) stand at a + 1 and b + 1.
+            high[k] = high[k.div_ceil(2)] * high[k / 2 + 1];
+        }
+        Self { low, high }
+    }
+}
+
+/// The same where every `t` is a multiple of an eighth.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Chained {
+    pub(super) power: Power,
+    pub(super) low: [u8; WIDTH],
+    pub(super) high: [u8; WIDTH],
+}
+
+impl Chained {
+    #[inline(always)]
+    pub(super) fn factor(&self, tau: &Eighths) -> Lanes {
+        self.power.n * gather(&tau.low, self.low) * gather(&tau.high, self.high)
+    }
+
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, at: &Density, damped: &[f64; DAMPINGS], tau: &Eighths) {
+        let power = &self.power;
+        let (_, a1, a2) = power.by_delta(at);
+        let f = self.factor(tau) * gather(&at.powers, power.power) * gather(damped, power.damping);
+        sums.add(f, a1, a2, power.t, power.tt);
+    }
+}
+
 /// The same times `exp(-tau^m)`.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Double {
