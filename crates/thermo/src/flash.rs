@@ -16,7 +16,7 @@ const A_LITTLE: f64 = 1e-9;
 /// Densities closer than this, as a part, are the same but for rounding.
 const SAME_DENSITY: f64 = 1e-12;
 /// Steps that Newton gets in two unknowns.
-const QUICK_STEPS: usize = 14;
+const QUICK_STEPS: usize = 25;
 
 /// The second value of a flash at given pressure or density.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +48,16 @@ impl Target {
             Self::Entropy => 1e3,
         }
     }
+}
+
+/// What is looked for on an isobar: a value of the target, temperature and density inside bounds.
+pub(crate) struct Wanted {
+    pub(crate) p: f64,
+    pub(crate) target: Target,
+    pub(crate) value: f64,
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    pub(crate) branch: (f64, f64),
 }
 
 /// Energy at constant density and its slope by temperature; the properties where there is one phase.
@@ -208,86 +218,80 @@ impl Eos {
             }
             return if value < l {
                 let branch = (sat.liquid * (1.0 - A_LITTLE), self.densest);
-                self.quickly(p, target, value, self.cold_start(&sat, l, target, value), (low, sat.t), branch)
-                    .map_or_else(|| self.along_isobar(p, target, value, low, sat.t, branch), Ok)
+                let wanted = Wanted { p, target, value, low, high: sat.t, branch };
+                self.on_isobar(&wanted, None, || self.cold_start(sat.t, target, value))
             } else {
                 let branch = (0.0, sat.vapour * (1.0 + A_LITTLE));
-                let start = self.start_on_isobar(p, target, value).unwrap_or((sat.t, sat.vapour));
-                self.quickly(p, target, value, start, (sat.t, high), branch)
-                    .map_or_else(|| self.along_isobar(p, target, value, sat.t, high, branch), Ok)
+                let wanted = Wanted { p, target, value, low: sat.t, high, branch };
+                self.on_isobar(&wanted, self.start_on_isobar(&wanted), || (sat.t, sat.vapour))
             };
         }
-        let branch = (0.0, self.densest);
-        let start = self.start_on_isobar(p, target, value);
-        let start = start.unwrap_or_else(|| self.start_without_saturation(p, target, value));
-        self.quickly(p, target, value, start, (low, high), branch)
-            .map_or_else(|| self.along_isobar(p, target, value, low, high, branch), Ok)
+        let wanted = Wanted { p, target, value, low, high, branch: (0.0, self.densest) };
+        let start = self.start_on_isobar(&wanted);
+        self.on_isobar(&wanted, start, || self.start_without_saturation(p, target, value))
+    }
+
+    /// Quickly from one start or another; else slowly.
+    fn on_isobar(
+        &self,
+        wanted: &Wanted,
+        first: Option<(f64, f64)>,
+        second: impl FnOnce() -> (f64, f64),
+    ) -> Result<RawState, Error> {
+        let found = first.and_then(|start| self.quickly(wanted, start));
+        found.or_else(|| self.quickly(wanted, second())).map_or_else(|| self.along_isobar(wanted), Ok)
     }
 
     /// Where Newton starts for a vapour and above the critical pressure.
-    fn start_on_isobar(&self, p: f64, target: Target, value: f64) -> Option<(f64, f64)> {
-        if target == Target::Enthalpy {
-            self.starts().isobaric(p, value, self.data.critical_pressure)
-        } else {
-            None
-        }
+    fn start_on_isobar(&self, wanted: &Wanted) -> Option<(f64, f64)> {
+        let known = wanted.target == Target::Enthalpy;
+        known.then(|| self.starts().isobaric(wanted.p, wanted.value, self.data.critical_pressure)).flatten()
     }
 
-    /// Where Newton starts for a liquid below saturation: a saturated one of nearly that energy.
-    fn cold_start(&self, sat: &SatPoint, edge: f64, target: Target, value: f64) -> (f64, f64) {
-        let along = |t: f64| self.curves().and_then(|curves| curves.at(t));
+    /// Where Newton starts for a liquid: a saturated one of nearly that energy, not above `high`.
+    fn cold_start(&self, high: f64, target: Target, value: f64) -> (f64, f64) {
         let entropy = target == Target::Entropy;
-        let mut t = sat.t;
-        let mut here = edge;
-        for _ in 0..2 {
-            let Some(place) = along(t) else { return (sat.t, sat.liquid) };
+        let low = self.data.min_temperature;
+        let mut t = (0.95 * high).max(low);
+        for _ in 0..3 {
+            let Some(place) = self.curves().and_then(|curves| curves.at(t)) else { break };
             let (energy, slope) = place.liquid_energy(entropy);
-            if t < sat.t {
-                here = energy;
-            }
-            t = (t - (here - value) / slope).clamp(self.data.min_temperature, sat.t);
+            t = (t - (energy - value) / slope).clamp(low, high);
         }
-        along(t).map_or((sat.t, sat.liquid), |place| (t, place.saturation().liquid))
+        let sat = self.curves().and_then(|curves| curves.at(t)).map(|place| place.saturation());
+        sat.map_or((t, self.start_liquid(t)), |sat| (t, sat.liquid))
     }
 
     /// Where Newton starts above the critical pressure and below the lowest of saturation.
     fn start_without_saturation(&self, p: f64, target: Target, value: f64) -> (f64, f64) {
         let data = &self.data;
-        let Some(top) = self.curves().and_then(|curves| curves.last()) else {
-            return (data.critical_temperature, data.critical_density);
-        };
-        if p < top.p {
-            return (data.critical_temperature, p / (data.gas_constant * data.critical_temperature));
+        let thin = |t: f64, z: f64| (t, p / (z * data.gas_constant * t));
+        match self.curves().and_then(|curves| curves.last()) {
+            Some(top) if p < top.p => thin(data.critical_temperature, 1.0),
+            Some(top) if value < target.at(&self.edges(&top).liquid) => self.cold_start(top.t, target, value),
+            _ => thin(1.1 * data.critical_temperature, 0.7),
         }
-        let edges = self.edges(&top);
-        let edge = target.at(&edges.liquid);
-        if value < edge {
-            return self.cold_start(&top, edge, target, value);
-        }
-        (1.1 * data.critical_temperature, p / (0.7 * data.gas_constant * 1.1 * data.critical_temperature))
     }
 
     /// Newton in the logarithms of temperature and density; none unless it settles on a stable state inside the bounds. The slow way along the
     /// isobar answers then.
-    pub(crate) fn quickly(
-        &self,
-        p: f64,
-        target: Target,
-        value: f64,
-        start: (f64, f64),
-        (low, high): (f64, f64),
-        branch: (f64, f64),
-    ) -> Option<RawState> {
-        let (mut t, mut rho) = start;
+    pub(crate) fn quickly(&self, wanted: &Wanted, start: (f64, f64)) -> Option<RawState> {
+        let &Wanted { p, target, value, .. } = wanted;
+        let (mut from, mut step) = (start, (0.0, 0.0));
         for _ in 0..QUICK_STEPS {
+            // Nearly exp(x), so that a density never gets below zero.
+            let t = from.0 * (2.0 + step.0) / (2.0 - step.0);
+            let rho = from.1 * (2.0 + step.1) / (2.0 - step.1);
             let props = self.props(t, rho);
             if props.dp_drho <= 0.0 || props.dp_drho.is_nan() {
-                return None;
+                // Back from where nothing is stable.
+                step = (0.5 * step.0, 0.5 * step.1);
+                continue;
             }
             let (gap_p, gap) = (p - props.p, value - target.of(&props));
             let uncertain = 1e-12 * p + 0.1 * SAME_DENSITY * rho * props.dp_drho;
             if gap_p.abs() <= uncertain && gap.abs() <= 1e-12 * target.scale() {
-                return self.accept_quick(t, rho, p, &props, (low, high), branch);
+                return self.accept_quick(t, rho, wanted, &props);
             }
             let (by_t, by_rho) = self.slopes(t, rho, &props, target);
             let det = by_t * props.dp_drho - by_rho * props.dp_dt;
@@ -296,10 +300,7 @@ impl Eos {
             if !(dt.is_finite() && drho.is_finite()) {
                 return None;
             }
-            let (dt, drho) = (dt.clamp(-0.3, 0.3), drho.clamp(-0.7, 0.7));
-            // Nearly exp(x), so that a density never gets below zero.
-            t *= (2.0 + dt) / (2.0 - dt);
-            rho *= (2.0 + drho) / (2.0 - drho);
+            (from, step) = ((t, rho), (dt.clamp(-0.3, 0.3), drho.clamp(-0.7, 0.7)));
         }
         None
     }
@@ -319,15 +320,8 @@ impl Eos {
     }
 
     /// Checks the bounds and the branch: below the critical temperature and above the critical pressure only a liquid is stable.
-    fn accept_quick(
-        &self,
-        t: f64,
-        rho: f64,
-        p: f64,
-        props: &Props,
-        (low, high): (f64, f64),
-        branch: (f64, f64),
-    ) -> Option<RawState> {
+    fn accept_quick(&self, t: f64, rho: f64, wanted: &Wanted, props: &Props) -> Option<RawState> {
+        let &Wanted { p, low, high, branch, .. } = wanted;
         let inside = t >= low && t <= high && rho >= branch.0 && rho <= branch.1;
         let data = &self.data;
         let right = if t >= data.critical_temperature {
@@ -343,15 +337,8 @@ impl Eos {
     }
 
     /// Newton in T, kept in a bracket, with the density followed along the isobar; densities stay inside `branch`.
-    fn along_isobar(
-        &self,
-        p: f64,
-        target: Target,
-        value: f64,
-        low: f64,
-        high: f64,
-        branch: (f64, f64),
-    ) -> Result<RawState, Error> {
+    fn along_isobar(&self, wanted: &Wanted) -> Result<RawState, Error> {
+        let &Wanted { p, target, value, low, high, branch } = wanted;
         let none = || Error::NotConverged { what: "temperature", kelvin: 0.5 * (low + high) };
         let (mut floor, mut ceiling) = (low, high);
         let mut t = if branch.0 > 0.0 { high - 1e-6 } else { low + 1e-6 };

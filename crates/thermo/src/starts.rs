@@ -4,7 +4,7 @@
 
 use crate::Error;
 use crate::eos::Eos;
-use crate::flash::Target;
+use crate::flash::{Target, Wanted};
 
 /// Rows over the logarithm of the first value, columns between the ends of each row; two numbers at each node.
 #[derive(Clone, Debug)]
@@ -114,9 +114,15 @@ impl Starts {
 
 /// Newton from the node before.
 fn along(eos: &Eos, p: f64, h: f64, [t, rho_over_p]: [f64; 2]) -> Option<[f64; 2]> {
-    let bounds = (eos.data.min_temperature, 1.5 * eos.data.max_temperature);
-    let branch = (0.0, eos.densest);
-    let found = eos.quickly(p, Target::Enthalpy, h, (t, rho_over_p * p), bounds, branch)?;
+    let wanted = Wanted {
+        p,
+        target: Target::Enthalpy,
+        value: h,
+        low: eos.data.min_temperature,
+        high: 1.5 * eos.data.max_temperature,
+        branch: (0.0, eos.densest),
+    };
+    let found = eos.quickly(&wanted, (t, rho_over_p * p))?;
     Some([found.t, found.rho / (eos.data.molar_mass * p)])
 }
 
