@@ -67,6 +67,11 @@ pub(crate) struct Energy {
     single: Option<Props>,
 }
 
+/// Where the slope changes much, Newton can jump to and fro for ever: then every second step halves the bracket.
+fn goes_round(step: usize, floor: f64, ceiling: f64) -> bool {
+    step >= 8 && step.is_multiple_of(2) && ceiling - floor > 1e-4 * ceiling
+}
+
 impl Eos {
     fn molar(&self, rho: f64) -> f64 {
         rho / self.data.molar_mass
@@ -345,7 +350,7 @@ impl Eos {
         if self.data.critical_pressure <= p {
             t = 0.5 * (low + high);
         }
-        for _ in 0..100 {
+        for step in 0..100 {
             let rho = self.density_on(t, p, branch).ok_or_else(none)?;
             let props = self.props(t, rho);
             let gap = target.of(&props) - value;
@@ -356,8 +361,8 @@ impl Eos {
             }
             let slope = self.isobaric_slope(t, rho, &props, target);
             let next = t - gap / slope;
-            let next =
-                if slope > 0.0 && next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
+            let newton = slope > 0.0 && next > floor && next < ceiling && !goes_round(step, floor, ceiling);
+            let next = if newton { next } else { 0.5 * (floor + ceiling) };
             if gap.abs() <= 1e-13 * target.scale() || (next - t).abs() <= 1e-12 * t {
                 return self.accept_isobaric(t, rho, p, target, value);
             }
@@ -429,7 +434,7 @@ impl Eos {
         let molar = self.molar(rho);
         let middle = 0.5 * (self.data.min_temperature + self.data.critical_temperature);
         let start = self.starts().isochoric(molar, u).unwrap_or(middle);
-        let (t, energy) = self.temperature_of_energy(u, start, |t| self.energy_at(t, molar))?;
+        let (t, energy) = self.temperature_of_energy(u, start, |t| Ok(self.energy_at(t, molar)))?;
         self.accept_rho_u(t, rho, u, energy.single)
     }
 
@@ -442,7 +447,7 @@ impl Eos {
     ) -> Result<(f64, Energy), Error> {
         let (mut floor, mut ceiling) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
         let mut t = start.clamp(floor, ceiling);
-        for _ in 0..100 {
+        for step in 0..100 {
             let here = at(t)?;
             let gap = here.u - u;
             if gap > 0.0 {
@@ -451,7 +456,8 @@ impl Eos {
                 floor = t
             }
             let next = t - gap / here.slope;
-            let next = if next > floor && next < ceiling { next } else { 0.5 * (floor + ceiling) };
+            let newton = next > floor && next < ceiling && !goes_round(step, floor, ceiling);
+            let next = if newton { next } else { 0.5 * (floor + ceiling) };
             if gap.abs() <= 1e-12 * Target::Energy.scale() || (next - t).abs() <= 1e-12 * t {
                 return Ok((t, here));
             }
@@ -475,16 +481,17 @@ impl Eos {
         }
     }
 
-    fn energy_at(&self, t: f64, molar: f64) -> Result<Energy, Error> {
+    fn energy_at(&self, t: f64, molar: f64) -> Energy {
         if let Some(energy) = self.energy_by_curves(t, molar) {
-            return Ok(energy);
+            return energy;
         }
-        let sat = self.saturation(t)?;
-        if molar > sat.vapour && molar < sat.liquid {
+        let sat = self.saturation(t).ok();
+        if let Some(sat) = sat.filter(|sat| molar > sat.vapour && molar < sat.liquid) {
             let (u, slope) = self.two_phase_energy(&sat, molar);
-            return Ok(Energy { u, slope, single: None });
+            return Energy { u, slope, single: None };
         }
-        Ok(self.energy_of_one(t, molar))
+        // Without a saturation this close to the top, Newton may pass; whether it may stay is asked at the end.
+        Energy { single: None, ..self.energy_of_one(t, molar) }
     }
 
     /// None below the critical temperature where the curves have ended.
