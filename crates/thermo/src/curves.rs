@@ -8,10 +8,9 @@
 use wide::f64x4;
 
 use crate::eos::Eos;
+use crate::pieces::{Piece, TERMS, coefficients, monomials, nodes, value, with_slope};
 use crate::saturation::SatPoint;
 
-/// Coefficients of a piece.
-const TERMS: usize = 14;
 /// Cells of the finest halving.
 const CELLS: usize = 256;
 /// The first pieces.
@@ -24,8 +23,6 @@ const FADED: f64 = 3e-13;
 const GOOD_ENOUGH: f64 = 1e-10;
 /// This close to the top of the dome, as a part of the temperature, the full solve itself gets too rough for a curve.
 const NEAR_THE_TOP: f64 = 1e-5;
-
-type Piece = [f64x4; TERMS];
 
 #[derive(Clone, Debug)]
 struct Segment {
@@ -369,62 +366,4 @@ fn values(eos: &Eos, sat: &SatPoint) -> (f64x4, f64x4) {
     let volume = (1.0 / sat.vapour - 1.0 / sat.liquid) / eos.data.molar_mass;
     let slope = (v.h - l.h) / (sat.t * volume);
     (f64x4::new([sat.p, sat.liquid, sat.vapour, slope]), f64x4::new([l.h, v.h, l.s, v.s]))
-}
-
-/// The zeros of the Chebyshev polynomial.
-fn nodes() -> [f64; TERMS] {
-    let step = core::f64::consts::PI / TERMS as f64;
-    core::array::from_fn(|k| libm::cos((k as f64 + 0.5) * step))
-}
-
-/// Chebyshev coefficients of the polynomial through values at the nodes.
-fn coefficients(values: &Piece, nodes: &[f64; TERMS]) -> Piece {
-    let mut out = [f64x4::ZERO; TERMS];
-    for (value, node) in values.iter().zip(nodes) {
-        let (mut before, mut here) = (*node, 1.0);
-        for slot in &mut out {
-            *slot += *value * here;
-            (before, here) = (here, 2.0 * node * here - before);
-        }
-    }
-    let mut out = out.map(|sum| sum * (2.0 / TERMS as f64));
-    out[0] *= 0.5;
-    out
-}
-
-/// The same polynomial in powers.
-fn monomials(chebyshev: &Piece) -> Piece {
-    let mut out = [f64x4::ZERO; TERMS];
-    let (mut before, mut here) = ([0.0; TERMS], [0.0; TERMS]);
-    // T_-1 = T_1 = s.
-    (before[1], here[0]) = (1.0, 1.0);
-    for c in chebyshev {
-        for (slot, power) in out.iter_mut().zip(&here) {
-            *slot += *c * *power;
-        }
-        let next = core::array::from_fn(|k| if k > 0 { 2.0 * here[k - 1] - before[k] } else { -before[k] });
-        (before, here) = (here, next);
-    }
-    out
-}
-
-#[inline(always)]
-fn value(piece: &Piece, s: f64) -> f64x4 {
-    let s2 = s * s;
-    let (mut even, mut odd) = (f64x4::ZERO, f64x4::ZERO);
-    for pair in piece.chunks_exact(2).rev() {
-        even = even * s2 + pair[0];
-        odd = odd * s2 + pair[1];
-    }
-    even + odd * s
-}
-
-#[inline(always)]
-fn with_slope(piece: &Piece, s: f64) -> (f64x4, f64x4) {
-    let (mut value, mut slope) = (f64x4::ZERO, f64x4::ZERO);
-    for c in piece.iter().rev() {
-        slope = slope * s + value;
-        value = value * s + *c;
-    }
-    (value, slope)
 }

@@ -12,6 +12,9 @@ mod tests;
 
 use crate::data::{FluidData, Ideal, Residual};
 use crate::lanes::{Lanes, WIDTH, columns, exp, ln, sum};
+use wide::f64x4;
+
+use crate::pieces::{Piece, coefficients, monomials, nodes, value};
 use terms::{
     Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Hump, POWERS, Power, Sums, eighths,
 };
@@ -90,7 +93,13 @@ struct IdealLanes {
     power: Vec<[Lanes; 2]>,
     /// `n`, `theta`
     einstein: Vec<[Lanes; 2]>,
+    /// The same as polynomials over the logarithm of tau, for all temperatures that are asked for.
+    first: f64,
+    pieces: Vec<Piece>,
 }
+
+/// Pieces of the ideal-gas part, one over the width of each in the logarithm of tau.
+const PIECES_PER_LOG: f64 = 4.0;
 
 /// The residual part at one tau: what depends on tau alone is worked out once.
 #[derive(Clone, Debug)]
@@ -107,7 +116,11 @@ fn whole(values: Lanes) -> [u8; WIDTH] {
 
 impl Equation {
     pub(crate) fn new(data: &FluidData) -> Self {
-        Self { ideal: IdealLanes::new(&data.ideal), ..Self::of_terms(&data.residual) }
+        let (reducing, critical) = (data.reducing_temperature, data.critical_temperature);
+        let low = 0.99 * reducing.min(critical) / (1.5 * data.max_temperature);
+        let high = 1.01 * reducing.max(critical) / data.min_temperature;
+        let ideal = IdealLanes::new(&data.ideal).in_pieces(low, high);
+        Self { ideal, ..Self::of_terms(&data.residual) }
     }
 
     /// Residual terms alone.
@@ -342,11 +355,38 @@ impl IdealLanes {
             log: ideal.log,
             power: rows([&ideal.power_n, &ideal.power_t]).collect(),
             einstein: rows([&ideal.einstein_n, &ideal.einstein_theta]).collect(),
+            ..Self::default()
         }
+    }
+
+    /// With polynomials for the values of tau from `low` to `high`.
+    fn in_pieces(mut self, low: f64, high: f64) -> Self {
+        self.first = libm::log(low);
+        let count = ((libm::log(high) - self.first) * PIECES_PER_LOG).ceil() as usize;
+        let nodes = nodes();
+        let piece = |at: usize| {
+            let values = nodes.map(|node| {
+                let log_tau = self.first + (at as f64 + 0.5 * (node + 1.0)) / PIECES_PER_LOG;
+                let Alpha { a, t, tt, .. } = self.exactly(libm::exp(log_tau), log_tau);
+                f64x4::new([a, t, tt, 0.0])
+            });
+            monomials(&coefficients(&values, &nodes))
+        };
+        self.pieces = (0..count).map(piece).collect();
+        self
     }
 
     #[inline(always)]
     fn at(&self, tau: f64, log_tau: f64) -> Alpha {
+        let along = (log_tau - self.first) * PIECES_PER_LOG;
+        let piece = if along >= 0.0 { self.pieces.get(along as usize) } else { None };
+        let Some(piece) = piece else { return self.exactly(tau, log_tau) };
+        let s = 2.0 * (along - (along as usize) as f64) - 1.0;
+        let [a, t, tt, _] = value(piece, s).to_array();
+        Alpha { a, t, tt, ..Alpha::default() }
+    }
+
+    fn exactly(&self, tau: f64, log_tau: f64) -> Alpha {
         let (mut a, mut t, mut tt) = (Lanes::ZERO, Lanes::ZERO, Lanes::ZERO);
         for &[n, power] in &self.power {
             let f = n * exp(power * log_tau);

@@ -13,6 +13,7 @@ mod fluid;
 mod kernel;
 mod lanes;
 mod mixture;
+mod pieces;
 mod saturation;
 mod starts;
 mod state;

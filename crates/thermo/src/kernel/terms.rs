@@ -154,7 +154,7 @@ pub(super) fn eighths(t: f64) -> Option<(u8, u8)> {
     let k = 8.0 * (t + 2.0);
     let whole = k.trunc();
     let fits = (0.0..(LOW * HIGH) as f64).contains(&k) && (k - whole).abs() < 1e-300;
-    fits.then(|| ((whole as usize % LOW) as u8, (whole as usize / LOW) as u8))
+    fits.then_some(((whole as usize % LOW) as u8, (whole as usize / LOW) as u8))
 }
 
 impl Eighths {

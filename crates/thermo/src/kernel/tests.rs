@@ -107,6 +107,24 @@ fn lanes_agree_with_the_scalar_equation_at_random_states() {
     }
 }
 
+/// The ideal-gas part is evaluated by polynomials: as good as its terms over the whole range, and beyond it by the terms.
+#[test]
+fn the_ideal_part_agrees_over_its_range() {
+    for file in FILES {
+        let data: FluidData = toml::from_str(file).unwrap();
+        let (equation, scalar) = (Equation::new(&data), Scalar::new(&data));
+        for n in 0..1000 {
+            let t = 0.8 * data.min_temperature + (1.7 * data.max_temperature) * f64::from(n) / 1000.0;
+            let tau = data.reducing_temperature / t;
+            let (ours, reference) = (equation.ideal(tau), scalar.ideal(tau));
+            for (ours, reference) in [(ours.a, reference.a), (ours.t, reference.t), (ours.tt, reference.tt)] {
+                let gap = (ours - reference).abs();
+                assert!(gap < 3e-14 * (reference.abs() + 10.0), "{} {t} K: {ours} {reference}", data.name);
+            }
+        }
+    }
+}
+
 #[test]
 fn tables_hold_every_power_and_damping() {
     for file in FILES {

@@ -4,17 +4,17 @@ use stemwise_thermo::{Error, Fluid, Given, RawState};
 use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperature};
 
 /// A fixed sequence of numbers from 0 to 1.
-pub struct Random(pub u64);
+pub(crate) struct Random(pub(crate) u64);
 
 impl Random {
-    pub fn next(&mut self) -> f64 {
+    pub(crate) fn next(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1u64 << 53) as f64
     }
 }
 
 /// Curves against the full solve: the worst relative gaps of pressure and densities at `count` temperatures, half of them close to the top.
-pub fn worst_gaps(fluid: &Fluid, count: usize) -> [f64; 3] {
+pub(crate) fn worst_gaps(fluid: &Fluid, count: usize) -> [f64; 3] {
     let (low, high) = (fluid.lowest_temperature().as_k(), fluid.curve_facts().unwrap().0);
     let mut worst = [0.0f64; 3];
     let mut compared = 0;
@@ -39,7 +39,7 @@ pub fn worst_gaps(fluid: &Fluid, count: usize) -> [f64; 3] {
 }
 
 /// A state in one phase: anywhere, or close to the critical point.
-pub fn random_state(fluid: &Fluid, random: &mut Random, close: bool) -> Result<RawState, Error> {
+pub(crate) fn random_state(fluid: &Fluid, random: &mut Random, close: bool) -> Result<RawState, Error> {
     let (tc, pc) = (fluid.critical_temperature().as_k(), fluid.critical_pressure().as_pa());
     let low = fluid.lowest_temperature().as_k();
     let (t, p) = if close {
@@ -52,7 +52,7 @@ pub fn random_state(fluid: &Fluid, random: &mut Random, close: bool) -> Result<R
 
 /// The same state again from every other pair of its values.
 #[track_caller]
-pub fn comes_back(fluid: &Fluid, state: &RawState) {
+pub(crate) fn comes_back(fluid: &Fluid, state: &RawState) {
     let (p, rho) = (Pressure::from_pa(state.p), Density::from_kg_per_m3(state.rho));
     let u = SpecificEnergy::from_j_per_kg(state.u);
     let pairs = [
