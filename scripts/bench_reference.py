@@ -5,7 +5,8 @@ One line:
 
     python3 -m venv target/bench-python && target/bench-python/bin/pip install -q CoolProp && target/bench-python/bin/python scripts/bench_reference.py
 
-It builds and runs `crates/thermo/benches/reference.rs`. Both sides take turns, one core each time, and the best turn of each counts. The reference
+It builds and runs `crates/thermo/benches/reference.rs`. Both sides take turns, one core each time, and the best turn of each counts (of every
+handful of states). The reference
 library is called through its low-level interface (one AbstractState a fluid, `update` and property methods in a loop); what such calls cost
 by themselves in Python is measured with a trivial property, once for `update` and once for each property, and subtracted. `update` takes more
 arguments than that, so a few tens of nanoseconds stay in favour of the reference's price; figures under 0.3 us are rough.
@@ -33,15 +34,17 @@ def program():
     return [path for path in found if path][-1]
 
 
-def best(items, each, repeats=3):
-    """Nanoseconds for one item, the best of a few rounds."""
-    times = []
+def best(items, each, repeats=5):
+    """Nanoseconds for one item: the best of a few rounds of each handful, so that another process in between spoils little."""
+    handfuls = [items[at : at + 20] for at in range(0, len(items), 20)]
+    times = [float("inf")] * len(handfuls)
     for _ in range(repeats):
-        start = time.perf_counter_ns()
-        for item in items:
-            each(item)
-        times.append((time.perf_counter_ns() - start) / len(items))
-    return min(times)
+        for at, handful in enumerate(handfuls):
+            start = time.perf_counter_ns()
+            for item in handful:
+                each(item)
+            times[at] = min(times[at], time.perf_counter_ns() - start)
+    return sum(times) / len(items)
 
 
 class Reference:
