@@ -1,8 +1,8 @@
 //! Saturation curves of a pure fluid: piecewise polynomials through full solves, so that saturation costs next to nothing.
 //!
 //! Over `x = sqrt(1 - T/T*)`, with T* where the equation's own dome closes, pressure, densities and energies of both phases are smooth right up
-//! to the critical point. Each piece goes through the full solve's answers at Chebyshev nodes (J. P. Boyd, Chebyshev and Fourier Spectral
-//! Methods, 2001, ch. 2-4; I. H. Bell, B. K. Alpert, Int. J. Thermophys. 42 (2021) 75, use such curves for saturation); a piece whose last coefficients don't
+//! to the critical point. Each piece goes through the full solve's answers at Chebyshev nodes, as I. H. Bell and B. K. Alpert do it for other
+//! equations (Int. J. Thermophys. 42 (2021) 75, cited from memory); a piece whose last coefficients don't
 //! fade is halved. Curves are made whole, from the equation alone, when first needed: what was asked before changes no bit.
 
 use wide::f64x4;
