@@ -3,7 +3,6 @@
 use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Limits, Mixture, MixtureState};
-use crate::flash::newton_or_half;
 use crate::other_pairs::{Surface, indirect};
 use crate::state::RawState;
 use crate::{Error, Given};
@@ -504,6 +503,16 @@ impl Surface for Mixture {
     fn middle_density(&self) -> f64 {
         self.point.1 * self.molar_mass
     }
+}
+
+/// Newton's next value while its steps shrink and stay in the bracket, the middle of the bracket otherwise: around an inflection the steps
+/// alone can go to and fro for ever.
+fn newton_or_half(here: f64, step: f64, stride: &mut f64, (low, high): (f64, f64), trusted: bool) -> f64 {
+    let next = here - step;
+    let fine = trusted && next > low && next < high && step.abs() <= 0.7 * *stride;
+    let next = if fine { next } else { 0.5 * (low + high) };
+    *stride = (next - here).abs();
+    next
 }
 
 fn check_quality(q: f64) -> Result<(), Error> {
