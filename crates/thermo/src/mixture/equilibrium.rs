@@ -33,6 +33,10 @@ pub(crate) enum Spec {
 const STEPS: usize = 60;
 const CAP: f64 = 0.3;
 const CONVERGED: f64 = 1e-11;
+/// Above this part of the reducing temperature a curve is followed.
+const NEAR_THE_TOP: f64 = 0.94;
+/// Parts of the reducing temperature at which to begin.
+const SURE: [f64; 3] = [0.85, 0.75, 0.9];
 
 pub(crate) fn sum(n: usize, vector: &Vector) -> f64 {
     vector.iter().take(n).sum()
@@ -303,32 +307,35 @@ impl Model {
         0.5 * (low + high)
     }
 
-    /// Bubble or dew point at a temperature; near the critical point by following the curve from below.
+    /// Bubble or dew point at a temperature. Near the critical point by following the curve from below: there a start from afar can lead to
+    /// another solution of the same equations, with a "vapour" as dense as a liquid.
     pub(crate) fn saturated_at(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
         let specs = [Spec::Temperature(t), Spec::Quality(q)];
+        if t > NEAR_THE_TOP * self.reduced_point(z).0 {
+            return self.follow(t, z, q);
+        }
         self.two_phases(z, specs, self.rough_phases(t, z, q)).or_else(|| self.follow(t, z, q))
     }
 
+    /// Along the curve, up or down, from where a start by Raoult's law is good enough.
     fn follow(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
         let n = self.len();
-        let start = 0.85 * self.reduced_point(z).0;
-        if t <= start {
-            return None;
-        }
+        let top = self.reduced_point(z).0;
         let at = |t: f64, from: Phases| self.two_phases(z, [Spec::Temperature(t), Spec::Quality(q)], from);
-        let mut here = at(start, self.rough_phases(start, z, q))?;
+        let rough = |part: f64| at(part * top, self.rough_phases(part * top, z, q));
+        let mut here = SURE.into_iter().find_map(rough)?;
         let mut before: Option<Phases> = None;
-        let mut step = 0.05 * start;
-        while here.t < t {
-            let next = (here.t + step).min(t);
+        let mut step = 0.05 * here.t;
+        while (here.t - t).abs() > 1e-15 * t {
+            let next = if here.t < t { (here.t + step).min(t) } else { (here.t - step).max(t) };
             let mut guess = here;
             if let Some(before) = before {
-                let ahead = (next - here.t) / (here.t - before.t);
+                // Logarithms of densities are nearly straight in 1/T.
+                let ahead = (1.0 / next - 1.0 / here.t) / (1.0 / here.t - 1.0 / before.t);
+                let on = |here: f64, before: f64| here * libm::exp(ahead * libm::log(here / before));
                 for i in 0..n {
-                    guess.liquid[i] =
-                        here.liquid[i] * libm::exp(ahead * libm::log(here.liquid[i] / before.liquid[i]));
-                    guess.vapour[i] =
-                        here.vapour[i] * libm::exp(ahead * libm::log(here.vapour[i] / before.vapour[i]));
+                    guess.liquid[i] = on(here.liquid[i], before.liquid[i]);
+                    guess.vapour[i] = on(here.vapour[i], before.vapour[i]);
                 }
             }
             match at(next, guess) {
@@ -337,7 +344,7 @@ impl Model {
                     step *= 1.5;
                 }
                 None => {
-                    step = 0.5 * step.min(next - here.t);
+                    step = 0.5 * step.min((next - here.t).abs());
                     if step < 1e-7 * t {
                         return None;
                     }
