@@ -103,11 +103,14 @@ impl Place<'_> {
 
     /// The two phases at a molar density inside the dome: energy in J/kg and its slope by temperature at constant density. None outside.
     pub(crate) fn energy_inside(&self, molar: f64, molar_mass: f64) -> Option<(f64, f64)> {
+        let [_, liquid, vapour, _] = value(&self.segment.a, self.s).to_array();
+        (molar > vapour && molar < liquid).then(|| self.energy_of_both(molar, molar_mass))
+    }
+
+    /// The same without asking whether the density lies inside: carried on smoothly where it does not.
+    pub(crate) fn energy_of_both(&self, molar: f64, molar_mass: f64) -> (f64, f64) {
         let (a, a_s) = with_slope(&self.segment.a, self.s);
-        let [p, liquid, vapour, p_t] = a.to_array();
-        if !(molar > vapour && molar < liquid) {
-            return None;
-        }
+        let [p, liquid, _, p_t] = a.to_array();
         let [_, liquid_t, _, p_tt] = (a_s * self.slope).to_array();
         let (b, b_s) = with_slope(&self.segment.b, self.s);
         let (h, h_t) = (b.to_array()[0], b_s.to_array()[0] * self.slope);
@@ -117,7 +120,7 @@ impl Place<'_> {
         let more = 1.0 / (molar * molar_mass) - v;
         let u = h - p * v + more * rise;
         let u_t = h_t - p_t * v - p * v_t - v_t * rise + more * self.t * p_tt;
-        Some((u, u_t))
+        (u, u_t)
     }
 }
 

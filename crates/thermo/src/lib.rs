@@ -22,6 +22,7 @@ mod saturation;
 mod starts;
 mod state;
 mod substance;
+mod table;
 pub mod transport;
 
 pub use blend::{Blend, blends};
@@ -32,3 +33,4 @@ pub use fluid::{Fluid, Given, Saturation, fluids};
 pub use mixture::{Mixture, MixtureState};
 pub use state::{Phase, RawState, State};
 pub use substance::{BubbleDew, RawSaturation, Substance};
+pub use table::{StateTable, TableState};
