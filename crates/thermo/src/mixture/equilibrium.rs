@@ -4,6 +4,7 @@
 //! U. K. Deiters, I. H. Bell, AIChE J. 64 (2018) 2745-2757). What is found is accepted by equality of pressures and fugacities.
 
 use crate::MOST_COMPONENTS;
+use crate::envelope::on_line;
 
 use super::helmholtz::{GAS_CONSTANT, Model, Residual, Vector};
 use super::solve::{MOST, System};
@@ -45,15 +46,15 @@ pub(crate) fn fractions(n: usize, densities: &Vector) -> Vector {
 }
 
 /// One phase inside a Newton step.
-struct Side {
+pub(crate) struct Side {
     densities: Vector,
-    residual: Residual,
+    pub(crate) residual: Residual,
     /// Slopes of `p / (R T)` by the logarithms of the densities.
-    z_slopes: Vector,
+    pub(crate) z_slopes: Vector,
 }
 
 impl Side {
-    fn at(model: &Model, t: f64, densities: Vector) -> Self {
+    pub(crate) fn at(model: &Model, t: f64, densities: Vector) -> Self {
         let n = model.len();
         let residual = model.residual(t, &densities);
         let z_slopes = core::array::from_fn(|j| {
@@ -67,12 +68,12 @@ impl Side {
     }
 
     /// Logarithm of the fugacity over RT, to be compared between phases.
-    fn log_f(&self, i: usize) -> f64 {
+    pub(crate) fn log_f(&self, i: usize) -> f64 {
         libm::log(self.densities[i]) + self.residual.slope[i]
     }
 
     /// Its slope by the logarithm of a density.
-    fn log_f_slope(&self, i: usize, j: usize) -> f64 {
+    pub(crate) fn log_f_slope(&self, i: usize, j: usize) -> f64 {
         let own = if i == j { 1.0 } else { 0.0 };
         own + self.densities[j] * self.residual.bend[i][j]
     }
@@ -182,12 +183,14 @@ impl Model {
         system.solve()
     }
 
-    /// What is in both phases together is the composition: one balance for each component but the last.
+    /// What is in both phases together is the composition: one balance for each component but one. That is the component of which there
+    /// is most: what the fractions' sum leaves for it is exact, however little there is of the others.
     fn balances(&self, z: &Vector, here: &Phases, system: &mut System) {
         let n = self.len();
         let (x, y) = (fractions(n, &here.liquid), fractions(n, &here.vapour));
-        for i in 0..n - 1 {
-            let row = n + 1 + i;
+        let most = (0..n).max_by(|&a, &b| z[a].total_cmp(&z[b])).unwrap_or(0);
+        for (at, i) in (0..n).filter(|&i| i != most).enumerate() {
+            let row = n + 1 + at;
             for j in 0..n {
                 let own = if i == j { 1.0 } else { 0.0 };
                 system.set(row, j, (1.0 - here.q) * x[i] * (own - x[j]));
@@ -303,47 +306,23 @@ impl Model {
         0.5 * (low + high)
     }
 
-    /// Bubble or dew point at a temperature; near the critical point by following the curve from below.
+    /// Bubble or dew point at a temperature; near the critical point, and where Raoult's law leads nowhere, by following the whole curve.
     pub(crate) fn saturated_at(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
         let specs = [Spec::Temperature(t), Spec::Quality(q)];
-        self.two_phases(z, specs, self.rough_phases(t, z, q)).or_else(|| self.follow(t, z, q))
+        let found = self.two_phases(z, specs, self.rough_phases(t, z, q));
+        found.filter(|found| self.far_apart(found)).or_else(|| self.follow(t, z, q))
+    }
+
+    /// Whether the phases differ so much that Newton can't have come to the second of two points, or to phases that hardly differ: near
+    /// the critical point only the curve itself tells.
+    pub(crate) fn far_apart(&self, found: &Phases) -> bool {
+        sum(self.len(), &found.liquid) > 2.0 * sum(self.len(), &found.vapour)
     }
 
     fn follow(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
-        let n = self.len();
-        let start = 0.85 * self.reduced_point(z).0;
-        if t <= start {
-            return None;
-        }
-        let at = |t: f64, from: Phases| self.two_phases(z, [Spec::Temperature(t), Spec::Quality(q)], from);
-        let mut here = at(start, self.rough_phases(start, z, q))?;
-        let mut before: Option<Phases> = None;
-        let mut step = 0.05 * start;
-        while here.t < t {
-            let next = (here.t + step).min(t);
-            let mut guess = here;
-            if let Some(before) = before {
-                let ahead = (next - here.t) / (here.t - before.t);
-                for i in 0..n {
-                    guess.liquid[i] =
-                        here.liquid[i] * libm::exp(ahead * libm::log(here.liquid[i] / before.liquid[i]));
-                    guess.vapour[i] =
-                        here.vapour[i] * libm::exp(ahead * libm::log(here.vapour[i] / before.vapour[i]));
-                }
-            }
-            match at(next, guess) {
-                Some(found) => {
-                    (before, here) = (Some(here), found);
-                    step *= 1.5;
-                }
-                None => {
-                    step = 0.5 * step.min(next - here.t);
-                    if step < 1e-7 * t {
-                        return None;
-                    }
-                }
-            }
-        }
-        Some(here)
+        let reducing = self.reduced_point(z).0;
+        let specs = [Spec::Temperature(t), Spec::Quality(q)];
+        let near = on_line(self, z, reducing, specs[0], q)?;
+        self.two_phases(z, specs, near).or(Some(near))
     }
 }
