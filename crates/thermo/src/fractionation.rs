@@ -86,7 +86,11 @@ pub enum FractionationError {
         part: f64,
     },
     /// It is there already, or is none.
-    #[error("{pascal:.0} Pa absolute is not below the pressure at the start, {start:.0} Pa, and above 0")]
+    #[error(
+        "{:.3} bar absolute is not below the pressure at the start, {:.3} bar absolute, and above 0",
+        .pascal / 1e5,
+        .start / 1e5
+    )]
     PressureNotBelow {
         /// What was asked for.
         pascal: f64,
