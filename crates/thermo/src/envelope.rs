@@ -124,6 +124,14 @@ impl Substance {
     ///
     /// # Errors
     /// As [`Mixture::envelope`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Line, Substance};
+    /// let envelope = Substance::named("R-290")?.envelope()?;
+    /// assert!((envelope.critical.temperature.as_celsius() - 96.74).abs() < 0.01);
+    /// assert_eq!(envelope.points[0].line, Line::Bubble);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn envelope(&self) -> Result<Envelope, Error> {
         match self.mixture() {
             Some(mixture) => mixture.envelope(),

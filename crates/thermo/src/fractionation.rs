@@ -108,7 +108,10 @@ pub enum FractionationError {
         least_kg: f64,
     },
     /// Equilibrium was lost on the way.
-    #[error("no equilibrium was found with {kg:.4} kg left: is the temperature near the critical one?")]
+    #[error(
+        "no equilibrium of one liquid with its vapour was found at {kg:.4} kg: the temperature may be near the critical one, or so cold \
+         that the liquid parts into two"
+    )]
     Lost {
         /// The mass left.
         kg: f64,
@@ -276,6 +279,19 @@ impl<'a> Vessel<'a> {
     ///
     /// # Errors
     /// [`FractionationError`] where the fill isn't one, where liquid would fill the vessel, or above the critical temperature.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fill, Substance, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-410A")?;
+    /// let vessel = |litres| {
+    ///     let fill = Fill::VolumeMass(Volume::from_l(litres), Mass::from_kg(5.0));
+    ///     Vessel::new(&blend, Temperature::from_celsius(25.0), fill)
+    /// };
+    /// assert!(vessel(10.0)?.content()?.liquid_mass.as_kg() > 4.0);
+    /// assert_eq!(vessel(2.0).unwrap_err().kind(), "liquid-full");
+    /// # Ok::<(), stemwise_thermo::FractionationError>(())
+    /// ```
     pub fn new(
         substance: &'a Substance,
         temperature: Temperature,
@@ -384,10 +400,22 @@ impl<'a> Vessel<'a> {
         Ok(run.drawn(stages))
     }
 
-    /// Tops up with the fresh blend.
+    /// Tops up with the fresh blend. Where that is refused, nothing has changed.
     ///
     /// # Errors
     /// [`FractionationError::NotPositive`], [`FractionationError::LiquidFull`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fill, Fresh, Substance, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-454B")?;
+    /// let fill = Fill::VolumeLiquid(Volume::from_l(2.0), 0.5);
+    /// let mut vessel = Vessel::new(&blend, Temperature::from_celsius(20.0), fill)?;
+    /// vessel.top_up(Mass::from_g(200.0), Fresh::Liquid)?;
+    /// assert!(vessel.content()?.liquid_part > 0.5);
+    /// assert!(vessel.top_up(Mass::from_kg(5.0), Fresh::Liquid).unwrap_err().to_string().contains("does not fit"));
+    /// # Ok::<(), stemwise_thermo::FractionationError>(())
+    /// ```
     pub fn top_up(&mut self, mass: Mass, with: Fresh) -> Result<(), FractionationError> {
         let kg = mass_of(mass)?;
         let added = match with {
@@ -405,6 +433,18 @@ impl<'a> Vessel<'a> {
     ///
     /// # Errors
     /// As [`Vessel::draw`] and [`Vessel::top_up`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Draw, Fill, Fresh, Substance, Until, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-407C")?;
+    /// let fill = Fill::VolumeMass(Volume::from_l(10.0), Mass::from_kg(5.0));
+    /// let mut vessel = Vessel::new(&blend, Temperature::from_celsius(25.0), fill)?;
+    /// let rounds = vessel.rounds((Draw::Vapour, Until::PartLeft(0.5)), (Fresh::Liquid, None), 5)?;
+    /// let r32: Vec<f64> = rounds.iter().map(|round| round.topped_up.overall.mass.values()[0]).collect();
+    /// assert!(r32[4] < r32[0] && r32[0] < 0.23);
+    /// # Ok::<(), stemwise_thermo::FractionationError>(())
+    /// ```
     pub fn rounds(
         &mut self,
         (draw, until): (Draw, Until),

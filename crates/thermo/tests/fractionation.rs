@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 #![allow(clippy::disallowed_methods, reason = "compared with a tolerance")]
 
+use proptest::prelude::{ProptestConfig, proptest};
+use proptest::test_runner::RngSeed;
 use serde_json::Value;
 use stemwise_thermo::{
     Content, Draw, Drawn, Fill, FractionationError, Fresh, Moment, Stage, Substance, Until, Vessel, blends,
@@ -288,6 +290,25 @@ fn every_blend_leaks_both_ways() {
         }
     }
     assert!(leaks > 80, "only {leaks}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, rng_seed: RngSeed::Fixed(7), ..ProptestConfig::default() })]
+
+    /// Any catalogued blend, temperature, fill and end: an answer that conserves every component, from all but full to all but empty.
+    #[test]
+    fn any_draw_conserves(
+        which in 0..blends().len(), warm in 0.65..0.98f64, liquid in 0.02..0.98f64, left in 0.02..0.98f64, vapour: bool,
+    ) {
+        let substance = Substance::named(blends()[which].name()).unwrap();
+        let at = Temperature::from_k(warm * substance.critical_temperature().as_k());
+        let mut vessel = Vessel::new(&substance, at, Fill::VolumeLiquid(Volume::from_l(3.0), liquid)).unwrap();
+        let draw = if vapour { Draw::Vapour } else { Draw::Liquid };
+        let stages = vessel.draw(draw, Until::PartLeft(left), &[]).unwrap().stages;
+        conserves(&substance.name(), &stages);
+        let end = stages.last().unwrap();
+        close("left", end.content.mass.as_kg() / stages[0].content.mass.as_kg(), left, 1e-12);
+    }
 }
 
 #[test]
