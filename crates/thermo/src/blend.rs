@@ -90,7 +90,9 @@ impl Blend {
         let load = || {
             let components: Option<Vec<&'static Fluid>> =
                 self.entry.components.iter().map(|name| Fluid::named(name).ok()).collect();
-            Mixture::by_mass(components?, &MassFractions::of_parts(&self.entry.mass_percent).ok()?).ok()
+            Mixture::by_mass(components?, &MassFractions::of_parts(&self.entry.mass_percent).ok()?)
+                .ok()
+                .map(Mixture::with_curves)
         };
         self.mixture.get_or_init(load).as_ref()
     }

@@ -24,6 +24,8 @@ const LEAST_STEP: f64 = 1e-3;
 /// A line is drawn down to this pressure, Pa, unless its equation ends before.
 const LEAST_PRESSURE: f64 = 1000.0;
 const CONVERGED: f64 = 1e-11;
+/// Parts of the reducing temperature at which to begin.
+const SURE: [f64; 3] = [0.85, 0.75, 0.9];
 const MOST_POINTS: usize = 400;
 
 /// Which line a point is on.
@@ -84,7 +86,7 @@ impl Mixture {
         let mut curve = Curve::new(&self.model, &self.z);
         let coldest = self.temperature_range().0.as_k();
         let cold = |node: &Node| node.t() < coldest || node.p < LEAST_PRESSURE;
-        curve.start(0.85 * self.point.0);
+        curve.start(self.point.0);
         curve.up(cold);
         curve.down(cold);
         let marks = curve.marks();
@@ -176,7 +178,7 @@ impl Substance {
 /// line doesn't lead through a critical point, as far as it leads.
 pub(crate) fn ends(model: &Model, z: &Vector, point: (f64, f64)) -> ((f64, f64, f64), f64, f64) {
     let mut curve = Curve::new(model, z);
-    curve.start(0.85 * point.0);
+    curve.start(point.0);
     curve.up(|node| node.s > NEAR[3] && node.dx[0] < 0.0 && node.dp < 0.0);
     if let Some((critical, hottest, highest)) = curve.marks() {
         let hottest = hottest.t().max(critical.t());
@@ -196,7 +198,7 @@ pub(crate) fn on_line(model: &Model, z: &Vector, reducing: f64, at: Spec, q: f64
         Spec::Quality(_) | Spec::Density(_) => f64::NAN,
     };
     let mut curve = Curve::new(model, z);
-    curve.start(0.85 * reducing);
+    curve.start(reducing);
     let colder = q < 0.5 && curve.nodes.first().is_some_and(|node| gap(node) > 0.0);
     curve.up(|node| node.s > NEAR[2] && (q < 0.5 || (gap(node) < 0.0 && node.dx[0] < 0.0 && node.dp < 0.0)));
     if colder {
@@ -246,10 +248,16 @@ impl<'a> Curve<'a> {
         Self { model, z, nodes: Vec::new() }
     }
 
-    /// A bubble point at a temperature well below the critical one, where nothing is difficult.
-    fn start(&mut self, t: f64) {
+    /// A bubble point at a temperature well below the critical one, where a start by Raoult's law is good enough.
+    fn start(&mut self, reducing: f64) {
         let n = self.model.len();
-        let Some(found) = self.model.saturated_at(t, self.z, 0.0) else { return };
+        let rough = |part: f64| {
+            let t = part * reducing;
+            let specs = [Spec::Temperature(t), Spec::Quality(0.0)];
+            let found = self.model.two_phases(self.z, specs, self.model.rough_phases(t, self.z, 0.0))?;
+            self.model.far_apart(&found).then_some(found)
+        };
+        let Some(found) = SURE.into_iter().find_map(rough) else { return };
         let mut x = [0.0; MOST];
         (x[0], x[1]) = (libm::log(found.t), libm::log(sum(n, &found.liquid)));
         x.iter_mut().skip(2).zip(&found.vapour).take(n).for_each(|(slot, rho)| *slot = libm::log(*rho));
@@ -311,7 +319,7 @@ impl<'a> Curve<'a> {
             let damp = if largest > 0.3 { 0.3 / largest } else { 1.0 };
             x.iter_mut().zip(&step).take(size).for_each(|(value, step)| *value += damp * step);
             // The nearer to the critical point, the less the last digits settle: then to where the step stops getting smaller.
-            let noise = (1e-12 / (s * s * s).abs()).clamp(1e-8, 1e-5);
+            let noise = (2e-11 / (s * s * s).abs()).clamp(1e-8, 1e-5);
             if largest < CONVERGED || (largest < noise && largest > 0.5 * before) {
                 return self.accepted(s, x, system, &there, &forming);
             }

@@ -1,11 +1,12 @@
 //! Refrigerant properties from published Helmholtz equations of state.
 //!
-//! Pure fluids, blends and any mixture of them; a result is returned only if it reproduces what was given and is stable, otherwise an error says why. Enthalpy and
-//! entropy have the IIR reference state. Native and wasm give the same bits: all transcendental functions come from `libm`.
+//! Pure fluids, blends and any mixture of them; a result is returned only if it reproduces what was given and is stable, otherwise an error
+//! says why. Enthalpy and entropy have the IIR reference state. Native and wasm give the same bits: all transcendental functions come from `libm`.
 
 mod blend;
 mod composition;
 mod coverage;
+mod curves;
 mod data;
 mod envelope;
 mod eos;
@@ -14,10 +15,13 @@ mod flash;
 mod fluid;
 mod fractionation;
 mod kernel;
+mod lanes;
 mod mixture;
 mod names;
 mod other_pairs;
+mod pieces;
 mod saturation;
+mod starts;
 mod state;
 mod substance;
 mod tolerance;

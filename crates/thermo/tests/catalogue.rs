@@ -118,6 +118,36 @@ fn every_blend_has_components_a_source_and_a_saturation() {
     }
 }
 
+/// From 0.5 to 0.9995 of the critical temperature no point lacks, none lies on another branch, and the curves go through the full solves.
+#[test]
+fn bubble_and_dew_lines_are_whole() {
+    for blend in blends() {
+        let mixture = blend.mixture().unwrap();
+        assert!(mixture.curve_bytes().unwrap() < 60_000, "{}", blend.name());
+        let critical = mixture.critical_temperature().as_k();
+        for q in [0.0, 1.0] {
+            let mut before: Option<(f64, f64)> = None;
+            for n in 0..60 {
+                let t = critical * (0.501 + 0.4985 * f64::from(n) / 59.0);
+                let (p, rho) = mixture.solve_saturation_raw(t, q).unwrap();
+                let by_curve = mixture.saturation_raw(t, q).unwrap();
+                let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
+                assert!(
+                    near(by_curve.0, p) && near(by_curve.1, rho),
+                    "{} at {t} K: {by_curve:?}",
+                    blend.name()
+                );
+                if let Some((p_before, rho_before)) = before {
+                    // The liquid thins and the vapour thickens as it gets warmer.
+                    let on = p > p_before && if q <= 0.0 { rho < rho_before } else { rho > rho_before };
+                    assert!(on, "{} at {t} K: {p} Pa, {rho} kg/m3", blend.name());
+                }
+                before = Some((p, rho));
+            }
+        }
+    }
+}
+
 #[test]
 fn names_are_read_as_people_write_them() {
     for (typed, name) in [

@@ -34,6 +34,8 @@ pub(crate) enum Spec {
 const STEPS: usize = 60;
 const CAP: f64 = 0.3;
 const CONVERGED: f64 = 1e-11;
+/// Above this part of the reducing temperature a curve is followed.
+const NEAR_THE_TOP: f64 = 0.94;
 
 pub(crate) fn sum(n: usize, vector: &Vector) -> f64 {
     vector.iter().take(n).sum()
@@ -306,15 +308,19 @@ impl Model {
         0.5 * (low + high)
     }
 
-    /// Bubble or dew point at a temperature; near the critical point, and where Raoult's law leads nowhere, by following the whole curve.
+    /// Bubble or dew point at a temperature. Near the critical point, and where Raoult's law leads nowhere, by following the whole curve: near
+    /// the critical point a start from afar can lead to another solution of the same equations, with a "vapour" as dense as a liquid, or to the
+    /// second of two dew points.
     pub(crate) fn saturated_at(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
+        if t > NEAR_THE_TOP * self.reduced_point(z).0 {
+            return self.follow(t, z, q);
+        }
         let specs = [Spec::Temperature(t), Spec::Quality(q)];
         let found = self.two_phases(z, specs, self.rough_phases(t, z, q));
         found.filter(|found| self.far_apart(found)).or_else(|| self.follow(t, z, q))
     }
 
-    /// Whether the phases differ so much that Newton can't have come to the second of two points, or to phases that hardly differ: near
-    /// the critical point only the curve itself tells.
+    /// Whether the phases differ so much that they aren't one of those.
     pub(crate) fn far_apart(&self, found: &Phases) -> bool {
         sum(self.len(), &found.liquid) > 2.0 * sum(self.len(), &found.vapour)
     }

@@ -4,7 +4,6 @@ use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Mixture, MixtureState};
 use crate::envelope::on_line;
-use crate::flash::newton_or_half;
 use crate::other_pairs::{Surface, indirect};
 use crate::state::RawState;
 use crate::{Error, Given};
@@ -110,10 +109,10 @@ impl Mixture {
 
     fn phases_at_t_q(&self, t: f64, q: f64) -> Option<Phases> {
         if q <= 0.0 || q >= 1.0 {
-            return self.model.saturated_at(t, &self.z, q);
+            return self.saturated_at(t, q);
         }
-        let bubble = self.model.saturated_at(t, &self.z, 0.0)?;
-        let dew = self.model.saturated_at(t, &self.z, 1.0)?;
+        let bubble = self.saturated_at(t, 0.0)?;
+        let dew = self.saturated_at(t, 1.0)?;
         let start = self.between(&bubble, &dew, q);
         self.model.two_phases(&self.z, [Spec::Temperature(t), Spec::Quality(q)], start)
     }
@@ -172,29 +171,26 @@ impl Mixture {
         let rough = |q| self.model.rough_phases(t, &self.z, q).p;
         let from_liquid = p * p > rough(0.0) * rough(1.0);
         for side in if from_liquid { [0.0, 1.0] } else { [1.0, 0.0] } {
-            let Some(edge) = self.model.saturated_at(t, &self.z, side) else {
+            let Some((edge, density)) = self.edge(t, side) else {
                 // Between the critical point and the highest temperature the bubble line is missing.
                 if side <= 0.0 && t >= limits.critical.0 {
                     continue;
                 }
                 return Err(failed);
             };
-            let n = self.model.len();
-            if side <= 0.0 && p >= edge.p {
-                let rho = self.liquid_density(t, p, sum(n, &edge.liquid));
-                return self.single(t, rho.ok_or(failed)?);
+            if side <= 0.0 && p >= edge {
+                return self.single(t, self.liquid_density(t, p, density).ok_or(failed)?);
             }
-            if side >= 1.0 && p <= edge.p {
-                let rho = self.vapour_density(t, p, sum(n, &edge.vapour));
-                return self.single(t, rho.ok_or(failed)?);
+            if side >= 1.0 && p <= edge {
+                return self.single(t, self.vapour_density(t, p, density).ok_or(failed)?);
             }
         }
         self.two_phase_t_p(t, p)
     }
 
     fn two_phase_t_p(&self, t: f64, p: f64) -> Result<MixtureState, Error> {
-        let dew = self.model.saturated_at(t, &self.z, 1.0);
-        let bubble = self.model.saturated_at(t, &self.z, 0.0);
+        let dew = self.saturated_at(t, 1.0);
+        let bubble = self.saturated_at(t, 0.0);
         let start = match (&bubble, &dew) {
             (Some(bubble), Some(dew)) => {
                 let q = ((bubble.p - p) / (bubble.p - dew.p)).clamp(0.0, 1.0);
@@ -220,7 +216,7 @@ impl Mixture {
         let failed = Error::NotConverged { what: "density", kelvin: t };
         if t < limits.critical.0
             && p >= limits.critical.1
-            && let Some(bubble) = self.model.saturated_at(t, &self.z, 0.0)
+            && let Some(bubble) = self.saturated_at(t, 0.0)
         {
             let rho = self.liquid_density(t, p, sum(self.model.len(), &bubble.liquid));
             return self.single(t, rho.ok_or(failed)?);
@@ -278,7 +274,7 @@ impl Mixture {
         }
         let n = self.model.len();
         let failed = || Error::NotConverged { what: "phase", kelvin: t };
-        let bubble = self.model.saturated_at(t, &self.z, 0.0);
+        let bubble = self.saturated_at(t, 0.0);
         if bubble.is_none() && t < limits.critical.0 {
             return Err(failed());
         }
@@ -291,7 +287,7 @@ impl Mixture {
                 return self.single(t, molar);
             }
         }
-        let dew = self.model.saturated_at(t, &self.z, 1.0).ok_or_else(failed)?;
+        let dew = self.saturated_at(t, 1.0).ok_or_else(failed)?;
         let edge = sum(n, &dew.vapour);
         if (molar / edge - 1.0).abs() < ON_THE_EDGE {
             return Ok(self.both(&dew));
@@ -505,6 +501,16 @@ impl Surface for Mixture {
     fn middle_density(&self) -> f64 {
         self.point.1 * self.molar_mass
     }
+}
+
+/// Newton's next value while its steps shrink and stay in the bracket, the middle of the bracket otherwise: around an inflection the steps
+/// alone can go to and fro for ever.
+fn newton_or_half(here: f64, step: f64, stride: &mut f64, (low, high): (f64, f64), trusted: bool) -> f64 {
+    let next = here - step;
+    let fine = trusted && next > low && next < high && step.abs() <= 0.7 * *stride;
+    let next = if fine { next } else { 0.5 * (low + high) };
+    *stride = (next - here).abs();
+    next
 }
 
 fn check_quality(q: f64) -> Result<(), Error> {

@@ -1,5 +1,6 @@
 //! Mixtures: the true multi-fluid model, any composition.
 
+mod curves;
 pub(crate) mod equilibrium;
 mod flash;
 pub(crate) mod helmholtz;
@@ -14,6 +15,7 @@ use crate::composition::{MassFractions, MoleFractions};
 use crate::envelope::ends;
 use crate::state::RawState;
 use crate::{Error, Fluid, Given, Phase};
+use curves::MixtureCurves;
 use equilibrium::{Phases, fractions, sum};
 use helmholtz::{Bulk, Model, Vector};
 pub(crate) use pairs::estimate_words;
@@ -43,6 +45,8 @@ pub struct Mixture {
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     shift: (f64, f64),
     limits: OnceLock<Limits>,
+    /// Curves of the bubble and dew line, made when first needed; of catalogued blends only.
+    curves: Option<OnceLock<Option<MixtureCurves>>>,
 }
 
 /// Where two phases end.
@@ -143,6 +147,7 @@ impl Mixture {
             point,
             shift: (0.0, 0.0),
             limits: OnceLock::new(),
+            curves: None,
         };
         mixture.anchor();
         Ok(mixture)
@@ -157,10 +162,63 @@ impl Mixture {
         Self::new(components, mass.by_mole(&molar)?)
     }
 
+    /// With curves of its own for bubble and dew points: worth their making where a mixture is asked about often.
+    pub(crate) fn with_curves(self) -> Self {
+        Self { curves: Some(OnceLock::new()), ..self }
+    }
+
+    fn curves(&self) -> Option<&MixtureCurves> {
+        self.curves.as_ref()?.get_or_init(|| MixtureCurves::new(self, &self.limits())).as_ref()
+    }
+
+    /// Memory of the curves, bytes, where the mixture has any: blends of the catalogue do.
+    pub fn curve_bytes(&self) -> Option<usize> {
+        self.curves().map(MixtureCurves::bytes)
+    }
+
+    /// Bubble point (`q` 0) or dew point (`q` 1) at a temperature.
+    fn saturated_at(&self, t: f64, q: f64) -> Option<Phases> {
+        let by_curve = self.curves().and_then(|curves| curves.at(self.model.len(), &self.z, t, q));
+        by_curve.or_else(|| self.model.saturated_at(t, &self.z, q))
+    }
+
+    /// Its pressure, Pa, and the molar density of the phase that is there.
+    fn edge(&self, t: f64, q: f64) -> Option<(f64, f64)> {
+        self.curves().and_then(|curves| curves.edge(t, q)).or_else(|| {
+            let found = self.model.saturated_at(t, &self.z, q)?;
+            let side = if q <= 0.0 { &found.liquid } else { &found.vapour };
+            Some((found.p, sum(self.model.len(), side)))
+        })
+    }
+
+    /// The bubble point (`q` 0) or dew point (`q` 1) at a temperature in K by the full model, whatever curves there are: absolute pressure in Pa
+    /// and density in kg/m³.
+    ///
+    /// # Errors
+    /// [`Error::NotConverged`] where there is none.
+    pub fn solve_saturation_raw(&self, kelvin: f64, q: f64) -> Result<(f64, f64), Error> {
+        let found = self.model.saturated_at(kelvin, &self.z, q);
+        let found = found.ok_or(Error::NotConverged { what: "saturation", kelvin })?;
+        let side = if q <= 0.0 { &found.liquid } else { &found.vapour };
+        Ok((found.p, sum(self.model.len(), side) * self.molar_mass))
+    }
+
+    /// The same by the curves where there are any.
+    ///
+    /// # Errors
+    /// As [`Mixture::solve_saturation_raw`].
+    pub fn saturation_raw(&self, kelvin: f64, q: f64) -> Result<(f64, f64), Error> {
+        let (p, molar) = self.edge(kelvin, q).ok_or(Error::NotConverged { what: "saturation", kelvin })?;
+        Ok((p, molar * self.molar_mass))
+    }
+
     /// IIR: 200 kJ/kg and 1 kJ/(kg K) for the liquid at its bubble point at 0 °C; at 101325 Pa where there is none.
     fn anchor(&mut self) {
         let at_zero = self.model.saturated_at(273.15, &self.z, 0.0);
-        let Some(found) = at_zero.or_else(|| self.saturated_at_pressure(101_325.0, 0.0)) else { return };
+        let Some(found) = at_zero.or_else(|| self.model.saturated_at_pressure(101_325.0, &self.z, 0.0))
+        else {
+            return;
+        };
         let bulk = self.model.bulk(found.t, sum(self.model.len(), &found.liquid), &self.z, self.point);
         self.shift = (200_000.0 * self.molar_mass - bulk.h, 1000.0 * self.molar_mass - bulk.s);
     }
@@ -279,7 +337,8 @@ impl Mixture {
     }
 
     fn saturated_at_pressure(&self, p: f64, q: f64) -> Option<Phases> {
-        self.model.saturated_at_pressure(p, &self.z, q)
+        let by_curve = self.curves().and_then(|curves| curves.at_pressure(self.model.len(), &self.z, p, q));
+        by_curve.or_else(|| self.model.saturated_at_pressure(p, &self.z, q))
     }
 
     /// A single phase at a molar density.

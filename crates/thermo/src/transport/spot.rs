@@ -47,7 +47,7 @@ impl<'a> Spot<'a> {
     }
     /// dp/drho at a temperature and this density, J/mol.
     pub(super) fn slope_at(&self, t: f64) -> f64 {
-        self.eos.isotherm(t, self.rho).dp_drho
+        self.eos.pressure(t, self.rho).1
     }
 }
 
