@@ -255,7 +255,7 @@ fn a_pure_fluid_does_not_change() {
         assert_eq!(stage.content.overall.mass.values(), [1.0]);
         close("no shift", stage.content.shift.bubble.as_k(), 0.0, 0.0);
         if stage.moment != Moment::End {
-            close("the same pressure", stage.content.pressure.as_pa(), saturated.as_pa(), 0.0);
+            close("the same pressure", stage.content.pressure.as_pa(), saturated.as_pa(), 1e-6);
         }
     }
     close("as wanted", fall.stages[3].content.pressure.as_bar(), 2.0, 1e-9);
