@@ -43,12 +43,6 @@ impl Alpha {
         }
     }
 
-    pub(crate) fn times(self, factor: f64) -> Self {
-        let mut out = Self::default();
-        out.add_times(&self, factor);
-        out
-    }
-
     pub(crate) fn add_times(&mut self, other: &Self, factor: f64) {
         self.a += factor * other.a;
         self.d += factor * other.d;

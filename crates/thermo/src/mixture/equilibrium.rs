@@ -33,7 +33,8 @@ pub(crate) enum Spec {
 /// How many Newton steps may be taken, and how far one may go.
 const STEPS: usize = 60;
 const CAP: f64 = 0.3;
-const CONVERGED: f64 = 1e-11;
+/// Newton squares what is left: after a step of this size nothing is.
+const CONVERGED: f64 = 1e-7;
 /// Above this part of the reducing temperature a curve is followed.
 const NEAR_THE_TOP: f64 = 0.94;
 

@@ -170,27 +170,6 @@ impl Model {
         Reducing { value, slope, bend }
     }
 
-    /// The components' residual parts and the departure functions at one reduced state, unscaled slopes.
-    fn terms(
-        &self,
-        delta: f64,
-        tau: f64,
-    ) -> ([Alpha; MOST_COMPONENTS], [[Alpha; MOST_COMPONENTS]; MOST_COMPONENTS]) {
-        let mut alone = [Alpha::default(); MOST_COMPONENTS];
-        let mut between = [[Alpha::default(); MOST_COMPONENTS]; MOST_COMPONENTS];
-        for (slot, eos) in alone.iter_mut().zip(&self.components) {
-            *slot = eos.residual(delta, tau).unscaled(delta, tau);
-        }
-        for (i, j, coupling) in self.couplings() {
-            if let Some((function, factor)) = coupling.pair.departure {
-                let found = function.residual(delta, tau).unscaled(delta, tau).times(factor);
-                between[i][j] = found;
-                between[j][i] = found;
-            }
-        }
-        (alone, between)
-    }
-
     /// The residual part at temperature (K) and the components' molar densities (mol/m³).
     pub(crate) fn residual(&self, t: f64, densities: &Vector) -> Residual {
         let n = self.len();
@@ -198,24 +177,31 @@ impl Model {
         let x: Vector = core::array::from_fn(|i| densities[i] / rho);
         let (red_t, red_v) = self.reducing(rho, &x);
         let (delta, tau) = (rho * red_v.value, red_t.value / t);
-        let (alone, between) = self.terms(delta, tau);
-        // e: slope of rho alpha_r by a density at fixed delta and tau; mean: alpha_r itself.
+        // e: slope of rho alpha_r by a density at fixed delta and tau; mean: alpha_r itself; partner: what the departure functions add to e.
         let mut mean = Alpha::default();
         let mut q = Alpha::default();
-        let mut partner = [Alpha::default(); MOST_COMPONENTS];
-        for i in 0..n {
-            mean.add_times(&alone[i], x[i]);
-            for j in 0..n {
-                partner[i].add_times(&between[i][j], x[j]);
+        let mut e = [Alpha::default(); MOST_COMPONENTS];
+        let mut partner = Vector::default();
+        let mut between = Matrix::default();
+        for ((eos, slot), x) in self.components.iter().zip(&mut e).zip(&x) {
+            *slot = eos.residual(delta, tau).unscaled(delta, tau);
+            mean.add_times(slot, *x);
+        }
+        for (i, j, coupling) in self.couplings() {
+            if let Some((function, factor)) = coupling.pair.departure {
+                let found = function.residual(delta, tau).unscaled(delta, tau);
+                e[i].add_times(&found, factor * x[j]);
+                e[j].add_times(&found, factor * x[i]);
+                partner[i] += factor * x[j] * found.a;
+                partner[j] += factor * x[i] * found.a;
+                between[i][j] = factor * found.a;
+                between[j][i] = factor * found.a;
+                q.add_times(&found, factor * x[i] * x[j]);
             }
-            q.add_times(&partner[i], 0.5 * x[i]);
         }
         mean.add_times(&q, 1.0);
-        let mut e = [Alpha::default(); MOST_COMPONENTS];
-        for i in 0..n {
-            e[i] = alone[i];
-            e[i].add_times(&partner[i], 1.0);
-            e[i].add_times(&q, -1.0);
+        for slot in e.iter_mut().take(n) {
+            slot.add_times(&q, -1.0);
         }
         let d: Vector = core::array::from_fn(|i| red_v.value + rho * red_v.slope[i]);
         let k: Vector = core::array::from_fn(|i| red_t.slope[i] / t);
@@ -234,7 +220,7 @@ impl Model {
         }
         for i in 0..n {
             for j in 0..=i {
-                let explicit = (between[i][j].a - partner[i].a - partner[j].a + 2.0 * q.a) / rho;
+                let explicit = (between[i][j] - partner[i] - partner[j] + 2.0 * q.a) / rho;
                 let crossed = e[i].d * d[j] + e[i].t * k[j] + e[j].d * d[i] + e[j].t * k[i];
                 let squared =
                     mean.dd * d[i] * d[j] + mean.dt * (d[i] * k[j] + d[j] * k[i]) + mean.tt * k[i] * k[j];

@@ -25,7 +25,7 @@ impl System {
     }
 
     /// Gauss elimination with scaled rows and pivots by column; none where singular.
-    pub(crate) fn solve(mut self) -> Option<[f64; MOST]> {
+    pub(crate) fn solve(&mut self) -> Option<[f64; MOST]> {
         let n = self.n;
         for row in self.rows.iter_mut().take(n) {
             let size = row.iter().take(n).fold(0.0f64, |most, value| most.max(value.abs()));
