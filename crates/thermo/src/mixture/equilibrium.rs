@@ -35,6 +35,8 @@ const STEPS: usize = 60;
 const CAP: f64 = 0.3;
 /// Newton squares what is left: after a step of this size nothing is.
 const CONVERGED: f64 = 1e-7;
+/// Less than this mole fraction is hardly any.
+const LITTLE: f64 = 1e-3;
 /// Above this part of the reducing temperature a curve is followed.
 const NEAR_THE_TOP: f64 = 0.94;
 
@@ -186,13 +188,14 @@ impl Model {
         system.solve()
     }
 
-    /// What is in both phases together is the composition: one balance for each component but one. That is the component of which there
-    /// is most: what the fractions' sum leaves for it is exact, however little there is of the others.
+    /// What is in both phases together is the composition: one balance for each component but one, the last. Where there is hardly any of
+    /// the last, what the sum of the others leaves for it would be lost in rounding: then for each but that of which there is most.
     fn balances(&self, z: &Vector, here: &Phases, system: &mut System) {
         let n = self.len();
         let (x, y) = (fractions(n, &here.liquid), fractions(n, &here.vapour));
         let most = (0..n).max_by(|&a, &b| z[a].total_cmp(&z[b])).unwrap_or(0);
-        for (at, i) in (0..n).filter(|&i| i != most).enumerate() {
+        let left_out = if z[n - 1] > LITTLE { n - 1 } else { most };
+        for (at, i) in (0..n).filter(|&i| i != left_out).enumerate() {
             let row = n + 1 + at;
             for j in 0..n {
                 let own = if i == j { 1.0 } else { 0.0 };
