@@ -5,6 +5,7 @@ use stemwise_service::JobError;
 use stemwise_units::ParseError;
 use stemwise_wire as wire;
 
+use crate::fractionate::ShiftError;
 use crate::joined::JoinedError;
 use crate::plan::PlanError;
 use crate::properties::RequestError;
@@ -76,6 +77,9 @@ pub enum Error {
     /// A saturation request can't be answered.
     #[error(transparent)]
     Saturation(#[from] SaturationError),
+    /// A draw from a vessel that can't be answered.
+    #[error(transparent)]
+    Shift(#[from] ShiftError),
     /// A lineup that can't be.
     #[error(transparent)]
     Joined(#[from] JoinedError),
@@ -127,6 +131,7 @@ impl Error {
             Self::Typed { .. } => "not-understood",
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
+            Self::Shift(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
@@ -152,6 +157,7 @@ impl Error {
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
             }
+            Self::Shift(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
@@ -170,6 +176,7 @@ impl Error {
         match self {
             Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
+            Self::Shift(ShiftError::Fractionation(_)) => 1,
             _ => 2,
         }
     }
@@ -186,7 +193,8 @@ impl Error {
             | Self::Plan(_) => 422,
             Self::Prove(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
-            Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) => 400,
+            Self::Shift(ShiftError::Fractionation(_)) => 422,
+            Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
         }
     }
 

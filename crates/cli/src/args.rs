@@ -64,6 +64,7 @@ pub(crate) enum Command {
     Why(Why),
     Properties(Properties),
     Saturation(Saturation),
+    Shift(Shift),
     Coverage(Coverage),
     Examples(Examples),
     Schema(Schema),
@@ -334,6 +335,66 @@ pub(crate) struct Saturation {
     /// The step of a table: "5 K", "10 psi"
     #[arg(long, value_name = "VALUE", requires = "from")]
     pub(crate) step: Option<String>,
+    #[command(flatten)]
+    pub(crate) site: Site,
+}
+
+/// Tell how a blend shifts: leaks, recovery, charging out of a cylinder, top-ups
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise shift R-407C --at \"25 C\" --volume \"10 L\" --mass \"5 kg\" \\
+      --out vapour --left \"50 %\"
+  stemwise shift R-454B --at \"77 F\" --mass \"24 lb\" --liquid \"80 %\" --out vapour \\
+      --down-to \"0 psig\" --every \"20 %\"
+  stemwise shift R-448A --at \"20 C\" --volume \"30 L\" --mass \"20 kg\" --out vapour \\
+      --left \"50 %\" --top-up liquid --rounds 5
+
+A leak, a recovery and a charge out of a cylinder are the same draw from a closed
+space: after a leak or a partial recovery look at what stays, after a charge out
+of a cylinder at what has gone out. It is worked out at one temperature, at
+equilibrium at every moment, by mass and by mole (JSON has both).
+
+Bubble and dew say by how much the point at a pressure is hotter (+) or colder
+(-) than a pressure-temperature chart of the fresh blend says, and by how much
+the pressure at this temperature is higher (+) or lower (-).")]
+pub(crate) struct Shift {
+    /// The refrigerant: R-407C, r454b, "R-32/R-125 50/50" …
+    #[arg(value_name = "FLUID")]
+    pub(crate) fluid: String,
+    /// The temperature of it all: "25 C", "77 F"
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub(crate) at: String,
+    /// The volume of the cylinder or system: "10 L", "0.5 ft3"
+    #[arg(long, value_name = "VOLUME")]
+    pub(crate) volume: Option<String>,
+    /// What is in it: "5 kg", "11 lb"; two of volume, mass and liquid
+    #[arg(long, value_name = "MASS")]
+    pub(crate) mass: Option<String>,
+    /// Which part of the volume is liquid: "80 %"
+    #[arg(long, value_name = "PART")]
+    pub(crate) liquid: Option<String>,
+    /// What leaves: vapour or liquid (once the liquid is gone, the vapour)
+    #[arg(long, value_name = "PHASE")]
+    pub(crate) out: String,
+    /// How much is left in the end: "50 %", "2 kg"
+    #[arg(long, value_name = "AMOUNT", required_unless_present = "down_to", conflicts_with = "down_to")]
+    pub(crate) left: Option<String>,
+    /// Or the pressure to go down to: "0 psig", "1 bar"
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
+    pub(crate) down_to: Option<String>,
+    /// Then top up with the fresh blend from a cylinder: vapour or liquid
+    #[arg(long, value_name = "PHASE")]
+    pub(crate) top_up: Option<String>,
+    /// How much to top up; if left out, as much as has left
+    #[arg(long, value_name = "MASS", requires = "top_up")]
+    pub(crate) add: Option<String>,
+    /// How often to lose and top up, one after the other
+    #[arg(long, value_name = "NUMBER", requires = "top_up", value_parser = clap::value_parser!(u32).range(1..=100))]
+    pub(crate) rounds: Option<u32>,
+    /// A row at every such part of the mass; 10 % if left out
+    #[arg(long, value_name = "PART")]
+    pub(crate) every: Option<String>,
     #[command(flatten)]
     pub(crate) site: Site,
 }

@@ -4,7 +4,9 @@ use std::process::ExitCode;
 
 use clap::CommandFactory;
 use serde::Serialize;
-use stemwise_answer::{self as answer, Error, JoinedAsk, PlanAsk, ProcedureAsk, StateAsk, TableAsk};
+use stemwise_answer::{
+    self as answer, Error, JoinedAsk, PlanAsk, ProcedureAsk, ShiftAsk, StateAsk, TableAsk,
+};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
@@ -73,6 +75,7 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Why(it)) => why(&common, &it),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
+        Some(Command::Shift(it)) => shift(&common, it),
         Some(Command::Coverage(it)) => {
             let answer = answer::coverage(it.fluid.as_deref())?;
             let whole = it.fluid.is_some();
@@ -199,6 +202,13 @@ fn saturation(common: &Common, it: &args::Saturation) -> Result<Printed, Error> 
         }
     };
     text.map(Printed::fine)
+}
+
+fn shift(common: &Common, it: args::Shift) -> Result<Printed, Error> {
+    let atmosphere = site::site_atmosphere(&it.site)?;
+    let args::Shift { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every, .. } = it;
+    let ask = ShiftAsk { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every };
+    form(common, &answer::shift(&it.fluid, &ask, atmosphere)?, show::shift).map(Printed::fine)
 }
 
 fn examples(common: &Common, it: &args::Examples) -> Result<Printed, Error> {

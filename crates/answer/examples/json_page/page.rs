@@ -52,6 +52,7 @@ const USED_BY: &[(&str, &str)] = &[
     ("property-answer", "printed by `properties --batch`; its state also by `properties --json`"),
     ("saturation", "printed by `saturation --at --json`"),
     ("saturation-table", "printed by `saturation --from --to --step --json`"),
+    ("shift", "printed by `shift --json`"),
     ("slips", "printed by `slips --json`"),
     ("verify", "printed by `verify --json`"),
     ("why", "printed by `why --json`"),

@@ -4,6 +4,7 @@
 //! U. K. Deiters, I. H. Bell, AIChE J. 64 (2018) 2745-2757). What is found is accepted by equality of pressures and fugacities.
 
 use crate::MOST_COMPONENTS;
+use crate::envelope::on_line;
 
 use super::helmholtz::{GAS_CONSTANT, Model, Residual, Vector};
 use super::solve::{MOST, System};
@@ -34,10 +35,10 @@ const STEPS: usize = 60;
 const CAP: f64 = 0.3;
 /// Newton squares what is left: after a step of this size nothing is.
 const CONVERGED: f64 = 1e-7;
+/// Less than this mole fraction is hardly any.
+const LITTLE: f64 = 1e-3;
 /// Above this part of the reducing temperature a curve is followed.
 const NEAR_THE_TOP: f64 = 0.94;
-/// Parts of the reducing temperature at which to begin.
-const SURE: [f64; 3] = [0.85, 0.75, 0.9];
 
 pub(crate) fn sum(n: usize, vector: &Vector) -> f64 {
     vector.iter().take(n).sum()
@@ -50,15 +51,15 @@ pub(crate) fn fractions(n: usize, densities: &Vector) -> Vector {
 }
 
 /// One phase inside a Newton step.
-struct Side {
+pub(crate) struct Side {
     densities: Vector,
-    residual: Residual,
+    pub(crate) residual: Residual,
     /// Slopes of `p / (R T)` by the logarithms of the densities.
-    z_slopes: Vector,
+    pub(crate) z_slopes: Vector,
 }
 
 impl Side {
-    fn at(model: &Model, t: f64, densities: Vector) -> Self {
+    pub(crate) fn at(model: &Model, t: f64, densities: Vector) -> Self {
         let n = model.len();
         let residual = model.residual(t, &densities);
         let z_slopes = core::array::from_fn(|j| {
@@ -72,12 +73,12 @@ impl Side {
     }
 
     /// Logarithm of the fugacity over RT, to be compared between phases.
-    fn log_f(&self, i: usize) -> f64 {
+    pub(crate) fn log_f(&self, i: usize) -> f64 {
         libm::log(self.densities[i]) + self.residual.slope[i]
     }
 
     /// Its slope by the logarithm of a density.
-    fn log_f_slope(&self, i: usize, j: usize) -> f64 {
+    pub(crate) fn log_f_slope(&self, i: usize, j: usize) -> f64 {
         let own = if i == j { 1.0 } else { 0.0 };
         own + self.densities[j] * self.residual.bend[i][j]
     }
@@ -187,12 +188,15 @@ impl Model {
         system.solve()
     }
 
-    /// What is in both phases together is the composition: one balance for each component but the last.
+    /// What is in both phases together is the composition: one balance for each component but one, the last. Where there is hardly any of
+    /// the last, what the sum of the others leaves for it would be lost in rounding: then for each but that of which there is most.
     fn balances(&self, z: &Vector, here: &Phases, system: &mut System) {
         let n = self.len();
         let (x, y) = (fractions(n, &here.liquid), fractions(n, &here.vapour));
-        for i in 0..n - 1 {
-            let row = n + 1 + i;
+        let most = (0..n).max_by(|&a, &b| z[a].total_cmp(&z[b])).unwrap_or(0);
+        let left_out = if z[n - 1] > LITTLE { n - 1 } else { most };
+        for (at, i) in (0..n).filter(|&i| i != left_out).enumerate() {
+            let row = n + 1 + at;
             for j in 0..n {
                 let own = if i == j { 1.0 } else { 0.0 };
                 system.set(row, j, (1.0 - here.q) * x[i] * (own - x[j]));
@@ -308,50 +312,27 @@ impl Model {
         0.5 * (low + high)
     }
 
-    /// Bubble or dew point at a temperature. Near the critical point by following the curve from below: there a start from afar can lead to
-    /// another solution of the same equations, with a "vapour" as dense as a liquid.
+    /// Bubble or dew point at a temperature. Near the critical point, and where Raoult's law leads nowhere, by following the whole curve: near
+    /// the critical point a start from afar can lead to another solution of the same equations, with a "vapour" as dense as a liquid, or to the
+    /// second of two dew points.
     pub(crate) fn saturated_at(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
-        let specs = [Spec::Temperature(t), Spec::Quality(q)];
         if t > NEAR_THE_TOP * self.reduced_point(z).0 {
             return self.follow(t, z, q);
         }
-        self.two_phases(z, specs, self.rough_phases(t, z, q)).or_else(|| self.follow(t, z, q))
+        let specs = [Spec::Temperature(t), Spec::Quality(q)];
+        let found = self.two_phases(z, specs, self.rough_phases(t, z, q));
+        found.filter(|found| self.far_apart(found)).or_else(|| self.follow(t, z, q))
     }
 
-    /// Along the curve, up or down, from where a start by Raoult's law is good enough.
+    /// Whether the phases differ so much that they aren't one of those.
+    pub(crate) fn far_apart(&self, found: &Phases) -> bool {
+        sum(self.len(), &found.liquid) > 2.0 * sum(self.len(), &found.vapour)
+    }
+
     fn follow(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
-        let n = self.len();
-        let top = self.reduced_point(z).0;
-        let at = |t: f64, from: Phases| self.two_phases(z, [Spec::Temperature(t), Spec::Quality(q)], from);
-        let rough = |part: f64| at(part * top, self.rough_phases(part * top, z, q));
-        let mut here = SURE.into_iter().find_map(rough)?;
-        let mut before: Option<Phases> = None;
-        let mut step = 0.05 * here.t;
-        while (here.t - t).abs() > 1e-15 * t {
-            let next = if here.t < t { (here.t + step).min(t) } else { (here.t - step).max(t) };
-            let mut guess = here;
-            if let Some(before) = before {
-                // Logarithms of densities are nearly straight in 1/T.
-                let ahead = (1.0 / next - 1.0 / here.t) / (1.0 / here.t - 1.0 / before.t);
-                let on = |here: f64, before: f64| here * libm::exp(ahead * libm::log(here / before));
-                for i in 0..n {
-                    guess.liquid[i] = on(here.liquid[i], before.liquid[i]);
-                    guess.vapour[i] = on(here.vapour[i], before.vapour[i]);
-                }
-            }
-            match at(next, guess) {
-                Some(found) => {
-                    (before, here) = (Some(here), found);
-                    step *= 1.5;
-                }
-                None => {
-                    step = 0.5 * step.min((next - here.t).abs());
-                    if step < 1e-7 * t {
-                        return None;
-                    }
-                }
-            }
-        }
-        Some(here)
+        let reducing = self.reduced_point(z).0;
+        let specs = [Spec::Temperature(t), Spec::Quality(q)];
+        let near = on_line(self, z, reducing, specs[0], q)?;
+        self.two_phases(z, specs, near).or(Some(near))
     }
 }

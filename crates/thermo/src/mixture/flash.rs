@@ -2,7 +2,8 @@
 
 use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
-use super::{Limits, Mixture, MixtureState};
+use super::{Mixture, MixtureState};
+use crate::envelope::on_line;
 use crate::other_pairs::{Surface, indirect};
 use crate::state::RawState;
 use crate::{Error, Given};
@@ -531,71 +532,10 @@ impl Model {
         let rough = self.rough_temperature(p, z, q);
         let start = self.rough_phases(rough, z, q);
         let specs = [Spec::Pressure(p), Spec::Quality(q)];
-        self.two_phases(z, specs, start).or_else(|| {
-            // From the curve by temperature, bracketing the pressure.
-            let (mut low, mut high) = (0.6 * rough, 1.2 * rough);
-            let mut best = None;
-            for _ in 0..50 {
-                let half = 0.5 * (low + high);
-                match self.saturated_at(half, z, q) {
-                    Some(found) if found.p < p => (low, best) = (half, Some(found)),
-                    Some(found) => (high, best) = (half, Some(found)),
-                    None => high = half,
-                }
-                if let Some(found) = best.and_then(|best| self.two_phases(z, specs, best)) {
-                    return Some(found);
-                }
-            }
-            None
+        let found = self.two_phases(z, specs, start).filter(|found| self.far_apart(found));
+        found.or_else(|| {
+            let near = on_line(self, z, self.reduced_point(z).0, specs[0], q)?;
+            self.two_phases(z, specs, near).or(Some(near))
         })
-    }
-
-    /// Follows the bubble and the dew line upwards to their ends.
-    pub(crate) fn limits(&self, z: &Vector, point: (f64, f64)) -> Limits {
-        let bubble = self.trace(z, 0.0, point.0);
-        let dew = self.trace(z, 1.0, point.0);
-        let n = self.len();
-        let end = bubble.last().or(dew.last());
-        let critical = end.map_or((point.0, 0.0, point.1), |end| {
-            (end.t, end.p, (sum(n, &end.liquid) * sum(n, &end.vapour)).sqrt())
-        });
-        let all = || bubble.iter().chain(&dew);
-        Limits {
-            critical,
-            hottest: all().map(|found| found.t).fold(critical.0, f64::max),
-            most_pressure: all().map(|found| found.p).fold(critical.1, f64::max),
-        }
-    }
-
-    /// Points of the bubble or dew line up to where it ends.
-    fn trace(&self, z: &Vector, q: f64, reducing: f64) -> Vec<Phases> {
-        let n = self.len();
-        let at = |t: f64, from: Phases| self.two_phases(z, [Spec::Temperature(t), Spec::Quality(q)], from);
-        let mut points: Vec<Phases> = Vec::new();
-        let start = 0.85 * reducing;
-        points.extend(at(start, self.rough_phases(start, z, q)));
-        let mut step = 0.03 * start;
-        while let Some(&here) = points.last() {
-            let next = here.t + step;
-            let mut guess = here;
-            if let Some(before) = points.iter().rev().nth(1) {
-                let ahead = (next - here.t) / (here.t - before.t);
-                for i in 0..n {
-                    guess.liquid[i] *= libm::exp(ahead * libm::log(here.liquid[i] / before.liquid[i]));
-                    guess.vapour[i] *= libm::exp(ahead * libm::log(here.vapour[i] / before.vapour[i]));
-                }
-            }
-            match at(next, guess) {
-                Some(found) => {
-                    points.push(found);
-                    step *= 1.3;
-                }
-                None => step *= 0.5,
-            }
-            if step < 1e-6 * start || points.len() > 500 {
-                break;
-            }
-        }
-        points
     }
 }

@@ -1,17 +1,18 @@
 //! Mixtures: the true multi-fluid model, any composition.
 
 mod curves;
-mod equilibrium;
+pub(crate) mod equilibrium;
 mod flash;
-mod helmholtz;
+pub(crate) mod helmholtz;
 mod pairs;
-mod solve;
+pub(crate) mod solve;
 
 use std::sync::OnceLock;
 
 use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperature};
 
 use crate::composition::{MassFractions, MoleFractions};
+use crate::envelope::ends;
 use crate::state::RawState;
 use crate::{Error, Fluid, Given, Phase};
 use curves::MixtureCurves;
@@ -34,13 +35,13 @@ pub(crate) use pairs::estimate_words;
 #[derive(Debug)]
 pub struct Mixture {
     components: Vec<&'static Fluid>,
-    model: Model,
+    pub(crate) model: Model,
     mole: MoleFractions,
     mass: MassFractions,
-    z: Vector,
-    molar_mass: f64,
+    pub(crate) z: Vector,
+    pub(crate) molar_mass: f64,
     /// Reducing temperature and density.
-    point: (f64, f64),
+    pub(crate) point: (f64, f64),
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     shift: (f64, f64),
     limits: OnceLock<Limits>,
@@ -51,7 +52,7 @@ pub struct Mixture {
 /// Where two phases end.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Limits {
-    /// The critical point, as near as the bubble line leads: K, Pa, mol/m³.
+    /// The critical point: K, Pa, mol/m³.
     critical: (f64, f64, f64),
     /// The highest temperature (cricondentherm), K.
     hottest: f64,
@@ -293,7 +294,7 @@ impl Mixture {
     pub fn dew_at_pressure(&self, pressure: Pressure) -> Result<MixtureState, Error> {
         self.state(Given::PressureQuality(pressure, 1.0))
     }
-    /// The critical temperature, to about a millikelvin: where the bubble line ends.
+    /// The critical temperature; see [`Mixture::envelope`].
     pub fn critical_temperature(&self) -> Temperature {
         Temperature::from_k(self.limits().critical.0)
     }
@@ -329,7 +330,10 @@ impl Mixture {
     }
 
     fn limits(&self) -> Limits {
-        *self.limits.get_or_init(|| self.model.limits(&self.z, self.point))
+        *self.limits.get_or_init(|| {
+            let (critical, hottest, most_pressure) = ends(&self.model, &self.z, self.point);
+            Limits { critical, hottest, most_pressure }
+        })
     }
 
     fn saturated_at_pressure(&self, p: f64, q: f64) -> Option<Phases> {
