@@ -1,7 +1,10 @@
-//! Draws a diagram: `cargo run --release -p stemwise-report --example draw R-134a > r134a.svg`.
+//! Draws a diagram, or with `page` writes saturation tables: `cargo run --release -p stemwise-report --example draw R-134a > r134a.svg`.
 #![allow(clippy::print_stdout, reason = "this is what the program is for")]
 
-use stemwise_report::{CycleAsk, Error, Level, Options, Outlet, PressureAxis, Sheet, pressure_enthalpy};
+use stemwise_report::{
+    CycleAsk, Error, Level, Options, Outlet, PageOptions, PressureAxis, Sheet, pressure_enthalpy,
+    saturation_page,
+};
 use stemwise_thermo::Substance;
 use stemwise_units::{Pressure, Temperature, TemperatureDifference, UnitSystem};
 
@@ -31,6 +34,11 @@ fn main() -> Result<(), Error> {
         cycle: if has("gas") { Some(gas) } else { has("cycle").then_some(cycle) },
         ..Options::default()
     };
+    if has("page") {
+        let page = PageOptions::usual(options.units, Pressure::from_pa(101_325.0));
+        print!("{}", saturation_page(&substance, &page)?);
+        return Ok(());
+    }
     print!("{}", pressure_enthalpy(&substance, &options)?);
     Ok(())
 }

@@ -187,7 +187,7 @@ impl Writer {
         if cycle {
             entries.push((Pen { colour: CYCLE, width: 3.4, dashes: "" }, "cycle".into()));
         }
-        let (size, sample) = (0.93 * self.sizes.text, 40.0);
+        let (size, sample) = (self.sizes.text - 1.0, 40.0);
         let mut x = self.sizes.margin;
         self.y += 2.0 * size;
         for (pen, name) in entries {
@@ -202,7 +202,7 @@ impl Writer {
             self.elements.extend([drawn(line, pen), words.with("fill", pen.colour)]);
             x += broad;
         }
-        self.y += 0.8 * size;
+        self.y += 1.2 * size;
     }
 
     /// Where the plot goes.
@@ -369,13 +369,13 @@ fn describe(substance: &Substance, shown: Shown, cycle: Option<&Cycle>) -> Strin
         fixed(shown.temperature(substance.critical_temperature().as_k()), 1),
         shown.temperature_unit()
     )];
-    says.extend(words::composition(substance));
-    says.push(words::safety_class(substance));
+    says.extend(words::composition(substance).map(|what| format!("{what}.")));
+    says.push(format!("{}.", words::safety_class(substance)));
     if let Some(cycle) = cycle {
         let figures = figures(cycle, shown);
         let figures: Vec<String> = figures.iter().map(|(what, much)| format!("{what} {much}")).collect();
-        says.push(format!("A cycle is drawn on it: {}", figures.join("; ")));
+        says.push(format!("A cycle is drawn on it: {}.", figures.join("; ")));
     }
     says.extend(words::estimate(substance));
-    says.join(". ")
+    says.join(" ")
 }
