@@ -7,11 +7,14 @@ them) from the folder given as the first argument. Only pairs of fluids that dat
   gamma-t and gamma-v of the common form, with both betas 1.
 - A departure term exp(-eta (delta - epsilon)^2 - beta (delta - gamma)) becomes a Gaussian in delta with its square completed, or a plain
   exponential where eta is 0.
-Run:  python3 scripts/convert_pairs.py FOLDER
+Pairs without published parameters are estimated by their families: reducing temperature and volume as far off the arithmetic means as those of
+the published pairs of the same two families are on average. Averages and standard deviations are written beside the pairs.
+Run:  PYTHONPATH=scripts python3 scripts/convert_pairs.py FOLDER
 """
 import json
 import math
 import pathlib
+import statistics
 import sys
 import tomllib
 
@@ -27,6 +30,35 @@ PAPERS = {
     "Akasaka-Purdue-2014": "R. Akasaka, 15th Int. Refrigeration and Air Conditioning Conference at Purdue, 2014",
     "McLinden-NISTIR-8570": "M. O. McLinden and others, NIST IR 8570",
 }
+
+
+FAMILIES = {
+    "hydrocarbon": ["R-290", "R-600", "R-600a", "R-601", "R-601a", "R-1270"],
+    "hydrofluorocarbon": ["R-23", "R-32", "R-125", "R-134a", "R-143a", "R-152a", "R-227ea", "R-236fa", "R-245fa"],
+    "hydrochlorofluorocarbon": ["R-22", "R-123", "R-124", "R-141b", "R-142b"],
+    "chlorofluorocarbon": ["R-12", "R-13", "R-115", "R-116", "R-218"],
+    "fluoroolefin": ["R-1234yf", "R-1234ze(E)", "R-1233zd(E)", "R-1336mzz(Z)"],
+}
+LEAST_PAIRS = 3
+
+
+def family_of(name):
+    return next((family for family, names in FAMILIES.items() if name in names), None)
+
+
+def estimates(pairs, fluids):
+    """By two families: mean and standard deviation of (reducing value at equal parts) / (arithmetic mean), for temperature and volume."""
+    groups = {}
+    for one, two, (_bt, gt, _bv, gv), _pair in pairs:
+        key = tuple(sorted((family_of(one) or "", family_of(two) or "")))
+        if "" in key:
+            continue
+        (t1, v1), (t2, v2) = ((fluids[n]["reducing-temperature"], 1 / fluids[n]["reducing-density"]) for n in (one, two))
+        geometric = 0.125 * (v1 ** (1 / 3) + v2 ** (1 / 3)) ** 3
+        groups.setdefault(key, []).append((gt * math.sqrt(t1 * t2) / (0.5 * (t1 + t2)), gv * geometric / (0.5 * (v1 + v2))))
+    for key, found in sorted(groups.items()):
+        if len(found) >= LEAST_PAIRS:
+            yield key, [(statistics.mean(column), statistics.stdev(column)) for column in zip(*found)], len(found)
 
 
 def arr(values):
@@ -115,6 +147,10 @@ def main():
         if pair.get("function"):
             lines += [f"function = {json.dumps(pair['function'])}", f"factor = {float(pair['F'])!r}"]
         lines.append("")
+    lines += ["[families]"] + [f"{family} = {json.dumps(names)}" for family, names in FAMILIES.items()] + [""]
+    for families, ((t, t_spread), (v, v_spread)), count in estimates(pairs, fluids):
+        lines += ["[[estimate]]", f"families = {json.dumps(list(families))}", f"pairs = {count}", 'source = "average over the published pairs of these families in this file"']
+        lines += [f"temperature = {t:.6f}", f"temperature-spread = {t_spread:.6f}", f"volume = {v:.6f}", f"volume-spread = {v_spread:.6f}", ""]
     for function in json.loads((folder / "departure_functions.json").read_text()):
         if function["Name"] in used:
             lines += ["[[function]]", f"name = {json.dumps(function['Name'])}", f"source = {json.dumps(function['BibTeX'])}"]

@@ -10,7 +10,15 @@ use std::time::{Duration, Instant};
 use stemwise_answer::Batch;
 use stemwise_units::{Length, Mass, Power, Temperature, Time, Tube, TypedPressure, Volume, parse_fraction};
 
-const LINES: [&str; 9] = [
+const LINES: [&str; 17] = [
+    r#"{"fluid":"R-454B","given":{"T":280,"q":0}}"#,
+    r#"{"fluid":"R-407C","given":{"p":8e5,"h":300000}}"#,
+    r#"{"mixture":{"R-32":0.689,"R-1234yf":0.311},"basis":"mass","given":{"rho":60,"u":300000}}"#,
+    r#"{"mixture":{"R-744":0.03,"R-32":0.215,"R-1234yf":0.755},"basis":"mole","given":{"T":290,"p":900000}}"#,
+    r#"{"fluid":"R-22","given":{"h":400000,"s":1700}}"#,
+    r#"{"fluid":"R-22","given":{"T":300,"s":1700}}"#,
+    r#"{"fluid":"R-22","given":{"rho":40,"s":1700}}"#,
+    r#"{"fluid":"R-32/R-125 50/50","given":{"T":300,"rho":40}}"#,
     r#"{"id":7,"fluid":"R-134a","given":{"T":300,"rho":5}}"#,
     r#"{"id":"a","fluid":"r290","given":{"p":1e5,"h":450000}}"#,
     r#"{"id":null,"fluid":"CO2","given":{"p":8e6,"s":1500}}"#,
@@ -81,7 +89,8 @@ fn main() {
         let line = mutate(LINES[dice.below(LINES.len())], &mut dice);
         out.clear();
         batch.line(&line, &mut out);
-        assert!(out.ends_with(b"\n") && out.iter().filter(|byte| **byte == b'\n').count() == 1);
+        let breaks = out.iter().filter(|byte| **byte == b'\n').count();
+        assert!(out.ends_with(b"\n") && breaks == 1, "{:?}", String::from_utf8_lossy(&line));
         lines += 1;
         states += u64::from(!out.windows(8).any(|part| part == b"\"error\":"));
         let text = String::from_utf8_lossy(&mutate(TYPED[dice.below(TYPED.len())], &mut dice)).into_owned();

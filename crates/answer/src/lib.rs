@@ -6,6 +6,7 @@
 mod batch;
 mod check;
 mod circuit_file;
+mod coverage;
 mod examples;
 mod explain;
 mod joined;
@@ -16,11 +17,13 @@ mod prove;
 mod saturation;
 mod schema;
 mod settings;
+mod transport;
 mod words;
 
 pub use batch::{Batch, LONGEST_LINE, line_too_long};
 pub use check::check;
 pub use circuit_file::{circuit_keys_page, circuit_schema};
+pub use coverage::coverage;
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use joined::{JoinedAsk, JoinedError, joined};

@@ -9,6 +9,7 @@ use stemwise_units::{
 use stemwise_wire as wire;
 
 use crate::Error;
+use crate::transport::transport;
 
 /// The pairs of given values that are answered.
 const PAIRS: &str = "any two of T, p, rho, h, s and u, but for h with u; T or p with q";
@@ -91,6 +92,12 @@ pub enum RequestError {
         /// The other.
         second: &'static str,
     },
+    /// A composition of one's own where one of the catalogue is asked for.
+    #[error("{name} is not in the catalogue; every answer about it says what is estimated")]
+    NotCatalogued {
+        /// It.
+        name: String,
+    },
     /// The fluid's equation has no answer.
     #[error(transparent)]
     Thermo(#[from] stemwise_thermo::Error),
@@ -111,6 +118,7 @@ impl RequestError {
             Self::Fraction { .. } | Self::FractionSum { .. } => "fractions",
             Self::NotTwo { .. } => "not-two-values",
             Self::Pair { .. } => "unsupported-pair",
+            Self::NotCatalogued { .. } => "not-catalogued",
             Self::Thermo(error) => error.kind(),
         }
     }
@@ -268,6 +276,7 @@ pub(crate) fn answer(
         y: list(state.vapour()),
         model: substance.model(),
         estimated: estimated(substance),
+        transport: Vec::new(),
     }
 }
 
@@ -324,14 +333,10 @@ pub fn state(fluid: &str, ask: &StateAsk, atmosphere: Pressure) -> Result<wire::
         u: typed("energy", &ask.energy, |text| SpecificEnergy::parse(text).map(SpecificEnergy::as_j_per_kg))?,
         q: typed("quality", &ask.quality, parse_fraction)?,
     };
-    let fluid = Some(fluid.to_owned());
-    properties(&wire::PropertyRequest {
-        id: serde_json::Value::Null,
-        fluid,
-        mixture: None,
-        basis: None,
-        given,
-    })
+    let substance = Substance::named(fluid).map_err(RequestError::Thermo)?;
+    let state = substance.state(self::given(&given)?).map_err(RequestError::Thermo)?;
+    let answer = answer(serde_json::Value::Null, &substance, &state);
+    Ok(wire::StateAnswer { transport: transport(&substance, &state), ..answer })
 }
 
 fn typed(

@@ -64,6 +64,7 @@ pub(crate) enum Command {
     Why(Why),
     Properties(Properties),
     Saturation(Saturation),
+    Coverage(Coverage),
     Examples(Examples),
     Schema(Schema),
     Completions(Completions),
@@ -335,6 +336,20 @@ pub(crate) struct Saturation {
     pub(crate) step: Option<String>,
     #[command(flatten)]
     pub(crate) site: Site,
+}
+
+/// Say what each refrigerant's numbers rest on: equations, parameters, ranges, agreement
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise coverage
+  stemwise coverage R-401A
+
+An estimate is marked as one here and wherever a result is printed.")]
+pub(crate) struct Coverage {
+    /// One refrigerant, with everything about it: R-134a, r454b
+    #[arg(value_name = "FLUID")]
+    pub(crate) fluid: Option<String>,
 }
 
 /// List the built-in example circuits, or print or write one out

@@ -73,6 +73,11 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Why(it)) => why(&common, &it),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
+        Some(Command::Coverage(it)) => {
+            let answer = answer::coverage(it.fluid.as_deref())?;
+            let whole = it.fluid.is_some();
+            form(&common, &answer, |answer, units| show::coverage(answer, units, whole)).map(Printed::fine)
+        }
         Some(Command::Examples(it)) => examples(&common, &it),
         Some(Command::Schema(it)) => schema(&it),
         Some(Command::Completions(it)) => {

@@ -189,6 +189,13 @@ fn opening_under_pressure_under_vacuum_and_unlocked() {
         both(rule, &fires, &still);
     }
     both("air-drawn-in", &under, &still);
+    let hose_on = |bench: &mut Bench| {
+        let attach =
+            Action::AttachHose { hose: bench.assembly.rigged.low_hose, port: bench.port("drier-port") };
+        bench.act(&attach)
+    };
+    let (mut vacuum, mut usual) = (Bench::new(COOLER, false).emptied(), Bench::new(COOLER, false));
+    both("air-drawn-in", &hose_on(&mut vacuum), &hose_on(&mut usual));
     let braze = Action::CloseUp { spaces: vec![gentle.space("drier")], with_heat: true };
     both("heat-on-refrigerant", &fires, &gentle.act(&braze));
 }

@@ -1,7 +1,11 @@
 //! One fluid's equation in SI: pressure, energies, heat capacities and speed of sound at (T, rho).
 
+use std::sync::OnceLock;
+
+use crate::curves::Curves;
 use crate::data::{Curve, FluidData, Form};
-use crate::kernel::{Alpha, Equation};
+use crate::kernel::{Alpha, AtTau, Equation};
+use crate::starts::Starts;
 
 /// The equation of a fluid with its constants. Densities are in mol/m³ inside.
 #[derive(Clone, Debug)]
@@ -13,6 +17,8 @@ pub(crate) struct Eos {
     s_shift: f64,
     /// The density up to which the pressure rises at every temperature, mol/m³: some equations turn over beyond the liquids.
     pub(crate) densest: f64,
+    curves: OnceLock<Option<Curves>>,
+    starts: OnceLock<Starts>,
 }
 
 /// Everything at one (T, rho), in one phase. Mass units.
@@ -40,10 +46,37 @@ pub(crate) struct Isotherm {
     pub(crate) gibbs: f64,
 }
 
+/// One temperature, at which many densities are tried.
+pub(crate) struct AtTemperature<'a> {
+    at: AtTau<'a>,
+    reducing_density: f64,
+    /// R T, J/mol.
+    pub(crate) rt: f64,
+}
+
+impl AtTemperature<'_> {
+    pub(crate) fn isotherm(&self, rho: f64) -> Isotherm {
+        let delta = rho / self.reducing_density;
+        let r = self.at.residual(delta);
+        Isotherm {
+            p: rho * self.rt * (1.0 + r.d),
+            dp_drho: self.rt * (1.0 + 2.0 * r.d + r.dd),
+            gibbs: libm::log(delta) + r.a + r.d,
+        }
+    }
+
+    /// Pressure and its slope by density.
+    pub(crate) fn pressure(&self, rho: f64) -> (f64, f64) {
+        let r = self.at.residual(rho / self.reducing_density);
+        (rho * self.rt * (1.0 + r.d), self.rt * (1.0 + 2.0 * r.d + r.dd))
+    }
+}
+
 impl Eos {
     pub(crate) fn new(data: FluidData) -> Self {
         let equation = Equation::new(&data);
-        let mut eos = Self { data, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0 };
+        let (curves, starts) = (OnceLock::new(), OnceLock::new());
+        let mut eos = Self { data, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0, curves, starts };
         let data = &eos.data;
         let temperatures = [data.min_temperature, data.critical_temperature, 1.5 * data.max_temperature];
         eos.densest = temperatures.into_iter().map(|t| eos.turning_density(t)).fold(f64::INFINITY, f64::min);
@@ -52,24 +85,36 @@ impl Eos {
 
     /// Where the pressure stops rising with density beyond the coldest liquid, or passes all that is asked for.
     fn turning_density(&self, t: f64) -> f64 {
+        let at = self.at_temperature(t);
         let mut rho = 1.02 * self.start_liquid(self.data.min_temperature);
         while rho < 6.0 * self.data.critical_density {
             let next = 1.01 * rho;
-            let found = self.isotherm(t, next);
-            if found.dp_drho <= 0.0 {
+            let (p, dp_drho) = at.pressure(next);
+            if dp_drho <= 0.0 {
                 break;
             }
             rho = next;
-            if found.p > 4.0 * self.data.max_pressure {
+            if p > 4.0 * self.data.max_pressure {
                 break;
             }
         }
         rho
     }
 
+    /// The saturation curves, made at their first use.
+    pub(crate) fn curves(&self) -> Option<&Curves> {
+        self.curves.get_or_init(|| Curves::new(self)).as_ref()
+    }
+
+    /// Where Newton starts, made at the first use.
+    pub(crate) fn starts(&self) -> &Starts {
+        self.starts.get_or_init(|| Starts::new(self))
+    }
+
     /// Moves the zero of enthalpy and entropy so that they have these values (J/kg, J/(kg K)) at a state.
     pub(crate) fn anchor(&mut self, t: f64, rho: f64, h: f64, s: f64) {
         let here = self.props(t, rho);
+        (self.curves, self.starts) = (OnceLock::new(), OnceLock::new());
         self.h_shift += (h - here.h) * self.data.molar_mass;
         self.s_shift += (s - here.s) * self.data.molar_mass;
     }
@@ -88,28 +133,32 @@ impl Eos {
         (rho / self.data.reducing_density, self.data.reducing_temperature / t)
     }
 
-    pub(crate) fn isotherm(&self, t: f64, rho: f64) -> Isotherm {
+    pub(crate) fn at_temperature(&self, t: f64) -> AtTemperature<'_> {
+        AtTemperature {
+            at: self.equation.at_tau(self.data.reducing_temperature / t),
+            reducing_density: self.data.reducing_density,
+            rt: self.data.gas_constant * t,
+        }
+    }
+
+    /// Pressure and its slope by density, dome ignored.
+    pub(crate) fn pressure(&self, t: f64, rho: f64) -> (f64, f64) {
         let (delta, tau) = self.reduced(t, rho);
         let r = self.equation.residual(delta, tau);
         let rt = self.data.gas_constant * t;
-        Isotherm {
-            p: rho * rt * (1.0 + r.d),
-            dp_drho: rt * (1.0 + 2.0 * r.d + r.dd),
-            gibbs: libm::log(delta) + r.a + r.d,
-        }
+        (rho * rt * (1.0 + r.d), rt * (1.0 + 2.0 * r.d + r.dd))
     }
 
     pub(crate) fn props(&self, t: f64, rho: f64) -> Props {
         let (delta, tau) = self.reduced(t, rho);
-        let r = self.equation.residual(delta, tau);
-        let i = self.equation.ideal(tau);
+        let (r, i, log_delta) = self.equation.whole(delta, tau);
         let (gas, molar) = (self.data.gas_constant, self.data.molar_mass);
         let rt = gas * t;
         let p = rho * rt * (1.0 + r.d);
         let slope = 1.0 + 2.0 * r.d + r.dd;
         let cross = 1.0 + r.d - r.dt;
         let u = rt * (i.t + r.t) + self.h_shift;
-        let s = gas * (i.t + r.t - i.a - libm::log(delta) - r.a) + self.s_shift;
+        let s = gas * (i.t + r.t - i.a - log_delta - r.a) + self.s_shift;
         let cv = -gas * (i.tt + r.tt);
         let cp = cv + gas * cross * cross / slope;
         let w2 = rt / molar * (slope - cross * cross / (i.tt + r.tt));

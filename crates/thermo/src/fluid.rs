@@ -125,8 +125,8 @@ impl Fluid {
         let data: FluidData = toml::from_str(file).ok()?;
         let mut eos = Eos::new(data);
         // IIR: 200 kJ/kg and 1 kJ/(kg K) for the saturated liquid at 0 °C; at 101325 Pa for fluids that have none there.
-        let sat = eos.saturation(273.15).or_else(|_| eos.saturation_at_pressure(101_325.0)).ok();
-        let sat = sat.or_else(|| eos.saturation(eos.data.min_temperature).ok())?;
+        let sat = eos.solve_saturation(273.15).or_else(|_| eos.solve_saturation_at_pressure(101_325.0)).ok();
+        let sat = sat.or_else(|| eos.solve_saturation(eos.data.min_temperature).ok())?;
         eos.anchor(sat.t, sat.liquid, 200_000.0, 1000.0);
         Some(Self { eos })
     }
@@ -189,6 +189,11 @@ impl Fluid {
         Temperature::from_k(1.5 * self.eos.data.max_temperature)
     }
 
+    /// The highest pressure that is answered.
+    pub fn highest_pressure(&self) -> Pressure {
+        Pressure::from_pa(2.0 * self.eos.data.max_pressure)
+    }
+
     /// Saturation at a temperature.
     ///
     /// # Errors
@@ -245,7 +250,7 @@ impl Fluid {
 
     /// Pressure of one phase at (T, rho), the dome ignored; Pa. For solvers that know their phase.
     pub fn pressure_pa(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
-        self.eos.isotherm(kelvin, kg_per_m3 / self.eos.data.molar_mass).p
+        self.eos.pressure(kelvin, kg_per_m3 / self.eos.data.molar_mass).0
     }
 
     /// Density at (T, p) on the stable branch, kg/m³.
@@ -274,9 +279,30 @@ impl Fluid {
     /// # Errors
     /// [`Error::NoSaturationAtTemperature`] outside the curve.
     pub fn saturation_raw(&self, kelvin: f64) -> Result<(f64, f64, f64), Error> {
-        let sat = self.eos.saturation(kelvin)?;
+        self.eos.saturation(kelvin).map(|sat| self.raw_saturation(&sat))
+    }
+
+    /// The same by the equation alone, without the saturation curves; slower.
+    ///
+    /// # Errors
+    /// As [`Fluid::saturation_raw`].
+    pub fn solve_saturation_raw(&self, kelvin: f64) -> Result<(f64, f64, f64), Error> {
+        self.eos.solve_saturation(kelvin).map(|sat| self.raw_saturation(&sat))
+    }
+
+    fn raw_saturation(&self, sat: &crate::saturation::SatPoint) -> (f64, f64, f64) {
         let molar = self.eos.data.molar_mass;
-        Ok((sat.p, sat.liquid * molar, sat.vapour * molar))
+        (sat.p, sat.liquid * molar, sat.vapour * molar)
+    }
+
+    /// Highest temperature of the saturation curves (K), their size (bytes), and how many full solves they took.
+    pub fn curve_facts(&self) -> Option<(f64, usize, usize)> {
+        self.eos.curves().map(|curves| (curves.highest(), curves.bytes(), curves.solves()))
+    }
+
+    /// The size of the tables that flashes start from, bytes.
+    pub fn start_bytes(&self) -> usize {
+        self.eos.starts().bytes()
     }
 }
 
@@ -292,7 +318,7 @@ impl Surface for Fluid {
         (self.lowest_temperature().as_k(), self.highest_temperature().as_k())
     }
     fn highest_pressure(&self) -> f64 {
-        2.0 * self.eos.data.max_pressure
+        Self::highest_pressure(self).as_pa()
     }
     fn middle_density(&self) -> f64 {
         self.eos.data.critical_density * self.eos.data.molar_mass

@@ -1,8 +1,23 @@
 //! The reduced Helmholtz energy and its derivatives: a numeric kernel in plain `f64`, units in the names.
 //!
-//! Derivatives are scaled: `d` means `delta * d/d(delta)`-like products (`delta^i tau^j` times the derivative), dimensionless.
+//! Derivatives are scaled: `d` means `delta * d/d(delta)`-like products (`delta^i tau^j` times the derivative), dimensionless. Terms
+//! are worked out some at a time; every sum has a fixed order.
+
+mod terms;
+
+#[cfg(test)]
+mod scalar;
+#[cfg(test)]
+mod tests;
 
 use crate::data::{FluidData, Ideal, Residual};
+use crate::lanes::{Lanes, WIDTH, columns, exp, ln, sum};
+use wide::f64x4;
+
+use crate::pieces::{Piece, coefficients, monomials, nodes, value};
+use terms::{
+    Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Hump, POWERS, Power, Sums, eighths,
+};
 
 /// `alpha` and its scaled derivatives: `d` by delta, `t` by tau.
 #[derive(Clone, Copy, Debug, Default)]
@@ -43,282 +58,369 @@ impl Alpha {
         self.dt += factor * other.dt;
     }
 
-    /// Adds a product term `f` whose logarithm has the scaled slopes `a1` (delta), `b1` (tau), with `da1 = delta d(a1)/d(delta)`,
-    /// `db1` likewise.
-    fn add(&mut self, f: f64, a1: f64, da1: f64, b1: f64, db1: f64) {
-        self.a += f;
-        self.d += f * a1;
-        self.dd += f * (a1 * (a1 - 1.0) + da1);
-        self.t += f * b1;
-        self.tt += f * (b1 * (b1 - 1.0) + db1);
-        self.dt += f * a1 * b1;
-    }
+    /// Outside the domain of the logarithms.
+    const NONE: Self =
+        Self { a: f64::NAN, d: f64::NAN, dd: f64::NAN, t: f64::NAN, tt: f64::NAN, dt: f64::NAN };
 }
 
-/// A product term `n delta^d tau^t exp(...)`.
-#[derive(Clone, Copy, Debug)]
-struct Term {
-    n: f64,
-    d: i32,
-    t: f64,
-    shape: Shape,
-}
-
-#[derive(Clone, Copy, Debug)]
-enum Shape {
-    Plain,
-    Exponential { l: i32, g: f64 },
-    Double { l: i32, m: f64 },
-    Gaussian { eta: f64, beta: f64, gamma: f64, epsilon: f64 },
-    GaoB { eta: f64, beta: f64, gamma: f64, epsilon: f64, b: f64 },
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Critical {
-    n: f64,
-    a: f64,
-    b: f64,
-    beta: f64,
-    big_a: f64,
-    big_b: f64,
-    big_c: f64,
-    big_d: f64,
-}
+/// Up to here no power of tau leaves the range of numbers.
+const HIGHEST_TAU: f64 = 1e6;
 
 /// An equation ready to be evaluated.
 #[derive(Clone, Debug)]
 pub(crate) struct Equation {
-    terms: Vec<Term>,
+    power: Vec<Power>,
+    chained: Vec<Chained>,
+    double: Vec<Double>,
+    bells: Vec<Bell>,
     critical: Vec<Critical>,
-    ideal: Ideal,
+    /// Pairs of `l` and `g`; the first of them is no damping.
+    dampings: [(u8, f64); DAMPINGS],
+    /// How many there are.
+    damped: usize,
+    /// The highest power of delta.
+    highest: usize,
+    ideal: IdealLanes,
 }
 
-const MAX_DELTA_POWER: usize = 24;
+/// The ideal-gas part, some terms in a row.
+#[derive(Clone, Debug, Default)]
+struct IdealLanes {
+    constant: f64,
+    linear: f64,
+    log: f64,
+    /// `n`, `t`
+    power: Vec<[Lanes; 2]>,
+    /// `n`, `theta`
+    einstein: Vec<[Lanes; 2]>,
+    /// The same as polynomials over the logarithm of tau, for all temperatures that are asked for.
+    first: f64,
+    pieces: Vec<Piece>,
+}
 
-fn integer(value: f64) -> i32 {
-    // The papers print whole numbers here; the test of the data says so.
-    value as i32
+/// Pieces of the ideal-gas part, one over the width of each in the logarithm of tau.
+const PIECES_PER_LOG: f64 = 4.0;
+
+/// The residual part at one tau: what depends on tau alone is worked out once.
+#[derive(Clone, Debug)]
+pub(crate) struct AtTau<'a> {
+    equation: &'a Equation,
+    tau: f64,
+    factors: Vec<Lanes>,
+}
+
+/// The papers print whole numbers for the powers of delta; a test of the data says so.
+fn whole(values: Lanes) -> [u8; WIDTH] {
+    values.to_array().map(|value| value as u8)
 }
 
 impl Equation {
     pub(crate) fn new(data: &FluidData) -> Self {
-        Self { ideal: data.ideal.clone(), ..Self::of_terms(&data.residual) }
+        let (reducing, critical) = (data.reducing_temperature, data.critical_temperature);
+        let low = 0.99 * reducing.min(critical) / (1.5 * data.max_temperature);
+        let high = 1.01 * reducing.max(critical) / data.min_temperature;
+        let ideal = IdealLanes::new(&data.ideal).in_pieces(low, high);
+        Self { ideal, ..Self::of_terms(&data.residual) }
     }
 
     /// Residual terms alone.
     pub(crate) fn of_terms(residual: &[Residual]) -> Self {
-        let mut equation = Self { terms: Vec::new(), critical: Vec::new(), ideal: Ideal::default() };
+        let mut equation = Self {
+            power: Vec::new(),
+            chained: Vec::new(),
+            double: Vec::new(),
+            bells: Vec::new(),
+            critical: Vec::new(),
+            dampings: [(0, 0.0); DAMPINGS],
+            damped: 1,
+            highest: 1,
+            ideal: IdealLanes::default(),
+        };
         for residual in residual {
             equation.add(residual);
         }
+        debug_assert!(equation.highest < POWERS && equation.damped <= DAMPINGS);
         equation
     }
 
     fn add(&mut self, residual: &Residual) {
         match residual {
             Residual::Power { n, d, t, l, g } => {
-                let g = g.iter().copied().chain(core::iter::repeat(1.0));
-                for ((((&n, &d), &t), &l), g) in n.iter().zip(d).zip(t).zip(l).zip(g) {
-                    let l = integer(l);
-                    let shape = if l == 0 { Shape::Plain } else { Shape::Exponential { l, g } };
-                    self.terms.push(Term { n, d: integer(d), t, shape });
-                }
+                let g: Vec<f64> = g.iter().copied().chain(core::iter::repeat(1.0)).take(n.len()).collect();
+                self.add_power([n, d, t, l, &g]);
             }
-            Residual::DoubleExponential { n, d, t, l, m } => {
-                for ((((&n, &d), &t), &l), &m) in n.iter().zip(d).zip(t).zip(l).zip(m) {
-                    self.terms.push(Term { n, d: integer(d), t, shape: Shape::Double { l: integer(l), m } });
-                }
-            }
+            Residual::DoubleExponential { n, d, t, l, m } => self.add_double([n, d, t, l], m),
             Residual::Gaussian { n, d, t, eta, beta, gamma, epsilon } => {
-                let shapes = eta.iter().zip(beta).zip(gamma).zip(epsilon);
-                for (((&n, &d), &t), (((&eta, &beta), &gamma), &epsilon)) in
-                    n.iter().zip(d).zip(t).zip(shapes)
-                {
-                    let shape = Shape::Gaussian { eta, beta, gamma, epsilon };
-                    self.terms.push(Term { n, d: integer(d), t, shape });
-                }
+                let hump = |[beta, gamma]: [Lanes; 2], _| Hump::Gauss { beta, gamma };
+                self.add_bells([n, d, t, eta, epsilon, beta, gamma, beta], 1.0, hump);
             }
             Residual::GaoB { n, d, t, eta, beta, gamma, epsilon, b } => {
-                let shapes = eta.iter().zip(beta).zip(gamma).zip(epsilon).zip(b);
-                for (((&n, &d), &t), ((((&eta, &beta), &gamma), &epsilon), &b)) in
-                    n.iter().zip(d).zip(t).zip(shapes)
-                {
-                    let shape = Shape::GaoB { eta, beta, gamma, epsilon, b };
-                    self.terms.push(Term { n, d: integer(d), t, shape });
-                }
+                let hump = |[beta, gamma]: [Lanes; 2], b| Hump::Gao { beta, gamma, b };
+                // The paper has no minus before this eta.
+                self.add_bells([n, d, t, eta, epsilon, beta, gamma, b], -1.0, hump);
             }
             Residual::NonAnalytic { n, a, b, beta, big_a, big_b, big_c, big_d } => {
-                let bigs = big_a.iter().zip(big_b).zip(big_c).zip(big_d);
-                for ((((&n, &a), &b), &beta), (((&big_a, &big_b), &big_c), &big_d)) in
-                    n.iter().zip(a).zip(b).zip(beta).zip(bigs)
-                {
-                    self.critical.push(Critical { n, a, b, beta, big_a, big_b, big_c, big_d });
-                }
+                let rows = rows([n, a, b, beta, big_a, big_b, big_c, big_d]);
+                self.critical.extend(rows.map(|[n, a, b, beta, big_a, big_b, big_c, big_d]| Critical {
+                    n,
+                    a,
+                    b,
+                    beta,
+                    big_a,
+                    big_b,
+                    big_c,
+                    big_d,
+                }));
             }
+        }
+    }
+
+    /// Terms whose exponents of tau are eighths go the quick way, if there are enough of them to pay for its tables.
+    fn add_power(&mut self, columns: [&[f64]; 5]) {
+        let quick: Vec<bool> = columns[2].iter().map(|&t| eighths(t).is_some()).collect();
+        let worth = quick.iter().filter(|quick| **quick).count() >= 8;
+        let chosen = |with: bool| {
+            let keep = |quick: bool| (worth && quick) == with;
+            columns.map(|column| -> Vec<f64> {
+                column
+                    .iter()
+                    .zip(&quick)
+                    .filter(|(_, quick)| keep(**quick))
+                    .map(|(value, _)| *value)
+                    .collect()
+            })
+        };
+        let [n, d, t, l, g] = &chosen(false);
+        for [n, d, t, l, g] in rows([n, d, t, l, g]) {
+            let power = self.power_of([n, d, t, l], g);
+            self.power.push(power);
+        }
+        let [n, d, t, l, g] = &chosen(true);
+        for [n, d, t, l, g] in rows([n, d, t, l, g]) {
+            let places = t.to_array().map(|t| eighths(t).unwrap_or_default());
+            let power = self.power_of([n, d, t, l], g);
+            self.chained.push(Chained { power, low: places.map(|at| at.0), high: places.map(|at| at.1) });
+        }
+    }
+
+    fn power_of(&mut self, [n, d, t, l]: [Lanes; 4], g: Lanes) -> Power {
+        let g = g.to_array();
+        let mut damping = [0; WIDTH];
+        for ((slot, l), g) in damping.iter_mut().zip(whole(l)).zip(g) {
+            *slot = self.damping(l, g);
+        }
+        Power { n, d, t, tt: t * (t - 1.0), l, power: self.power_index(d), damping }
+    }
+
+    /// The place of `g delta^l` in the table.
+    fn damping(&mut self, l: u8, g: f64) -> u8 {
+        if l == 0 {
+            return 0;
+        }
+        self.highest = self.highest.max(usize::from(l));
+        let known = self.dampings.iter().position(|&(a, b)| a == l && b.to_bits() == g.to_bits());
+        let at = known.unwrap_or(self.damped);
+        if let Some(slot) = self.dampings.get_mut(at) {
+            *slot = (l, g);
+        }
+        self.damped = self.damped.max(at + 1);
+        at as u8
+    }
+
+    fn power_index(&mut self, d: Lanes) -> [u8; WIDTH] {
+        let index = whole(d);
+        self.highest = index.iter().fold(self.highest, |most, &d| most.max(usize::from(d)));
+        index
+    }
+
+    /// Terms without `exp(-tau^m)` are plain ones.
+    fn add_double(&mut self, columns: [&[f64]; 4], m: &[f64]) {
+        let chosen = |with: bool| {
+            columns.map(|column| -> Vec<f64> {
+                column.iter().zip(m).filter(|&(_, &m)| (m > 0.0) == with).map(|(&value, _)| value).collect()
+            })
+        };
+        let plain = chosen(false);
+        let one = vec![1.0; m.len()];
+        let [n, d, t, l] = &plain;
+        self.add_power([n, d, t, l, one.get(..n.len()).unwrap_or_default()]);
+        let [n, d, t, l] = &chosen(true);
+        let m: Vec<f64> = m.iter().copied().filter(|&m| m > 0.0).collect();
+        for [n, d, t, l, m] in rows([n, d, t, l, &m]) {
+            let power = self.power_of([n, d, t, l], Lanes::splat(1.0));
+            self.double.push(Double { power, m });
+        }
+    }
+
+    fn add_bells(&mut self, columns: [&[f64]; 8], sign: f64, hump: impl Fn([Lanes; 2], Lanes) -> Hump) {
+        for [n, d, t, eta, epsilon, beta, gamma, b] in rows(columns) {
+            let power = self.power_index(d);
+            let hump = hump([beta, gamma], b);
+            self.bells.push(Bell { n, d, t, eta: eta * sign, epsilon, power, hump });
         }
     }
 
     /// The residual part at reduced density `delta` and inverse reduced temperature `tau`.
     pub(crate) fn residual(&self, delta: f64, tau: f64) -> Alpha {
-        let mut sum = Alpha::default();
-        let powers = delta_powers(delta);
-        let log_tau = libm::log(tau);
-        let power = |d: i32| powers.get(d as usize).copied().unwrap_or(f64::NAN);
-        let (mut last_t, mut tau_t) = (0.0, 1.0);
-        let mut exponentials = [f64::NAN; 8];
-        for term in &self.terms {
-            if term.t.to_bits() != f64::to_bits(last_t) {
-                last_t = term.t;
-                tau_t = libm::exp(term.t * log_tau);
-            }
-            let base = term.n * power(term.d) * tau_t;
-            let d = f64::from(term.d);
-            match term.shape {
-                Shape::Plain => sum.add(base, d, 0.0, term.t, 0.0),
-                Shape::Exponential { l, g } => {
-                    let u = g * power(l);
-                    let lf = f64::from(l);
-                    let e = if g.to_bits() == 1.0f64.to_bits() {
-                        cached_exponential(&mut exponentials, l, u)
-                    } else {
-                        libm::exp(-u)
-                    };
-                    sum.add(base * e, d - lf * u, -lf * lf * u, term.t, 0.0);
-                }
-                Shape::Double { l, m } => {
-                    add_double(&mut sum, base, d, term.t, l, m, power(l), tau_of(m, log_tau))
-                }
-                Shape::Gaussian { eta, beta, gamma, epsilon } => {
-                    let (x, y) = (delta - epsilon, tau - gamma);
-                    let f = base * libm::exp(-eta * x * x - beta * y * y);
-                    let (a1, b1) = (d - 2.0 * eta * delta * x, term.t - 2.0 * beta * tau * y);
-                    let da1 = -2.0 * eta * delta * (x + delta);
-                    sum.add(f, a1, da1, b1, -2.0 * beta * tau * (y + tau));
-                }
-                Shape::GaoB { eta, beta, gamma, epsilon, b } => {
-                    let (x, y) = (delta - epsilon, tau - gamma);
-                    let big = b + beta * y * y;
-                    let f = base * libm::exp(eta * x * x + 1.0 / big);
-                    let u_t = -2.0 * beta * y / (big * big);
-                    let u_tt = -2.0 * beta / (big * big) + 8.0 * beta * beta * y * y / (big * big * big);
-                    let a1 = d + 2.0 * eta * delta * x;
-                    let da1 = 2.0 * eta * delta * (x + delta);
-                    sum.add(f, a1, da1, term.t + tau * u_t, tau * u_t + tau * tau * u_tt);
-                }
+        self.residual_with(delta, tau, libm::log(tau))
+    }
+
+    #[inline(always)]
+    fn residual_with(&self, delta: f64, tau: f64, log_tau: f64) -> Alpha {
+        if !(delta > 0.0 && tau > 0.0 && tau < HIGHEST_TAU) {
+            return Alpha::NONE;
+        }
+        let at = Density::new(delta, &self.dampings);
+        let mut sums = Sums::default();
+        for power in &self.power {
+            power.add(&mut sums, &at, log_tau);
+        }
+        if !self.chained.is_empty() {
+            let (damped, eighths) = (at.damped(self.damped), Eighths::new(tau));
+            for chained in &self.chained {
+                chained.add(&mut sums, &at, &damped, &eighths);
             }
         }
-        for term in &self.critical {
-            add_critical(&mut sum, term, delta, tau);
+        for bell in &self.bells {
+            bell.add(&mut sums, &at, tau, log_tau);
         }
-        sum
+        for double in &self.double {
+            double.add(&mut sums, &at, log_tau);
+        }
+        for critical in &self.critical {
+            critical.add(&mut sums, delta, tau);
+        }
+        sums.total()
     }
 
     /// The ideal-gas part, without `ln(delta)` and its derivatives (which are 0, 1 and -1, scaled).
     pub(crate) fn ideal(&self, tau: f64) -> Alpha {
-        let ideal = &self.ideal;
+        self.ideal.at(tau, libm::log(tau))
+    }
+
+    /// The residual part, the ideal-gas part without `ln(delta)`, and that logarithm.
+    pub(crate) fn whole(&self, delta: f64, tau: f64) -> (Alpha, Alpha, f64) {
+        let [log_delta, log_tau] = ln(Lanes::new([delta, tau])).to_array();
+        (self.residual_with(delta, tau, log_tau), self.ideal.at(tau, log_tau), log_delta)
+    }
+
+    /// For many densities at one temperature.
+    pub(crate) fn at_tau(&self, tau: f64) -> AtTau<'_> {
         let log_tau = libm::log(tau);
-        let mut sum = Alpha {
-            a: ideal.constant + ideal.linear * tau + ideal.log * log_tau,
-            t: ideal.linear * tau + ideal.log,
-            tt: -ideal.log,
-            ..Alpha::default()
+        let count = self.power.len() + self.chained.len() + self.double.len() + self.bells.len();
+        let mut factors = Vec::with_capacity(count);
+        factors.extend(self.power.iter().map(|power| power.factor(log_tau)));
+        if !self.chained.is_empty() {
+            let eighths = Eighths::new(tau);
+            factors.extend(self.chained.iter().map(|chained| chained.factor(&eighths)));
+        }
+        factors.extend(self.double.iter().map(|double| double.factor(log_tau)));
+        factors.extend(self.bells.iter().map(|bell| bell.factor(tau, log_tau)));
+        AtTau { equation: self, tau, factors }
+    }
+}
+
+impl AtTau<'_> {
+    /// The residual part and its slopes by delta; those by tau stay zero.
+    pub(crate) fn residual(&self, delta: f64) -> Alpha {
+        let equation = self.equation;
+        if !(delta > 0.0 && self.tau > 0.0 && self.tau < HIGHEST_TAU) {
+            return Alpha::NONE;
+        }
+        let at = Density::new(delta, &equation.dampings);
+        let damped = at.damped(equation.damped);
+        let mut sums = Sums::default();
+        let chained = equation.chained.iter().map(|chained| &chained.power);
+        let double = equation.double.iter().map(|double| &double.power);
+        let powers = equation.power.iter().chain(chained).chain(double);
+        let mut factors = self.factors.iter();
+        for (power, &factor) in powers.zip(&mut factors) {
+            power.add_by_delta(&mut sums, &at, &damped, factor);
+        }
+        for (bell, &factor) in equation.bells.iter().zip(&mut factors) {
+            bell.add_by_delta(&mut sums, &at, factor);
+        }
+        for critical in &equation.critical {
+            critical.add(&mut sums, delta, self.tau);
+        }
+        Alpha { t: 0.0, tt: 0.0, dt: 0.0, ..sums.total() }
+    }
+}
+
+impl IdealLanes {
+    fn new(ideal: &Ideal) -> Self {
+        Self {
+            constant: ideal.constant,
+            linear: ideal.linear,
+            log: ideal.log,
+            power: rows([&ideal.power_n, &ideal.power_t]).collect(),
+            einstein: rows([&ideal.einstein_n, &ideal.einstein_theta]).collect(),
+            ..Self::default()
+        }
+    }
+
+    /// With polynomials for the values of tau from `low` to `high`.
+    fn in_pieces(mut self, low: f64, high: f64) -> Self {
+        self.first = libm::log(low);
+        let count = ((libm::log(high) - self.first) * PIECES_PER_LOG).ceil() as usize;
+        let nodes = nodes();
+        let piece = |at: usize| {
+            let values = nodes.map(|node| {
+                let log_tau = self.first + (at as f64 + 0.5 * (node + 1.0)) / PIECES_PER_LOG;
+                let Alpha { a, t, tt, .. } = self.exactly(libm::exp(log_tau), log_tau);
+                f64x4::new([a, t, tt, 0.0])
+            });
+            monomials(&coefficients(&values, &nodes))
         };
-        for (&n, &t) in ideal.power_n.iter().zip(&ideal.power_t) {
-            let f = n * libm::exp(t * log_tau);
-            sum.a += f;
-            sum.t += f * t;
-            sum.tt += f * t * (t - 1.0);
+        self.pieces = (0..count).map(piece).collect();
+        self
+    }
+
+    #[inline(always)]
+    fn at(&self, tau: f64, log_tau: f64) -> Alpha {
+        let along = (log_tau - self.first) * PIECES_PER_LOG;
+        let piece = if along >= 0.0 { self.pieces.get(along as usize) } else { None };
+        let Some(piece) = piece else { return self.exactly(tau, log_tau) };
+        let s = 2.0 * (along - (along as usize) as f64) - 1.0;
+        let [a, t, tt, _] = value(piece, s).to_array();
+        Alpha { a, t, tt, ..Alpha::default() }
+    }
+
+    fn exactly(&self, tau: f64, log_tau: f64) -> Alpha {
+        let (mut a, mut t, mut tt) = (Lanes::ZERO, Lanes::ZERO, Lanes::ZERO);
+        for &[n, power] in &self.power {
+            let f = n * exp(power * log_tau);
+            a += f;
+            t += f * power;
+            tt += f * power * (power - 1.0);
         }
-        for (&n, &theta) in ideal.einstein_n.iter().zip(&ideal.einstein_theta) {
+        for &[n, theta] in &self.einstein {
             let x = theta * tau;
-            let e = libm::exp(-x);
-            let one = -libm::expm1(-x);
-            sum.a += n * libm::log(one);
-            sum.t += n * x * e / one;
-            sum.tt -= n * x * x * e / (one * one);
+            let e = exp(-x);
+            let one = -e + 1.0;
+            let over = Lanes::splat(1.0) / one;
+            let slope = n * x * e * over;
+            a += n * ln(one);
+            t += slope;
+            tt -= slope * x * over;
         }
-        sum
-    }
-}
-
-fn delta_powers(delta: f64) -> [f64; MAX_DELTA_POWER] {
-    let mut powers = [1.0; MAX_DELTA_POWER];
-    let mut value = 1.0;
-    for slot in powers.iter_mut().skip(1) {
-        value *= delta;
-        *slot = value;
-    }
-    powers
-}
-
-fn cached_exponential(cache: &mut [f64; 8], l: i32, u: f64) -> f64 {
-    match cache.get_mut(l as usize) {
-        Some(slot) => {
-            if slot.is_nan() {
-                *slot = libm::exp(-u);
-            }
-            *slot
+        Alpha {
+            a: self.constant + self.linear * tau + self.log * log_tau + sum(a),
+            t: self.linear * tau + self.log + sum(t),
+            tt: sum(tt) - self.log,
+            ..Alpha::default()
         }
-        None => libm::exp(-u),
     }
 }
 
-fn tau_of(m: f64, log_tau: f64) -> f64 {
-    libm::exp(m * log_tau)
-}
-
-#[allow(clippy::too_many_arguments, reason = "one product term, spelt out")]
-fn add_double(sum: &mut Alpha, base: f64, d: f64, t: f64, l: i32, m: f64, delta_l: f64, tau_m: f64) {
-    let (u, l) = if l == 0 { (0.0, 0.0) } else { (delta_l, f64::from(l)) };
-    let v = if m > 0.0 { tau_m } else { 0.0 };
-    let f = base * libm::exp(-u - v);
-    sum.add(f, d - l * u, -l * l * u, t - m * v, -m * m * v);
-}
-
-/// R. Span, W. Wagner, J. Phys. Chem. Ref. Data 25 (1996), table 32, with `(delta - 1)^2` kept off zero, where the derivatives have
-/// no value.
-fn add_critical(sum: &mut Alpha, c: &Critical, delta: f64, tau: f64) {
-    let x = if (delta - 1.0).abs() < 1e-10 { 1e-10 } else { delta - 1.0 };
-    let x2 = x * x;
-    let y = 1.0 - tau;
-    let inner = libm::pow(x2, 0.5 / c.beta);
-    let theta = y + c.big_a * inner;
-    let dist_a = libm::pow(x2, c.a);
-    let big = theta * theta + c.big_b * dist_a;
-    let psi = libm::exp(-c.big_c * x2 - c.big_d * y * y);
-    // Derivatives of the distance function by delta.
-    let inner_over = inner / x2;
-    let d_big = x * (c.big_a * theta * 2.0 / c.beta * inner_over + 2.0 * c.big_b * c.a * dist_a / x2);
-    let dd_big = d_big / x
-        + x2 * (4.0 * c.big_b * c.a * (c.a - 1.0) * dist_a / (x2 * x2)
-            + 2.0 * c.big_a * c.big_a / (c.beta * c.beta) * inner_over * inner_over
-            + c.big_a * theta * 4.0 / c.beta * (0.5 / c.beta - 1.0) * inner_over / x2);
-    let (pow_b, pow_b1) = (libm::pow(big, c.b), libm::pow(big, c.b - 1.0));
-    let pow_b2 = pow_b1 / big;
-    let b_d = c.b * pow_b1 * d_big;
-    let b_dd = c.b * (pow_b1 * dd_big + (c.b - 1.0) * pow_b2 * d_big * d_big);
-    let b_t = -2.0 * theta * c.b * pow_b1;
-    let b_tt = 2.0 * c.b * pow_b1 + 4.0 * theta * theta * c.b * (c.b - 1.0) * pow_b2;
-    let b_dt = -c.big_a * c.b * 2.0 / c.beta * pow_b1 * x * inner_over
-        - 2.0 * theta * c.b * (c.b - 1.0) * pow_b2 * d_big;
-    let psi_d = -2.0 * c.big_c * x * psi;
-    let psi_dd = (2.0 * c.big_c * x2 - 1.0) * 2.0 * c.big_c * psi;
-    let psi_t = 2.0 * c.big_d * y * psi;
-    let psi_tt = (2.0 * c.big_d * y * y - 1.0) * 2.0 * c.big_d * psi;
-    let psi_dt = -2.0 * c.big_c * x * psi_t;
-    sum.a += c.n * pow_b * delta * psi;
-    sum.d += c.n * delta * (pow_b * (psi + delta * psi_d) + b_d * delta * psi);
-    sum.dd += c.n
-        * delta
-        * delta
-        * (pow_b * (2.0 * psi_d + delta * psi_dd) + 2.0 * b_d * (psi + delta * psi_d) + b_dd * delta * psi);
-    sum.t += c.n * delta * tau * (b_t * psi + pow_b * psi_t);
-    sum.tt += c.n * delta * tau * tau * (b_tt * psi + 2.0 * b_t * psi_t + pow_b * psi_tt);
-    sum.dt += c.n
-        * delta
-        * tau
-        * (pow_b * (psi_t + delta * psi_dt)
-            + delta * b_d * psi_t
-            + b_t * (psi + delta * psi_d)
-            + b_dt * delta * psi);
+/// Columns of one length as rows of lanes; the first column, the factors, is filled up with zeros, the others with what stands last.
+fn rows<const N: usize>(from: [&[f64]; N]) -> impl Iterator<Item = [Lanes; N]> {
+    let count = from.first().map_or(0, |column| column.len().div_ceil(WIDTH));
+    let filled: [Vec<Lanes>; N] = core::array::from_fn(|at| {
+        let column = from[at];
+        let fill = if at == 0 { 0.0 } else { column.last().copied().unwrap_or(1.0) };
+        columns(column, fill).collect()
+    });
+    (0..count)
+        .map(move |row| core::array::from_fn(|at| filled[at].get(row).copied().unwrap_or(Lanes::splat(1.0))))
 }

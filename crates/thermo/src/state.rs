@@ -2,6 +2,7 @@
 
 use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Speed, Temperature};
 
+use crate::curves::Edges;
 use crate::eos::Props;
 use crate::saturation::SatPoint;
 
@@ -80,42 +81,22 @@ impl RawState {
         }
     }
 
-    /// A mixture of both phases; at quality 0 and 1 the heat capacities are those of the one phase.
-    pub(crate) fn two_phase(sat: &SatPoint, q: f64, l: &Props, v: &Props, molar_mass: f64) -> Self {
+    /// Both phases together, neither of them alone: `q` lies between 0 and 1.
+    pub(crate) fn two_phase(sat: &SatPoint, q: f64, edges: &Edges, molar_mass: f64) -> Self {
         let mix = |l: f64, v: f64| l + q * (v - l);
+        let (l, v) = (&edges.liquid, &edges.vapour);
         let (rho_l, rho_v) = (sat.liquid * molar_mass, sat.vapour * molar_mass);
-        let edge = if q <= 0.0 {
-            Some(l)
-        } else if q >= 1.0 {
-            Some(v)
-        } else {
-            None
-        };
-        let rho = if q <= 0.0 {
-            rho_l
-        } else if q >= 1.0 {
-            rho_v
-        } else {
-            1.0 / mix(1.0 / rho_l, 1.0 / rho_v)
-        };
-        let phase = if q <= 0.0 {
-            Phase::Liquid
-        } else if q >= 1.0 {
-            Phase::Vapour
-        } else {
-            Phase::TwoPhase
-        };
         Self {
             t: sat.t,
             p: sat.p,
-            rho,
+            rho: 1.0 / mix(1.0 / rho_l, 1.0 / rho_v),
             h: mix(l.h, v.h),
             s: mix(l.s, v.s),
             u: mix(l.u, v.u),
-            cp: edge.map(|props| props.cp),
-            cv: edge.map(|props| props.cv),
-            w: edge.map(|props| props.w),
-            phase,
+            cp: None,
+            cv: None,
+            w: None,
+            phase: Phase::TwoPhase,
             q: Some(q),
             rho_l: Some(rho_l),
             rho_v: Some(rho_v),

@@ -185,10 +185,24 @@ impl Substance {
 
     /// The lowest temperature that is answered.
     pub fn lowest_temperature(&self) -> Temperature {
+        self.temperatures().0
+    }
+
+    /// The lowest and the highest temperature that is answered.
+    pub fn temperatures(&self) -> (Temperature, Temperature) {
         match (self, self.mixture()) {
-            (Self::Pure(fluid), _) => fluid.lowest_temperature(),
-            (_, Some(mixture)) => mixture.temperature_range().0,
-            (_, None) => Temperature::from_k(f64::NAN),
+            (Self::Pure(fluid), _) => (fluid.lowest_temperature(), fluid.highest_temperature()),
+            (_, Some(mixture)) => mixture.temperature_range(),
+            (_, None) => (Temperature::from_k(f64::NAN), Temperature::from_k(f64::NAN)),
+        }
+    }
+
+    /// The highest pressure that is answered.
+    pub fn highest_pressure(&self) -> Pressure {
+        match (self, self.mixture()) {
+            (Self::Pure(fluid), _) => fluid.highest_pressure(),
+            (_, Some(mixture)) => mixture.highest_pressure(),
+            (_, None) => Pressure::from_pa(f64::NAN),
         }
     }
 

@@ -179,6 +179,23 @@ quantity! {
     Power, from_w, as_w;
     from_kw, as_kw = 1e3, "kilowatt";
 }
+quantity! {
+    /// A dynamic viscosity.
+    DynamicViscosity, from_pa_s, as_pa_s;
+    from_micropascal_s, as_micropascal_s = 1e-6, "micropascal second";
+    from_lb_per_ft_h, as_lb_per_ft_h = 0.453_592_37 / 0.3048 / 3600.0, "pound per foot and hour";
+}
+quantity! {
+    /// A thermal conductivity.
+    ThermalConductivity, from_w_per_m_k, as_w_per_m_k;
+    from_mw_per_m_k, as_mw_per_m_k = 1e-3, "milliwatt per metre and kelvin";
+    from_btu_per_h_ft_f, as_btu_per_h_ft_f = 2326.0 * 0.453_592_37 / 3600.0 / 0.3048 * 1.8, "Btu (IT) per hour, foot and degree Fahrenheit";
+}
+quantity! {
+    /// A surface tension.
+    SurfaceTension, from_n_per_m, as_n_per_m;
+    from_mn_per_m, as_mn_per_m = 1e-3, "millinewton per metre (one dyne per centimetre)";
+}
 
 additive!(
     PressureDifference,

@@ -25,6 +25,7 @@ pub use prove::*;
 pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
     vec![
         ("check", schemars::schema_for!(CheckAnswer)),
+        ("coverage", schemars::schema_for!(CoverageAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),

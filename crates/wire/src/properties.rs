@@ -116,6 +116,85 @@ pub struct StateAnswer {
     /// Pairs of components whose interaction is estimated, for want of published parameters: every number here is an estimate then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub estimated: Vec<String>,
+    /// Viscosity, thermal conductivity and surface tension, where they were asked for and have a meaning; not in batch.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub transport: Vec<TransportValue>,
+}
+
+/// A transport property.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct TransportValue {
+    /// "viscosity", "thermal conductivity" or "surface tension".
+    pub property: String,
+    /// In Pa s, W/(m K) or N/m; none where there is no answer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// Why not, if there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub because: Option<String>,
+    /// How it was found.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub method: Option<String>,
+    /// Whether nothing in the method was fitted to this very substance.
+    pub estimate: bool,
+    /// How far it may be off, and where that figure is from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<String>,
+    /// Where the method is published.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+}
+
+/// What every substance rests on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CoverageAnswer {
+    /// Each pure fluid and each blend of the catalogue.
+    pub substances: Vec<CoverageEntry>,
+}
+
+/// What a substance rests on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CoverageEntry {
+    /// Its name.
+    pub name: String,
+    /// Whether some interaction is estimated.
+    pub estimate: bool,
+    /// The equation of state of each component, by its paper.
+    pub equations: Vec<NamedSource>,
+    /// The parameters of each pair of components: the paper, or how they were estimated.
+    pub pairs: Vec<NamedSource>,
+    /// Where the composition of a blend comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub composition: Option<String>,
+    /// The lowest temperature that is answered, K.
+    pub lowest_temperature: f64,
+    /// The highest temperature that is answered, K.
+    pub highest_temperature: f64,
+    /// The highest pressure that is answered, Pa absolute.
+    pub highest_pressure: f64,
+    /// The highest temperature that the papers of all components cover, K.
+    pub papers_temperature: f64,
+    /// The highest pressure that the papers of all components cover, Pa absolute.
+    pub papers_pressure: f64,
+    /// Agreement with a reference library, in a sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub library: Option<String>,
+    /// The boiling point as printed and as computed, in a sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub printed: Option<String>,
+    /// Viscosity, thermal conductivity and surface tension of a pure fluid: how they are found.
+    pub transport: Vec<NamedSource>,
+}
+
+/// Something with its source.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct NamedSource {
+    /// What.
+    pub of: String,
+    /// The source.
+    pub source: String,
+    /// Whether it is estimated.
+    pub estimate: bool,
 }
 
 /// A line that could not be answered.

@@ -1,6 +1,6 @@
 //! `thermo`: every fluid over a grid of states, by each pair of given values.
 
-use stemwise_thermo::{Error, Fluid, Given, RawState, fluids};
+use stemwise_thermo::{Error, Fluid, Given, RawState, Substance, blends, coverage, fluids, transport};
 use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature};
 
 use crate::report::{Checksum, Report};
@@ -14,6 +14,44 @@ pub(crate) fn write(report: &mut Report) {
             Err(error) => report.line(&format!("{name}: error: {error}")),
         }
     }
+    for blend in blends() {
+        match Substance::named(blend.name()) {
+            Ok(substance) => write_blend(report, &substance),
+            Err(error) => report.line(&format!("{}: error: {error}", blend.name())),
+        }
+    }
+    report.digest("coverage", &format!("{:?}", coverage()));
+}
+
+/// Bubble and dew points, a state in the dome and a vapour by several pairs, and the transport properties of that vapour.
+fn write_blend(report: &mut Report, substance: &Substance) {
+    let (mut sum, mut found) = (Checksum::default(), 0);
+    let mut take = |given| {
+        let state = substance.state(given);
+        found += u32::from(state.is_ok());
+        sum.bytes(format!("{state:?}").as_bytes());
+        state.ok()
+    };
+    let critical = substance.critical_temperature().as_k();
+    for share in [0.6, 0.75, 0.9] {
+        let t = Temperature::from_k(share * critical);
+        for q in [0.0, 0.4, 1.0] {
+            take(Given::TemperatureQuality(t, q));
+        }
+    }
+    let (t, p) =
+        (Temperature::from_k(0.9 * critical), Pressure::from_pa(0.1 * substance.critical_pressure().as_pa()));
+    if let Some(state) = take(Given::TemperaturePressure(t, p)) {
+        take(Given::PressureEnthalpy(p, state.enthalpy()));
+        take(Given::DensityEnergy(state.density(), state.energy()));
+        take(Given::EnthalpyEntropy(state.enthalpy(), state.entropy()));
+        if let Some(mixture) = substance.mixture() {
+            let flows = transport::mixture_viscosity(mixture, t, state.density());
+            let conducts = transport::mixture_thermal_conductivity(mixture, t, state.density());
+            sum.bytes(format!("{flows:?} {conducts:?}").as_bytes());
+        }
+    }
+    report.line(&format!("{}: {found} states, {}", substance.name(), sum.hex()));
 }
 
 fn write_fluid(report: &mut Report, fluid: &Fluid) {
@@ -26,6 +64,12 @@ fn write_fluid(report: &mut Report, fluid: &Fluid) {
         grid.saturation(fluid, below);
         grid.single(fluid, low + share * (high - low));
     }
+    let vapour = Temperature::from_k(0.9 * fluid.critical_temperature().as_k());
+    let flows = fluid.saturation_at(vapour).map(|at| {
+        let rho = at.vapour.density();
+        (transport::viscosity(fluid, vapour, rho), transport::thermal_conductivity(fluid, vapour, rho))
+    });
+    grid.sum.bytes(format!("{flows:?} {:?}", transport::surface_tension(fluid, vapour)).as_bytes());
     let refused = grid.refused.map_or_else(String::new, |error| format!(", first refusal: {error}"));
     report.line(&format!(
         "{}: {} of {} states, {}{refused}",

@@ -41,6 +41,7 @@ have none there: at 101325 Pa).
 /// What prints or reads each shape.
 const USED_BY: &[(&str, &str)] = &[
     ("check", "printed by `check --json`"),
+    ("coverage", "printed by `coverage --json`"),
     ("examples", "printed by `examples --json`"),
     ("failure", "printed by every command with `--json` when there is no answer"),
     ("fluids", "printed by `properties --fluids --json`"),

@@ -12,7 +12,7 @@ pub(crate) use check::{check, failure};
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
-pub(crate) use properties::{fluids, saturation, saturation_table, state};
+pub(crate) use properties::{coverage, fluids, saturation, saturation_table, state};
 pub(crate) use prove::{slips, verify, why};
 
 use text::Text;

@@ -1,9 +1,13 @@
 //! States, saturation and the refrigerants.
 
 use stemwise_units::{
-    Density, GaugePressure, Pressure, SpecificEnergy, SpecificHeat, Speed, Temperature, UnitSystem,
+    Density, DynamicViscosity, GaugePressure, Pressure, SpecificEnergy, SpecificHeat, Speed, SurfaceTension,
+    Temperature, ThermalConductivity, UnitSystem,
 };
-use stemwise_wire::{FluidEntry, FluidsAnswer, SaturationAnswer, SaturationTable, StateAnswer};
+use stemwise_wire::{
+    CoverageAnswer, CoverageEntry, FluidEntry, FluidsAnswer, SaturationAnswer, SaturationTable, StateAnswer,
+    TransportValue,
+};
 
 use super::text::{Text, row};
 
@@ -93,8 +97,98 @@ pub(crate) fn state(answer: &StateAnswer, units: UnitSystem, atmosphere: Pressur
     ];
     rows.extend(optional.into_iter().filter_map(|(name, value)| Some((name, value?))));
     let mut text = Text::new();
+    rows.extend(answer.transport.iter().filter_map(|found| {
+        Some((
+            found.property.as_str(),
+            format!("{}{}", transport(units, found)?, if found.estimate { " (estimate)" } else { "" }),
+        ))
+    }));
     pairs(&mut text, rows, &answer.model, &answer.estimated);
+    for found in &answer.transport {
+        let how = match (&found.method, &found.because) {
+            (Some(method), _) => {
+                let source = found.source.as_deref().unwrap_or_default();
+                format!("{method}, within {}; {source}", found.uncertainty.as_deref().unwrap_or("not stated"))
+            }
+            (None, because) => format!("no answer: {}", because.as_deref().unwrap_or_default()),
+        };
+        text.wrap(&format!("{}: ", found.property), &how);
+    }
     text.done()
+}
+
+fn transport(units: UnitSystem, found: &TransportValue) -> Option<String> {
+    let value = found.value?;
+    let (flows, conducts) = (DynamicViscosity::from_pa_s(value), ThermalConductivity::from_w_per_m_k(value));
+    let pulls = SurfaceTension::from_n_per_m(value).as_mn_per_m();
+    Some(match (found.property.as_str(), units) {
+        ("viscosity", UnitSystem::Si) => format!("{} µPa s", digits(flows.as_micropascal_s())),
+        ("viscosity", UnitSystem::Ip) => format!("{:.5} lb/(ft h)", flows.as_lb_per_ft_h()),
+        ("thermal conductivity", UnitSystem::Si) => format!("{} mW/(m K)", digits(conducts.as_mw_per_m_k())),
+        ("thermal conductivity", UnitSystem::Ip) => {
+            format!("{:.6} Btu/(h ft F)", conducts.as_btu_per_h_ft_f())
+        }
+        (_, UnitSystem::Si) => format!("{} mN/m", digits(pulls)),
+        (_, UnitSystem::Ip) => format!("{} dyn/cm", digits(pulls)),
+    })
+}
+
+pub(crate) fn coverage(answer: &CoverageAnswer, units: UnitSystem, whole: bool) -> String {
+    let mut text = Text::new();
+    if whole {
+        answer.substances.iter().for_each(|entry| covered(&mut text, entry, units));
+        return text.done();
+    }
+    text.line("", "What each refrigerant rests on; \"stemwise coverage FLUID\" tells everything about one.");
+    let line = |entry: &CoverageEntry| {
+        let estimated = entry.pairs.iter().filter(|pair| pair.estimate).count();
+        let pairs = match (entry.pairs.len(), estimated) {
+            (0, _) => "pure".to_owned(),
+            (all, 0) => format!("{all} pairs published"),
+            (all, some) => format!("{some} of {all} pairs ESTIMATED"),
+        };
+        let range = format!(
+            "{} to {}",
+            units.temperature(Temperature::from_k(entry.lowest_temperature)),
+            units.temperature(Temperature::from_k(entry.highest_temperature))
+        );
+        let agreement = entry.library.clone().unwrap_or_else(|| "no comparison".into());
+        row([&entry.name, &pairs, &range, &agreement])
+    };
+    text.folding_table("", &answer.substances.iter().map(line).collect::<Vec<_>>());
+    text.done()
+}
+
+fn covered(text: &mut Text, entry: &CoverageEntry, units: UnitSystem) {
+    text.heading(&entry.name);
+    let temperature = |kelvin| units.temperature(Temperature::from_k(kelvin));
+    let pressure = |pascal| units.absolute_pressure(Pressure::from_pa(pascal));
+    if let Some(composition) = &entry.composition {
+        text.wrap("composition: ", composition);
+    }
+    for equation in &entry.equations {
+        text.wrap(&format!("equation of {}: ", equation.of), &equation.source);
+    }
+    for pair in &entry.pairs {
+        let mark = if pair.estimate { "ESTIMATED, " } else { "" };
+        text.wrap(&format!("{}: ", pair.of), &format!("{mark}{}", pair.source));
+    }
+    let answered = format!(
+        "{} to {}, up to {}; the papers cover up to {} and {}",
+        temperature(entry.lowest_temperature),
+        temperature(entry.highest_temperature),
+        pressure(entry.highest_pressure),
+        temperature(entry.papers_temperature),
+        pressure(entry.papers_pressure)
+    );
+    text.wrap("answered: ", &answered);
+    for (name, found) in [("agreement: ", &entry.library), ("boiling point: ", &entry.printed)] {
+        text.wrap(name, found.as_deref().unwrap_or("no comparison"));
+    }
+    for found in &entry.transport {
+        let mark = if found.estimate { " (estimate)" } else { "" };
+        text.wrap(&format!("{}: ", found.of), &format!("{}{mark}", found.source));
+    }
 }
 
 pub(crate) fn saturation(answer: &SaturationAnswer, units: UnitSystem) -> String {

@@ -3,7 +3,7 @@
 use stemwise_circuit::{Fitted, PortOn, Position, port_reach};
 
 use crate::hazard::{Finding, Look, Severity};
-use crate::{Action, Cap};
+use crate::{Action, Cap, State};
 
 /// Opening more than this at once moves liquid and oil with force (common practice).
 const FAST: f64 = 5e5;
@@ -90,12 +90,22 @@ pub(crate) fn jumper_left(look: &Look<'_>, found: &mut Vec<Finding>) {
 
 /// A cored port is meant to take a hose under pressure; a service valve's port has to be shut off first.
 pub(crate) fn hose_on(look: &Look<'_>, found: &mut Vec<Finding>) {
-    let Some(Action::AttachHose { port, .. }) = look.action else { return };
-    let Some(reach) = port_reach(&look.assembly.graph, *port, &look.before.state.lineup) else { return };
-    let Some(space) = reach.space else { return };
-    let pressure = look.pressure_before(space);
-    if pressure > 1.03 * look.atmosphere() {
+    let Some(Action::AttachHose { port, hose }) = look.action else { return };
+    let reached = |state: &State| port_reach(&look.assembly.graph, *port, &state.lineup)?.space;
+    let state = &look.before.state;
+    if let Some(pressure) = reached(state).map(|space| look.pressure_before(space))
+        && pressure > 1.03 * look.atmosphere()
+    {
         found.push(Finding::new("hose-on-live-port", Severity::Warning).port(*port).pressure(pressure));
+    }
+    // A hose with nothing in it is full of air, and a section under vacuum gives nothing to purge it with. A core opens as the hose goes on.
+    let Some(space) = reached(&look.after.state) else { return };
+    let pressure = look.pressure_before(space);
+    let with_air = state.held(*hose).is_some_and(|held| held.refrigerant.as_kg() <= 0.0);
+    let sections = &look.before.settled.sections;
+    let open = state.open_spaces.iter().any(|&open| sections.joined(open, space));
+    if pressure < 0.97 * look.atmosphere() && with_air && !open {
+        found.push(Finding::new("air-drawn-in", Severity::Danger).space(space).pressure(pressure));
     }
 }
 

@@ -3,7 +3,6 @@
 use super::equilibrium::{Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Limits, Mixture, MixtureState};
-use crate::flash::newton_or_half;
 use crate::other_pairs::{Surface, indirect};
 use crate::state::RawState;
 use crate::{Error, Given};
@@ -69,7 +68,7 @@ impl Mixture {
         self.liquid_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
     }
 
-    fn most_pressure(&self) -> f64 {
+    pub(super) fn most_pressure(&self) -> f64 {
         self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min)
     }
 
@@ -215,12 +214,20 @@ impl Mixture {
 
     /// Where there is one phase only.
     fn dense_or_thin(&self, t: f64, p: f64) -> Result<MixtureState, Error> {
-        let low_side = p < 0.2 * self.limits().critical.1;
+        let limits = self.limits();
+        let failed = Error::NotConverged { what: "density", kelvin: t };
+        if t < limits.critical.0
+            && p >= limits.critical.1
+            && let Some(bubble) = self.model.saturated_at(t, &self.z, 0.0)
+        {
+            let rho = self.liquid_density(t, p, sum(self.model.len(), &bubble.liquid));
+            return self.single(t, rho.ok_or(failed)?);
+        }
+        let low_side = p < 0.2 * limits.critical.1;
         let most = 4.0 * self.point.1;
         let start = p / (GAS_CONSTANT * t);
         let start = if low_side || start < self.point.1 { start } else { self.point.1 };
-        let rho = self.density_between(t, p, 0.0, most, start);
-        self.single(t, rho.ok_or(Error::NotConverged { what: "density", kelvin: t })?)
+        self.single(t, self.density_between(t, p, 0.0, most, start).ok_or(failed)?)
     }
 
     fn liquid_density(&self, t: f64, p: f64, saturated: f64) -> Option<f64> {
@@ -496,6 +503,16 @@ impl Surface for Mixture {
     fn middle_density(&self) -> f64 {
         self.point.1 * self.molar_mass
     }
+}
+
+/// Newton's next value while its steps shrink and stay in the bracket, the middle of the bracket otherwise: around an inflection the steps
+/// alone can go to and fro for ever.
+fn newton_or_half(here: f64, step: f64, stride: &mut f64, (low, high): (f64, f64), trusted: bool) -> f64 {
+    let next = here - step;
+    let fine = trusted && next > low && next < high && step.abs() <= 0.7 * *stride;
+    let next = if fine { next } else { 0.5 * (low + high) };
+    *stride = (next - here).abs();
+    next
 }
 
 fn check_quality(q: f64) -> Result<(), Error> {

@@ -15,6 +15,7 @@ use crate::state::RawState;
 use crate::{Error, Fluid, Given, Phase};
 use equilibrium::{Phases, fractions, sum};
 use helmholtz::{Bulk, Model, Vector};
+pub(crate) use pairs::estimate_words;
 
 /// A mixture of refrigerants with its model.
 ///
@@ -257,6 +258,11 @@ impl Mixture {
         (Temperature::from_k(low), Temperature::from_k(high))
     }
 
+    /// The highest pressure that is answered: the least of the components'.
+    pub fn highest_pressure(&self) -> Pressure {
+        Pressure::from_pa(self.most_pressure())
+    }
+
     fn range(&self) -> (f64, f64) {
         let mean = |of: fn(&crate::data::FluidData) -> f64| -> f64 {
             self.model.components.iter().zip(&self.z).map(|(eos, x)| x * of(&eos.data)).sum()
@@ -275,7 +281,9 @@ impl Mixture {
     /// A single phase at a molar density.
     fn single(&self, t: f64, rho: f64) -> Result<MixtureState, Error> {
         let bulk = self.model.bulk(t, rho, &self.z, self.point);
-        if !(bulk.dp_drho > 0.0 && bulk.p.is_finite() && bulk.h.is_finite() && bulk.p > 0.0) {
+        // Mechanically and thermally stable: in the loops between the phases one of them fails.
+        let stable = bulk.dp_drho > 0.0 && bulk.cv > 0.0 && bulk.cp > 0.0;
+        if !(stable && bulk.p.is_finite() && bulk.h.is_finite() && bulk.p > 0.0) {
             return Err(Error::Unstable { kelvin: t, kg_per_m3: rho * self.molar_mass });
         }
         let phase = self.phase_of(t, rho, bulk.p);

@@ -1,0 +1,67 @@
+//! Pieces of polynomials through values at Chebyshev nodes, four quantities at a time.
+
+use wide::f64x4;
+
+/// Coefficients of a piece.
+pub(crate) const TERMS: usize = 14;
+
+/// Powers of `s`, from -1 to 1 over the piece.
+pub(crate) type Piece = [f64x4; TERMS];
+
+/// The zeros of the Chebyshev polynomial.
+pub(crate) fn nodes() -> [f64; TERMS] {
+    let step = core::f64::consts::PI / TERMS as f64;
+    core::array::from_fn(|k| libm::cos((k as f64 + 0.5) * step))
+}
+
+/// Chebyshev coefficients of the polynomial through values at the nodes.
+pub(crate) fn coefficients(values: &Piece, nodes: &[f64; TERMS]) -> Piece {
+    let mut out = [f64x4::ZERO; TERMS];
+    for (value, node) in values.iter().zip(nodes) {
+        let (mut before, mut here) = (*node, 1.0);
+        for slot in &mut out {
+            *slot += *value * here;
+            (before, here) = (here, 2.0 * node * here - before);
+        }
+    }
+    let mut out = out.map(|sum| sum * (2.0 / TERMS as f64));
+    out[0] *= 0.5;
+    out
+}
+
+/// The same polynomial in powers.
+pub(crate) fn monomials(chebyshev: &Piece) -> Piece {
+    let mut out = [f64x4::ZERO; TERMS];
+    let (mut before, mut here) = ([0.0; TERMS], [0.0; TERMS]);
+    // T_-1 = T_1 = s.
+    (before[1], here[0]) = (1.0, 1.0);
+    for c in chebyshev {
+        for (slot, power) in out.iter_mut().zip(&here) {
+            *slot += *c * *power;
+        }
+        let next = core::array::from_fn(|k| if k > 0 { 2.0 * here[k - 1] - before[k] } else { -before[k] });
+        (before, here) = (here, next);
+    }
+    out
+}
+
+#[inline(always)]
+pub(crate) fn value(piece: &Piece, s: f64) -> f64x4 {
+    let s2 = s * s;
+    let (mut even, mut odd) = (f64x4::ZERO, f64x4::ZERO);
+    for pair in piece.chunks_exact(2).rev() {
+        even = even * s2 + pair[0];
+        odd = odd * s2 + pair[1];
+    }
+    even + odd * s
+}
+
+#[inline(always)]
+pub(crate) fn with_slope(piece: &Piece, s: f64) -> (f64x4, f64x4) {
+    let (mut value, mut slope) = (f64x4::ZERO, f64x4::ZERO);
+    for c in piece.iter().rev() {
+        slope = slope * s + value;
+        value = value * s + *c;
+    }
+    (value, slope)
+}
