@@ -76,6 +76,9 @@ pub enum Error {
     /// A saturation request can't be answered.
     #[error(transparent)]
     Saturation(#[from] SaturationError),
+    /// A diagram or a page that can't be.
+    #[error(transparent)]
+    Report(#[from] stemwise_report::Error),
     /// A lineup that can't be.
     #[error(transparent)]
     Joined(#[from] JoinedError),
@@ -127,6 +130,7 @@ impl Error {
             Self::Typed { .. } => "not-understood",
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
+            Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
@@ -155,6 +159,7 @@ impl Error {
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
+            | Self::Report(_)
             | Self::Plan(_)
             | Self::Prove(_)
             | Self::Unwritable { .. }
@@ -170,6 +175,7 @@ impl Error {
         match self {
             Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
+            Self::Report(stemwise_report::Error::Thermo(_)) => 1,
             _ => 2,
         }
     }
@@ -184,7 +190,7 @@ impl Error {
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) => 422,
+            Self::Prove(_) | Self::Report(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) => 400,
         }

@@ -91,26 +91,26 @@ pub fn saturation_page(substance: &Substance, options: &PageOptions) -> Result<S
 fn temperatures(substance: &Substance, options: &PageOptions) -> Result<(f64, f64), Error> {
     let lowest = substance.lowest_temperature().as_k() + 0.01;
     let highest = substance.critical_temperature().as_k() - BELOW_CRITICAL;
-    match options.temperatures {
-        None => {
+    let (low, high) = options.temperatures.map_or_else(
+        || {
             let usual = |celsius| Temperature::from_celsius(celsius).as_k();
             let low = usual(USUAL.0).max(lowest);
-            Ok((low, usual(USUAL.1).max(low + 60.0).min(highest)))
-        }
-        Some((low, high)) => {
-            let (low, high) = (low.as_k(), high.as_k());
-            let step = options.step.map_or(5.0, TemperatureDifference::as_k);
-            let rows = (high - low) / step;
-            if !(step > 0.0 && (0.0..f64::from(MOST_ROWS)).contains(&rows)) {
-                return Err(Error::Rows { low, high, step, most: MOST_ROWS });
-            }
-            // What there is no saturation at is said in the words of the equation.
-            for end in [low, high] {
-                substance.saturation_at(Temperature::from_k(end))?;
-            }
-            Ok((low, high))
+            (low, usual(USUAL.1).max(low + 60.0).min(highest))
+        },
+        |(low, high)| (low.as_k(), high.as_k()),
+    );
+    let step = options.step.map_or(5.0, TemperatureDifference::as_k);
+    let rows = (high - low) / step;
+    if !(step > 0.0 && (0.0..f64::from(MOST_ROWS)).contains(&rows)) {
+        return Err(Error::Rows { low, high, step, most: MOST_ROWS });
+    }
+    if options.temperatures.is_some() {
+        // What there is no saturation at is said in the words of the equation.
+        for end in [low, high] {
+            substance.saturation_at(Temperature::from_k(end))?;
         }
     }
+    Ok((low, high))
 }
 
 struct Writer<'s> {

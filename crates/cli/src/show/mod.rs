@@ -6,6 +6,7 @@ mod list;
 mod plan;
 mod properties;
 mod prove;
+mod report;
 mod text;
 
 pub(crate) use check::{check, failure};
@@ -14,6 +15,7 @@ pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
 pub(crate) use properties::{coverage, fluids, saturation, saturation_table, state};
 pub(crate) use prove::{slips, verify, why};
+pub(crate) use report::{diagram, page};
 
 use text::Text;
 

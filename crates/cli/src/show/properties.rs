@@ -57,7 +57,7 @@ fn pairs(text: &mut Text, rows: Vec<(&str, String)>, model: &str, estimated: &[S
 }
 
 /// What is behind the numbers, and whether they are estimates.
-fn by(text: &mut Text, model: &str, estimated: &[String]) {
+pub(super) fn by(text: &mut Text, model: &str, estimated: &[String]) {
     text.wrap("by ", model);
     if !estimated.is_empty() {
         let say =

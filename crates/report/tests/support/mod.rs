@@ -1,5 +1,6 @@
 //! Reads a drawing back: its frame, its lines, its texts.
 #![allow(unreachable_pub, reason = "each test is a crate of its own")]
+#![allow(clippy::disallowed_methods, reason = "tests run natively")]
 #![allow(dead_code, reason = "each test reads what it needs")]
 
 use roxmltree::{Document, Node};
