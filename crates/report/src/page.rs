@@ -82,7 +82,7 @@ pub fn saturation_page(substance: &Substance, options: &PageOptions) -> Result<S
     let (full, by_pressure, by_temperature) =
         (writer.full()?, writer.by_pressure()?, writer.by_temperature()?);
     let body =
-        Element::new("body").all(writer.header()).all([full, by_pressure, by_temperature, writer.notes()]);
+        Element::new("body").all(writer.header()).all([full, writer.notes(), by_pressure, by_temperature]);
     let language = Element::new("html").with("lang", "en").child(writer.head()).child(body);
     Ok(format!("<!DOCTYPE html>\n{}", language.write()))
 }
@@ -274,10 +274,13 @@ impl Writer<'_> {
         Ok(row(cells))
     }
 
+    const fn strip_count(&self) -> usize {
+        if self.blend { 4 } else { 5 }
+    }
+
     /// A long narrow table in strips side by side.
     fn strips(&self, title: &str, from: &str, to: &str, rows: Vec<Element>) -> Element {
-        let strips = if self.blend { 4 } else { 5 };
-        let each = rows.len().div_ceil(strips).max(1);
+        let each = rows.len().div_ceil(self.strip_count()).max(1);
         let head = if self.blend {
             vec![
                 heads(&[("", 1), ("bubble", 1), ("dew", 1)]),
@@ -318,7 +321,10 @@ impl Writer<'_> {
             Paper::A4 => "A4",
             Paper::Letter => "letter",
         };
-        STYLE.replace("PAPER", paper).replace("FACES", &FACES.replace('\'', ""))
+        STYLE
+            .replace("PAPER", paper)
+            .replace("STRIPS", &self.strip_count().to_string())
+            .replace("FACES", &FACES.replace('\'', ""))
     }
 
     fn header(&self) -> Vec<Element> {
@@ -348,7 +354,7 @@ impl Writer<'_> {
         ];
         let notes =
             notes.into_iter().filter(|note| !note.is_empty()).map(|note| Element::new("p").text(note));
-        Element::new("footer").all(notes)
+        Element::new("section").with("class", "notes").all(notes)
     }
 }
 
@@ -393,9 +399,9 @@ tbody th { font-weight: bold }
 tbody tr:nth-child(even) { background: #f1f1ee }
 tbody tr:nth-child(5n) { border-bottom: 1px solid #8c8c8c }
 .strips { display: grid; grid-template-columns: repeat(auto-fill, minmax(11em, 1fr)); gap: 0.6em 1.2em; align-items: start }
-.strips table { width: 100%; font-size: 0.93em }
+.strips table { width: 100%; font-size: 0.93em; table-layout: fixed }
 .strips thead th { white-space: normal; vertical-align: bottom }
-footer { margin-top: 1.4em; font-size: 0.8em; color: #4d4d4d }
+section.notes { margin-top: 1.4em; font-size: 0.8em; color: #4d4d4d }
 @media print {
   body { font-size: 9pt; margin: 0; padding: 0; max-width: none }
   tbody tr { print-color-adjust: exact; -webkit-print-color-adjust: exact }
@@ -403,7 +409,7 @@ footer { margin-top: 1.4em; font-size: 0.8em; color: #4d4d4d }
   tr { break-inside: avoid }
   h2 { break-after: avoid }
   .gauge { break-inside: avoid }
-  .strips { grid-template-columns: repeat(4, 1fr) }
+  .strips { grid-template-columns: repeat(STRIPS, 1fr) }
   .strips tbody td, .strips tbody th { padding: 0.05em 0.4em }
 }
 ";
