@@ -94,7 +94,8 @@ fn temperatures(substance: &Substance, options: &PageOptions) -> Result<(f64, f6
     let (low, high) = options.temperatures.map_or_else(
         || {
             let usual = |celsius| Temperature::from_celsius(celsius).as_k();
-            let low = usual(USUAL.0).max(lowest);
+            // Air and its gases have none of the usual temperatures: their table ends below the critical point.
+            let low = usual(USUAL.0).min(highest - 60.0).max(lowest);
             (low, usual(USUAL.1).max(low + 60.0).min(highest))
         },
         |(low, high)| (low.as_k(), high.as_k()),

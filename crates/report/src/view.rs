@@ -69,9 +69,13 @@ impl<'s> Asked<'s> {
             return None;
         }
         let coldest = self.kelvin.0 + 0.01;
-        let at_pressure = |q| self.by_p_q(pascal, q).filter(|state| state.t >= coldest);
+        let at_pressure = |pascal, q| self.by_p_q(pascal, q).filter(|state| state.t >= coldest);
         let at_coldest = |q| self.by_t_q(coldest, q);
-        at_pressure(0.0).zip(at_pressure(1.0)).or_else(|| at_coldest(0.0).zip(at_coldest(1.0)))
+        // Where the model has no answer at the edge itself, the lines start where it has one.
+        let higher = [1.0, 1.02, 1.05, 1.1, 1.2, 1.35, 1.5].map(|part| part * pascal);
+        let found =
+            higher.into_iter().find_map(|pascal| at_pressure(pascal, 0.0).zip(at_pressure(pascal, 1.0)));
+        found.or_else(|| at_coldest(0.0).zip(at_coldest(1.0)))
     }
 }
 
