@@ -80,6 +80,9 @@ pub enum Error {
     /// A draw from a vessel that can't be answered.
     #[error(transparent)]
     Shift(#[from] ShiftError),
+    /// A diagram or a page that can't be.
+    #[error(transparent)]
+    Report(#[from] stemwise_report::Error),
     /// A lineup that can't be.
     #[error(transparent)]
     Joined(#[from] JoinedError),
@@ -132,6 +135,7 @@ impl Error {
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
             Self::Shift(error) => error.kind(),
+            Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
@@ -161,6 +165,7 @@ impl Error {
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
+            | Self::Report(_)
             | Self::Plan(_)
             | Self::Prove(_)
             | Self::Unwritable { .. }
@@ -177,6 +182,7 @@ impl Error {
             Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             Self::Shift(ShiftError::Fractionation(_)) => 1,
+            Self::Report(stemwise_report::Error::Thermo(_)) => 1,
             _ => 2,
         }
     }
@@ -191,7 +197,7 @@ impl Error {
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) => 422,
+            Self::Prove(_) | Self::Report(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,

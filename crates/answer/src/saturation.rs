@@ -37,6 +37,12 @@ pub enum SaturationError {
     /// Too many rows.
     #[error("that makes more than {MOST_ROWS} rows; take a larger step")]
     TooManyRows,
+    /// Paper of no known size.
+    #[error("\"{typed}\" is no paper to print on here; write \"a4\" or \"letter\"")]
+    Paper {
+        /// What was typed.
+        typed: String,
+    },
     /// The fluid's equation has no answer.
     #[error(transparent)]
     Thermo(#[from] stemwise_thermo::Error),
@@ -50,6 +56,7 @@ impl SaturationError {
             Self::Mixed { .. } => "mixed",
             Self::Step => "step",
             Self::TooManyRows => "too-many-rows",
+            Self::Paper { .. } => "paper",
             Self::Thermo(error) => error.kind(),
         }
     }
@@ -57,7 +64,7 @@ impl SaturationError {
 
 /// A point of the curve: by temperature, or by absolute pressure.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Point {
+pub(crate) enum Point {
     Temperature(Temperature),
     Pressure(Pressure),
 }
@@ -145,7 +152,7 @@ fn steps(start: f64, end: f64, step: f64) -> Result<Vec<f64>, SaturationError> {
 }
 
 /// Reads a temperature or a pressure, whichever the unit says.
-fn point(what: &str, typed: &str, atmosphere: Pressure) -> Result<Point, Error> {
+pub(crate) fn point(what: &str, typed: &str, atmosphere: Pressure) -> Result<Point, Error> {
     let pressure = match TypedPressure::parse(typed) {
         Ok(pressure) => pressure,
         Err(ParseError::MissingUnit { number, .. }) => return Err(SaturationError::NoUnit { number }.into()),

@@ -64,6 +64,7 @@ pub(crate) enum Command {
     Why(Why),
     Properties(Properties),
     Saturation(Saturation),
+    Diagram(Box<Diagram>),
     Shift(Shift),
     Coverage(Coverage),
     Examples(Examples),
@@ -315,6 +316,7 @@ Examples:
   stemwise saturation R-134a --at \"68 psig\" --altitude \"5000 ft\"
   stemwise saturation R-290 --from \"-30 C\" --to \"50 C\" --step \"5 K\"
   stemwise saturation R-407C --at \"5 C\"
+  stemwise saturation R-407C --page r407c.html
 
 A blend has two points: read subcooling from the bubble point and superheat from
 the dew point.")]
@@ -324,7 +326,7 @@ pub(crate) struct Saturation {
     pub(crate) fluid: String,
     /// A temperature or a pressure: "40 F", "68 psig"
     #[arg(long, value_name = "VALUE", allow_hyphen_values = true)]
-    #[arg(required_unless_present = "from", conflicts_with_all = ["from", "to", "step"])]
+    #[arg(required_unless_present_any = ["from", "page"], conflicts_with_all = ["from", "to", "step", "page"])]
     pub(crate) at: Option<String>,
     /// The start of a table
     #[arg(long, value_name = "VALUE", requires = "to", requires = "step", allow_hyphen_values = true)]
@@ -335,6 +337,83 @@ pub(crate) struct Saturation {
     /// The step of a table: "5 K", "10 psi"
     #[arg(long, value_name = "VALUE", requires = "from")]
     pub(crate) step: Option<String>,
+    /// Write tables to print, by temperature and for the gauge, to a new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) page: Option<String>,
+    /// The page's paper: a4 (the default) or letter
+    #[arg(long, value_name = "PAPER", requires = "page")]
+    pub(crate) paper: Option<String>,
+    /// The page's heading
+    #[arg(long, value_name = "TEXT", requires = "page")]
+    pub(crate) heading: Option<String>,
+    #[command(flatten)]
+    pub(crate) site: Site,
+}
+
+/// Draw a pressure-enthalpy diagram, with a cycle if you like, as an SVG file
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise diagram R-134a --write r134a.svg
+  stemwise diagram R-455A --evaporating \"-10 C\" --condensing \"40 C\" \\
+      --superheat \"8 K\" --subcooling \"4 K\" --efficiency 0.7 --write cycle.svg
+  stemwise diagram R-744 --evaporating \"-10 C\" --condensing \"95 bara\" \\
+      --outlet \"35 C\" --write gas-cooler.svg
+  stemwise diagram \"R-32/R-125 50/50\" --gauge --units ip > blend.svg
+
+A temperature of evaporating or condensing is that of the dew point; subcooling
+counts from the bubble point. Without --efficiency the compressor is ideal.
+Without --write the drawing goes to standard output. A file that exists is
+never written over.")]
+pub(crate) struct Diagram {
+    /// The refrigerant: R-134a, r454b, propane, "R-32/R-125 50/50" …
+    #[arg(value_name = "FLUID")]
+    pub(crate) fluid: String,
+    /// Write it to a new file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<String>,
+    /// Draw a cycle that evaporates at this dew point or pressure: "-10 C", "15 psig"
+    #[arg(long, value_name = "VALUE", requires = "condensing", allow_hyphen_values = true)]
+    pub(crate) evaporating: Option<String>,
+    /// And condenses, or cools gas, at this one: "40 C", "95 bara"
+    #[arg(long, value_name = "VALUE", requires = "evaporating", allow_hyphen_values = true)]
+    pub(crate) condensing: Option<String>,
+    /// Superheat at the compressor: "8 K"
+    #[arg(long, value_name = "VALUE", requires = "evaporating")]
+    pub(crate) superheat: Option<String>,
+    /// Subcooling of the liquid: "4 K"
+    #[arg(long, value_name = "VALUE", requires = "evaporating", conflicts_with = "outlet")]
+    pub(crate) subcooling: Option<String>,
+    /// Or the temperature at the outlet of condenser or gas cooler: "35 C"
+    #[arg(long, value_name = "VALUE", requires = "evaporating", allow_hyphen_values = true)]
+    pub(crate) outlet: Option<String>,
+    /// The compressor's isentropic efficiency: "0.7", "70 %"
+    #[arg(long, value_name = "VALUE", requires = "evaporating")]
+    pub(crate) efficiency: Option<String>,
+    /// Mark the pressure axis as gauges read at the site
+    #[arg(long)]
+    pub(crate) gauge: bool,
+    /// Draw lines of constant density too
+    #[arg(long)]
+    pub(crate) densities: bool,
+    /// Draw a sheet as narrow as a telephone
+    #[arg(long)]
+    pub(crate) narrow: bool,
+    /// A heading of your own
+    #[arg(long, value_name = "TEXT")]
+    pub(crate) heading: Option<String>,
+    /// Where the pressure axis starts
+    #[arg(long, value_name = "VALUE", requires = "pressure_to", allow_hyphen_values = true)]
+    pub(crate) pressure_from: Option<String>,
+    /// Where it ends
+    #[arg(long, value_name = "VALUE", requires = "pressure_from", allow_hyphen_values = true)]
+    pub(crate) pressure_to: Option<String>,
+    /// Where the enthalpy axis starts: "150 kJ/kg"
+    #[arg(long, value_name = "VALUE", requires = "enthalpy_to", allow_hyphen_values = true)]
+    pub(crate) enthalpy_from: Option<String>,
+    /// Where it ends
+    #[arg(long, value_name = "VALUE", requires = "enthalpy_from", allow_hyphen_values = true)]
+    pub(crate) enthalpy_to: Option<String>,
     #[command(flatten)]
     pub(crate) site: Site,
 }

@@ -5,9 +5,10 @@ use std::process::ExitCode;
 use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
-    self as answer, Error, JoinedAsk, PlanAsk, ProcedureAsk, ShiftAsk, StateAsk, TableAsk,
+    self as answer, CycleWords, DiagramAsk, Error, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk, ShiftAsk,
+    StateAsk, TableAsk,
 };
-use stemwise_units::UnitSystem;
+use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use crate::args::{self, Cli, Command, Common};
@@ -76,6 +77,7 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
         Some(Command::Shift(it)) => shift(&common, it),
+        Some(Command::Diagram(it)) => diagram(&common, *it),
         Some(Command::Coverage(it)) => {
             let answer = answer::coverage(it.fluid.as_deref())?;
             let whole = it.fluid.is_some();
@@ -191,6 +193,9 @@ fn properties(common: &Common, it: args::Properties) -> Result<Printed, Error> {
 
 fn saturation(common: &Common, it: &args::Saturation) -> Result<Printed, Error> {
     let atmosphere = site::site_atmosphere(&it.site)?;
+    if let Some(path) = &it.page {
+        return saturation_page(common, it, path, atmosphere);
+    }
     let text = match (&it.at, &it.from, &it.to, &it.step) {
         (None, Some(from), Some(to), Some(step)) => {
             let ask = TableAsk { from: from.clone(), to: to.clone(), step: step.clone() };
@@ -209,6 +214,51 @@ fn shift(common: &Common, it: args::Shift) -> Result<Printed, Error> {
     let args::Shift { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every, .. } = it;
     let ask = ShiftAsk { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every };
     form(common, &answer::shift(&it.fluid, &ask, atmosphere)?, show::shift).map(Printed::fine)
+}
+
+fn saturation_page(
+    common: &Common,
+    it: &args::Saturation,
+    path: &str,
+    atmosphere: Pressure,
+) -> Result<Printed, Error> {
+    let ask = PageAsk {
+        temperatures: it.from.clone().zip(it.to.clone()),
+        step: it.step.clone(),
+        paper: it.paper.clone(),
+        heading: it.heading.clone(),
+    };
+    let answer = answer::saturation_page(&it.fluid, &ask, atmosphere, site::unit_system(common)?)?;
+    files::write_new(path, &answer.html)?;
+    form(common, &answer, |answer, _| show::page(answer, path)).map(Printed::fine)
+}
+
+fn diagram(common: &Common, it: args::Diagram) -> Result<Printed, Error> {
+    let atmosphere = site::site_atmosphere(&it.site)?;
+    let args::Diagram { superheat, subcooling, outlet, efficiency, .. } = it;
+    let cycle = it.evaporating.zip(it.condensing).map(|(evaporating, condensing)| CycleWords {
+        evaporating,
+        condensing,
+        superheat,
+        subcooling,
+        outlet,
+        efficiency,
+    });
+    let ask = DiagramAsk {
+        pressures: it.pressure_from.zip(it.pressure_to),
+        enthalpies: it.enthalpy_from.zip(it.enthalpy_to),
+        gauge: it.gauge,
+        narrow: it.narrow,
+        densities: it.densities,
+        heading: it.heading,
+        cycle,
+    };
+    let answer = answer::diagram(&it.fluid, &ask, atmosphere, site::unit_system(common)?)?;
+    if let Some(path) = &it.write {
+        files::write_new(path, &answer.svg)?;
+    }
+    form(common, &answer, |answer, units| show::diagram(answer, units, it.write.as_deref()))
+        .map(Printed::fine)
 }
 
 fn examples(common: &Common, it: &args::Examples) -> Result<Printed, Error> {

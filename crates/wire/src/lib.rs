@@ -11,6 +11,7 @@ mod list;
 mod plan;
 mod properties;
 mod prove;
+mod report;
 mod shift;
 
 pub use check::*;
@@ -21,6 +22,7 @@ pub use list::*;
 pub use plan::*;
 pub use properties::*;
 pub use prove::*;
+pub use report::*;
 pub use shift::*;
 
 /// The name and JSON Schema of every shape that the command line prints with `--json` or in batch.
@@ -28,6 +30,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
     vec![
         ("check", schemars::schema_for!(CheckAnswer)),
         ("coverage", schemars::schema_for!(CoverageAnswer)),
+        ("diagram", schemars::schema_for!(DiagramAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),
@@ -37,6 +40,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("property-request", schemars::schema_for!(PropertyRequest)),
         ("property-answer", schemars::schema_for!(PropertyAnswer)),
         ("saturation", schemars::schema_for!(SaturationAnswer)),
+        ("saturation-page", schemars::schema_for!(PageAnswer)),
         ("saturation-table", schemars::schema_for!(SaturationTable)),
         ("shift", schemars::schema_for!(ShiftAnswer)),
         ("slips", schemars::schema_for!(SlipsAnswer)),

@@ -5,6 +5,7 @@
 
 mod answers;
 mod circuits;
+mod drawings;
 #[cfg(target_family = "wasm")]
 mod export;
 mod plans;
@@ -32,6 +33,8 @@ pub fn smoke() -> String {
     work::write(&mut report);
     report.section("prove");
     proofs::write(&mut report);
+    report.section("report");
+    drawings::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");

@@ -1,0 +1,28 @@
+//! What leaves the program on paper: the pressure-enthalpy diagram and the saturation tables of any refrigerant.
+//!
+//! Both are whole files that need nothing else (SVG, HTML): no font, script or picture from elsewhere. The same input gives the same
+//! bytes natively and on wasm.
+
+mod cycle;
+mod diagram;
+mod error;
+mod geometry;
+mod ink;
+mod label;
+mod lettering;
+mod lines;
+mod markup;
+mod options;
+mod page;
+mod scale;
+mod sheet;
+mod tables;
+mod trace;
+mod view;
+mod words;
+
+pub use cycle::{Cycle, CycleAsk, Level, Outlet, cycle};
+pub use error::Error;
+pub use options::{Options, PressureAxis, Sheet};
+pub use page::{PageOptions, Paper, saturation_page};
+pub use sheet::pressure_enthalpy;
