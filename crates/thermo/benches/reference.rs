@@ -13,10 +13,11 @@
 use std::hint::black_box;
 use std::time::Instant;
 
-use stemwise_thermo::{Fluid, Given, MassFractions, Mixture, RawState};
+use stemwise_thermo::{Fluid, Given, RawState, StateTable, Substance};
 use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature};
 
 const FLUIDS: [&str; 7] = ["R-134a", "R-32", "R-1234yf", "R-290", "R-744", "R-717", "R-22"];
+const BLENDS: [&str; 3] = ["R-454B", "R-410A", "R-448A"];
 const STATES: usize = 400;
 
 /// A fixed sequence of numbers from 0 to 1.
@@ -70,7 +71,14 @@ impl Case {
         let h = |s: &RawState| SpecificEnergy::from_j_per_kg(s.h);
         let u = |s: &RawState| SpecificEnergy::from_j_per_kg(s.u);
         let (single, two, saturated) = (&self.single, &self.two, &self.saturated);
+        let table = StateTable::new(self.fluid).unwrap();
+        let start = Instant::now();
+        _ = black_box(StateTable::new(self.fluid));
+        let made = start.elapsed().as_nanos() as f64;
+        let all: Vec<RawState> = single.iter().chain(two).copied().collect();
         vec![
+            ("table, made", made),
+            ("table, rho,u to T,p", time(&all, |s| _ = black_box(table.look_up(s.rho, s.u)))),
             ("T,rho to p,h,s,cp,w", time(single, |s| _ = state(Given::TemperatureDensity(t(s), rho(s))))),
             ("T,p to rho,h,s,cp,w", time(single, |s| _ = state(Given::TemperaturePressure(t(s), p(s))))),
             ("p,h, one phase", time(single, |s| _ = state(Given::PressureEnthalpy(p(s), h(s))))),
@@ -98,14 +106,31 @@ fn time<T>(items: &[T], mut each: impl FnMut(&T)) -> f64 {
     best.iter().sum::<f64>() / items.len() as f64
 }
 
-fn blend() -> Vec<(&'static str, f64)> {
-    let components = ["R-32", "R-1234yf"].map(|name| Fluid::named(name).unwrap()).to_vec();
-    let blend = Mixture::by_mass(components, &MassFractions::of_parts(&[0.689, 0.311]).unwrap()).unwrap();
+/// A blend by the full model, by its curves, and its states.
+fn blend(name: &str) -> Vec<(&'static str, f64)> {
+    let substance = Substance::named(name).unwrap();
+    let blend = substance.mixture().unwrap();
     let temperatures: Vec<f64> = (0..60).map(|n| 233.15 + f64::from(n)).collect();
-    let given = |t: f64, q| Given::TemperatureQuality(Temperature::from_k(t), q);
+    let kelvin = Temperature::from_k;
+    let state = |given| black_box(blend.state(given)).unwrap();
+    let vapour = Pressure::from_pa(1e5);
+    let h: Vec<SpecificEnergy> = temperatures
+        .iter()
+        .map(|&t| state(Given::TemperaturePressure(kelvin(t + 20.0), vapour)).enthalpy())
+        .collect();
     vec![
-        ("bubble by T", time(&temperatures, |&t| _ = black_box(blend.state(given(t, 0.0))).unwrap())),
-        ("dew by T", time(&temperatures, |&t| _ = black_box(blend.state(given(t, 1.0))).unwrap())),
+        (
+            "bubble, full",
+            time(&temperatures, |&t| _ = black_box(blend.solve_saturation_raw(t, 0.0)).unwrap()),
+        ),
+        ("dew, full", time(&temperatures, |&t| _ = black_box(blend.solve_saturation_raw(t, 1.0)).unwrap())),
+        ("bubble, curve", time(&temperatures, |&t| _ = black_box(blend.saturation_raw(t, 0.0)).unwrap())),
+        ("dew, curve", time(&temperatures, |&t| _ = black_box(blend.saturation_raw(t, 1.0)).unwrap())),
+        (
+            "T,p vapour",
+            time(&temperatures, |&t| _ = state(Given::TemperaturePressure(kelvin(t + 20.0), vapour))),
+        ),
+        ("p,h vapour", time(&h, |&h| _ = state(Given::PressureEnthalpy(vapour, h)))),
     ]
 }
 
@@ -134,7 +159,8 @@ fn main() {
         println!("yardstick, 100 exponentials: {unit:.0} ns");
     }
     let pure = cases.iter().flat_map(|case| case.times().into_iter().map(|row| (case.fluid.name(), row)));
-    for (name, (what, ns)) in pure.chain(blend().into_iter().map(|row| ("R-454B", row))) {
+    let blends = BLENDS.iter().flat_map(|&name| blend(name).into_iter().map(move |row| (name, row)));
+    for (name, (what, ns)) in pure.chain(blends) {
         if wanted == "times" {
             println!("{name}\t{what}\t{ns:.1}");
         } else {
