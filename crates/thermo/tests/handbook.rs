@@ -306,7 +306,7 @@ proptest! {
 
     /// Whatever the fluid, a state found by one pair is found again by every other.
     #[test]
-    fn round_trips(which in 0usize..31, part in 0.02f64..1.2, log_p in 1.0f64..7.0) {
+    fn round_trips(which in 0usize..35, part in 0.02f64..1.2, log_p in 1.0f64..7.0) {
         let fluid = fluid(fluids()[which]);
         let low = fluid.lowest_temperature().as_k();
         let t = low + part * (fluid.critical_temperature().as_k() - low);
@@ -330,7 +330,7 @@ proptest! {
 
     /// Clausius-Clapeyron: the slope of the saturation curve from the jumps of enthalpy and volume.
     #[test]
-    fn clausius_clapeyron(which in 0usize..31, part in 0.1f64..0.95) {
+    fn clausius_clapeyron(which in 0usize..35, part in 0.1f64..0.95) {
         let fluid = fluid(fluids()[which]);
         let low = fluid.lowest_temperature().as_k();
         let t = low + part * (fluid.critical_temperature().as_k() - low);
@@ -345,7 +345,7 @@ proptest! {
 
     /// Maxwell, the speed of sound and the heat capacities by finite differences.
     #[test]
-    fn identities(which in 0usize..31, part in 0.3f64..1.15, log_p in 3.0f64..7.0) {
+    fn identities(which in 0usize..35, part in 0.3f64..1.15, log_p in 3.0f64..7.0) {
         let fluid = fluid(fluids()[which]);
         let t = part * fluid.critical_temperature().as_k();
         let p = libm::pow(10.0, log_p);
