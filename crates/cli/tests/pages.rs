@@ -98,3 +98,14 @@ fn what_the_first_page_shows_is_what_is_printed() {
     }
     assert_eq!(excerpts, 2);
 }
+
+#[test]
+fn the_first_pages_diagram_is_what_is_drawn() {
+    let drawn = "diagram R-410A --evaporating 5C --condensing 45C --superheat 5K --subcooling 5K --json";
+    let ran = run(&drawn.split_whitespace().collect::<Vec<_>>());
+    let answer: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert!(
+        answer["svg"].as_str().unwrap() == include_str!("../../../docs/r-410a.svg"),
+        "draw docs/r-410a.svg anew"
+    );
+}
