@@ -132,6 +132,8 @@ impl Error {
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
             Self::Job(JobError::NothingThere { .. }) => "nothing-there",
             Self::Job(JobError::Several { .. }) => "several-jobs",
+            Self::Job(JobError::NameOne { .. }) => "name-one",
+            Self::Job(JobError::NotTogether { .. }) => "not-together",
             Self::Settings { .. } => "settings",
         }
     }

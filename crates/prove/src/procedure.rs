@@ -68,9 +68,9 @@ impl Procedure {
     /// A planned procedure, as people would write it: pressures to 0.01 bar (test pressures rounded down), masses to 0.1 g.
     pub fn planned(assembly: &Assembly, planned: &Planned, without: &[String], units: UnitSystem) -> Self {
         let words = Words { assembly, units };
-        let kind = planned.job.kind;
+        let job = &planned.job;
         let step = |step: &stemwise_service::plan::Step| Step {
-            say: words.say(step, kind),
+            say: words.say(step, job),
             notes: Vec::new(),
             hold: step.hold.map(|hold| words.hold(hold)),
             // While a tag is hung or a record written nobody reads.

@@ -1,7 +1,6 @@
 //! What to bring, from the steps.
 
 use stemwise_circuit::{JointId, Wrench};
-use stemwise_service::JobKind;
 use stemwise_service::plan::{Doing, Procedure};
 
 use super::Telling;
@@ -42,7 +41,11 @@ impl Telling<'_> {
             does(|doing| matches!(doing, Doing::HoldOpen { .. })),
             "service magnet for the solenoid valves".into(),
         );
-        list.extend(part(best.job.kind).map(str::to_owned));
+        for what in best.job.parts().iter().filter_map(|part| part.kind.bring()) {
+            if !list.iter().any(|known| known == what) {
+                list.push(what.to_owned());
+            }
+        }
         list
     }
 
@@ -58,15 +61,5 @@ impl Telling<'_> {
         let kinds =
             [(Wrench::Square, "square service wrench with a ratchet"), (Wrench::HexKey, "hexagon keys")];
         kinds.iter().filter(|(kind, _)| turned(*kind)).map(|(_, name)| (*name).to_owned()).collect()
-    }
-}
-
-const fn part(kind: JobKind) -> Option<&'static str> {
-    match kind {
-        JobKind::ReplaceDrier => Some("the new drier, sealed until it is fitted"),
-        JobKind::ReplaceCompressor => Some("the new compressor, its oil, and plugs for every opening"),
-        JobKind::ReplaceMetering => Some("the new metering device of the same capacity, and plugs"),
-        JobKind::RepairLiquidLine => Some("tube and fittings of the same size"),
-        JobKind::TakeReadings | JobKind::PumpDown | JobKind::RecoverAll => None,
     }
 }

@@ -19,7 +19,7 @@ impl Telling<'_> {
             n,
             phase: phase(step.phase).into(),
             action: self.action(&step.doing),
-            say: told.say(step, best.job.kind),
+            say: told.say(step, &best.job),
             why: told.why(step),
             expect: step.expect.iter().map(|expect| self.expect(expect)).collect(),
             cautions: step.cautions.iter().filter_map(|id| words::avoid(id)).collect(),

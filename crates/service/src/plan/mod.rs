@@ -8,11 +8,15 @@ mod run;
 mod say;
 mod skeleton;
 mod sketch;
+mod testing;
+mod whole;
 mod why_not;
+mod work;
 mod write;
 
 pub use procedure::{Cost, Cylinders, Doing, Expect, Hold, Optimality, Phase, Procedure, Reason, Step, Way};
 pub use say::Words;
+pub use testing::SetBy;
 pub use why_not::Missing;
 
 use stemwise_circuit::Assembly;
@@ -160,6 +164,11 @@ impl Planning<'_> {
 
     /// One way: search, write out, verify; with the cost by the search, if it found anything.
     fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
+        if way == Way::RecoverWhole {
+            let Some(skeleton) = self.whole() else { return (Err(Because::NoSequence), None) };
+            let cost = skeleton.cost;
+            return (self.written(way, &skeleton, ranges), Some(cost));
+        }
         let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
         let skeleton = match found {
             Ok(Found::Skeleton(skeleton)) => skeleton,
@@ -172,7 +181,7 @@ impl Planning<'_> {
 
     pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
         let runs = Runs::new(self.assembly, self.refrigerant, self.stops, true, ranges);
-        let written = Writer::new(self.job, skeleton, runs).write();
+        let written = Writer::new(self.job, way, skeleton, runs).write();
         let writer = written.map_err(|stuck| Because::Stuck { step: stuck.step, why: stuck.why })?;
         let danger = writer.runs.findings().iter().find(|finding| finding.severity == Severity::Danger);
         if let Some(danger) = danger {

@@ -3,6 +3,7 @@
 use stemwise_circuit::{JointId, PortId, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time};
 
+use super::testing::SetBy;
 use crate::{Action, Job, State};
 
 /// The part of a job that a step belongs to.
@@ -118,6 +119,8 @@ pub enum Doing {
         to: GaugePressure,
         /// How long it stands.
         stand: Time,
+        /// What sets the pressure.
+        set_by: SetBy,
     },
     /// Let the nitrogen out.
     ReleaseNitrogen,
@@ -217,6 +220,8 @@ pub enum Reason {
     MustStand,
     /// So that nobody opens or starts it unknowingly.
     LeftOff,
+    /// A standing compressor's valves would let the test gas through into the charge.
+    HoldTestGas,
 }
 
 /// What must be proved before going on.

@@ -18,7 +18,7 @@ pub(super) struct Runs<'a> {
     refrigerant: &'a Refrigerant,
     stops: Stops,
     surroundings: Vec<Assembly>,
-    done: Vec<Done>,
+    pub(super) done: Vec<Done>,
     first: Done,
     findings: Vec<Finding>,
 }
@@ -44,7 +44,7 @@ impl<'a> Runs<'a> {
         self.assembly
     }
 
-    fn here(&self) -> &Done {
+    pub(super) fn here(&self) -> &Done {
         self.done.first().unwrap_or(&self.first)
     }
 
@@ -52,7 +52,7 @@ impl<'a> Runs<'a> {
         &self.here().state
     }
 
-    fn settled(&self) -> &Settled {
+    pub(super) fn settled(&self) -> &Settled {
         &self.here().settled
     }
 
@@ -197,7 +197,7 @@ impl<'a> Runs<'a> {
     }
 
     /// The space that a port would read with a hose on.
-    fn reach(&self, port: PortId) -> Option<SpaceId> {
+    pub(super) fn reach(&self, port: PortId) -> Option<SpaceId> {
         let graph = &self.assembly.graph;
         match graph.port(port)?.on {
             PortOn::Space(space) => Some(space),
@@ -246,35 +246,9 @@ impl<'a> Runs<'a> {
         })
     }
 
-    /// The highest test pressure: what everything joined is built for, below what relief valves lift at, and below the pressure behind
-    /// one-way joints, so that no nitrogen passes a standing compressor's valves into the charge.
-    pub(super) fn test_pressure(&self, region: &[SpaceId]) -> GaugePressure {
-        let graph = &self.assembly.graph;
-        let atmosphere = self.assembly.circuit.atmosphere;
-        let sections = Sections::new(graph, &self.state().lineup);
-        let reached: Vec<usize> = region.iter().filter_map(|&space| sections.of(space)).collect();
-        let inside = |space: SpaceId| sections.of(space).is_some_and(|section| reached.contains(&section));
-        let designs =
-            graph.spaces_with_ids().filter(|(id, _)| inside(*id)).filter_map(|(_, space)| space.design);
-        let lowest = designs
-            .map(|design| design.value.gauge(atmosphere))
-            .fold(GaugePressure::from_bar(40.0), GaugePressure::min);
-        let reliefs =
-            graph.joints.iter().filter(|joint| inside(joint.a)).filter_map(|joint| match joint.kind {
-                JointKind::Relief { setting } => Some(setting * 0.85),
-                _ => None,
-            });
-        let behind = sections
-            .one_way
-            .iter()
-            .filter(|(_, from, to)| inside(*from) && !inside(*to))
-            .filter_map(|(_, _, to)| {
-                let lowest =
-                    self.done.iter().filter_map(|done| done.settled.pressure(*to)).reduce(Pressure::min)?;
-                let charged = self.state().held(*to).is_some_and(|held| held.refrigerant.as_kg() > 0.0);
-                charged.then(|| lowest.gauge(atmosphere) * 0.95)
-            });
-        reliefs.chain(behind).fold(lowest, GaugePressure::min) * 0.999
+    /// Whether every one of these spaces stands below a pressure.
+    pub(super) fn all_below(&self, spaces: &[SpaceId], limit: Pressure) -> bool {
+        spaces.iter().all(|&space| self.settled().pressure(space).is_some_and(|found| found < limit))
     }
 
     /// Whether a valve's two sides stand at pressures far apart, one of them evacuated.

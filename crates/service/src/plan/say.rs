@@ -4,7 +4,8 @@ use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Positi
 use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
 
 use super::procedure::{Doing, Hold, Reason, Step};
-use crate::{Action, Cap, JobKind};
+use super::testing::SetBy;
+use crate::{Action, Cap, Job};
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -17,7 +18,7 @@ pub struct Words<'a> {
 
 impl Words<'_> {
     /// What is done, care steps included.
-    pub fn say(&self, step: &Step, kind: JobKind) -> String {
+    pub fn say(&self, step: &Step, job: &Job) -> String {
         match &step.doing {
             Doing::LookOver => self.look_over(),
             Doing::FitHose { hose, port } => self.fit_hose(*hose, *port),
@@ -65,9 +66,9 @@ impl Words<'_> {
                 "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve."
                     .into()
             }
-            Doing::OpenUp { spaces, with_heat } => self.open_up(kind, spaces, *with_heat),
-            Doing::CloseUp { spaces, with_heat } => self.close_up(kind, spaces, *with_heat),
-            Doing::PressureTest { to, stand } => self.pressure_test(*to, *stand),
+            Doing::OpenUp { spaces, with_heat } => self.open_up(job, spaces, *with_heat),
+            Doing::CloseUp { spaces, with_heat } => self.close_up(job, spaces, *with_heat),
+            Doing::PressureTest { to, stand, set_by } => self.pressure_test(*to, *stand, *set_by),
             Doing::ReleaseNitrogen => "Let the nitrogen out to 0, slowly and away from people.".into(),
             Doing::Evacuate { to, stand, may_rise_to } => self.evacuate(*to, *stand, *may_rise_to),
             Doing::Charge { mass, liquid: true } => format!(
@@ -132,6 +133,11 @@ impl Words<'_> {
             Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
             Reason::MustStand => "What follows needs the compressor to stand.".into(),
             Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
+            Reason::HoldTestGas => {
+                "A one-way joint, like the valves of a standing compressor, would let the test gas through into the charge or to where \
+                 it can't be taken out again: with this the test can go higher."
+                    .into()
+            }
         }
     }
 
@@ -258,49 +264,50 @@ impl Words<'_> {
         )
     }
 
-    fn open_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
-        let what = match kind {
-            JobKind::ReplaceDrier => {
-                "Cut the drier out (don't unbraze it: heat drives its water back into the system)".into()
-            }
-            JobKind::ReplaceCompressor => "Take the compressor out; plug every opening at once".into(),
-            JobKind::ReplaceMetering => "Take the metering device out; plug every opening at once".into(),
-            JobKind::RepairLiquidLine => "Open the line at the leak".to_owned(),
-            _ => format!("Open {}", self.spaces(spaces)),
-        };
+    fn open_up(&self, job: &Job, spaces: &[SpaceId], with_heat: bool) -> String {
+        let what =
+            parts(job, |opening| opening.open).unwrap_or_else(|| format!("Open {}.", self.spaces(spaces)));
         let heat = if with_heat { " No flame before the section stands open to the air." } else { "" };
-        format!("{what}.{heat}")
+        format!("{what}{heat}")
     }
 
-    fn close_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
-        let what = match kind {
-            JobKind::ReplaceDrier => "Fit the new drier, arrow with the flow, opened only now".into(),
-            JobKind::ReplaceCompressor => {
-                "Fit the new compressor with the oil that its maker asks for; after a burn-out follow the clean-up procedure and \
-                 renew the drier"
-                    .into()
-            }
-            JobKind::ReplaceMetering => {
-                "Fit the new metering device of the same capacity; fasten and insulate the bulb, if it has one".into()
-            }
-            JobKind::RepairLiquidLine => "Renew the leaking length or joint".to_owned(),
-            _ => format!("Close {}", self.spaces(spaces)),
-        };
+    fn close_up(&self, job: &Job, spaces: &[SpaceId], with_heat: bool) -> String {
+        let what =
+            parts(job, |opening| opening.close).unwrap_or_else(|| format!("Close {}.", self.spaces(spaces)));
         let heat = if with_heat {
             " Braze with a little dry nitrogen flowing through and a free way out; wet rags on what must stay cool."
         } else {
             ""
         };
-        format!("{what}.{heat}")
+        format!("{what}{heat}")
     }
 
-    fn pressure_test(&self, to: GaugePressure, stand: Time) -> String {
+    fn pressure_test(&self, to: GaugePressure, stand: Time, set_by: SetBy) -> String {
         format!(
             "Let dry nitrogen in through the regulator (its relief set above the test pressure): first to a tenth, soap the \
-             joints, then in steps to {}. Shut the supply and note pressure and temperature; let it stand {:.0} minutes.",
+             joints, then in steps to {} ({}). Shut the supply and note pressure and temperature; let it stand {:.0} minutes.",
             self.gauge(to),
+            self.set_by(set_by),
             stand.as_min()
         )
+    }
+
+    /// What sets a test pressure.
+    pub fn set_by(&self, set_by: SetBy) -> String {
+        match set_by {
+            SetBy::Design(space) => {
+                format!("what {} is built for, the least of all that is joined", self.space(space))
+            }
+            SetBy::Relief(valve) => format!("15 % below where {} lifts", self.joint(valve)),
+            SetBy::Behind(space) => {
+                format!("below the pressure in {}, so that no gas passes into it", self.space(space))
+            }
+            SetBy::NoWayOut(space) => format!(
+                "no more than the atmosphere: from {} the gas could not be taken out again",
+                self.space(space)
+            ),
+            SetBy::Regulator => "no design pressure is on file: never above the maker's".into(),
+        }
     }
 
     fn evacuate(&self, to: Pressure, stand: Time, limit: Pressure) -> String {
@@ -366,6 +373,20 @@ impl Words<'_> {
     fn mass(&self, mass: Mass) -> String {
         self.units.mass(mass)
     }
+}
+
+/// A sentence for each part of a job that opens something; none where none does.
+fn parts(job: &Job, text: fn(&crate::jobs::Opening) -> &'static str) -> Option<String> {
+    let said = job.parts().iter().filter_map(|part| {
+        part.kind.opening().map(|opening| format!("{}.", text(opening).replace("{it}", &part.it())))
+    });
+    let mut sentences: Vec<String> = Vec::new();
+    for sentence in said {
+        if !sentences.contains(&sentence) {
+            sentences.push(sentence);
+        }
+    }
+    (!sentences.is_empty()).then(|| sentences.join(" "))
 }
 
 /// "a", "a and b", "a, b and c".
