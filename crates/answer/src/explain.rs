@@ -132,6 +132,7 @@ impl Error {
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
             Self::Job(JobError::NothingThere { .. }) => "nothing-there",
             Self::Job(JobError::Several { .. }) => "several-jobs",
+            Self::Job(JobError::Amount { .. }) => "bad-amount",
             Self::Job(JobError::NameOne { .. }) => "name-one",
             Self::Job(JobError::NotTogether { .. }) => "not-together",
             Self::Settings { .. } => "settings",

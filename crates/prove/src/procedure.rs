@@ -106,12 +106,16 @@ fn rounded(action: &Action) -> Action {
         Action::Evacuate { to } => {
             Action::Evacuate { to: Pressure::from_micron(whole(to.as_micron() + 0.5)) }
         }
-        Action::Charge { mass, liquid } => {
-            let tenths = whole(mass.as_g() * 10.0 + 0.5);
-            Action::Charge { mass: Mass::from_g(tenths / 10.0), liquid: *liquid }
-        }
+        Action::Charge { mass, liquid } => Action::Charge { mass: tenths(*mass), liquid: *liquid },
+        Action::ChargeThrottled { mass } => Action::ChargeThrottled { mass: tenths(*mass) },
+        Action::AddOil { mass } => Action::AddOil { mass: tenths(*mass) },
         other => other.clone(),
     }
+}
+
+/// To a tenth of a gram.
+fn tenths(mass: Mass) -> Mass {
+    Mass::from_g(whole(mass.as_g() * 10.0 + 0.5) / 10.0)
 }
 
 /// Rounded down.

@@ -31,9 +31,17 @@ impl Telling<'_> {
             },
         );
         add(recovers, format!("recovery machine, scale, and {cylinders}"));
-        let tests = does(|doing| matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum));
+        let tests = does(|doing| {
+            matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum | Doing::PullAndBreak { .. })
+        });
+        let swaps = does(|doing| matches!(doing, Doing::SwapCore { .. }));
+        add(swaps, "core removal tool and a new core".into());
+        add(
+            does(|doing| matches!(doing, Doing::AddOil { .. })),
+            "hand oil pump and oil of the compressor's kind".into(),
+        );
         add(tests, "dry nitrogen with a regulator and its relief valve".into());
-        let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. }));
+        let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. }));
         add(evacuates, "vacuum pump with fresh oil, and a vacuum gauge".into());
         let charges = does(|doing| matches!(doing, Doing::Charge { .. }));
         add(charges && !recovers, format!("{} and a scale", self.assembly.circuit.refrigerant));

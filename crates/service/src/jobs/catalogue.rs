@@ -19,6 +19,16 @@ pub(crate) enum About {
     Joints(fn(&JointKind) -> bool),
     /// Any part, line, valve or port that is named; too many to be listed.
     Named,
+    /// Every space, or the section of what is named.
+    WholeOrNamed,
+    /// The circuit as a whole, with an amount.
+    Amount,
+    /// The line set of a split unit.
+    LineSet,
+    /// Each port with a core on a part or line.
+    Cores,
+    /// Each line and drier of a circuit without any port.
+    Sealed,
 }
 
 /// What is done while the circuit is open; `{it}` stands for the part.
@@ -311,6 +321,96 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         JobKind::RecoverAll,
         "recover all",
         &["recover charge", "recover whole charge", "recover everything"],
+        About::Whole,
+        "the system",
+    ),
+    closed(
+        JobKind::TestWithNitrogen,
+        "test with nitrogen",
+        &["nitrogen test", "pressure test"],
+        About::WholeOrNamed,
+        "the system",
+    ),
+    closed(
+        JobKind::Evacuate,
+        "evacuate",
+        &["deep evacuation", "pull vacuum"],
+        About::WholeOrNamed,
+        "the system",
+    ),
+    closed(
+        JobKind::EvacuateThrice,
+        "evacuate three times",
+        &["triple evacuation", "evacuate thrice"],
+        About::WholeOrNamed,
+        "the system",
+    ),
+    closed(
+        JobKind::FirstCharge,
+        "charge the empty system",
+        &["first charge", "charge empty system", "charge system"],
+        About::Whole,
+        "the system",
+    ),
+    closed(
+        JobKind::TopUp,
+        "top up",
+        &["add charge", "add refrigerant", "top up charge"],
+        About::Amount,
+        "the system",
+    ),
+    closed(
+        JobKind::ReleaseCharge,
+        "release the factory charge",
+        &["release charge into line set", "open line set valves"],
+        About::LineSet,
+        "the line set",
+    ),
+    closed(
+        JobKind::MoveOut,
+        "pump down into the outdoor unit",
+        &["move outdoor unit", "pump down to move unit"],
+        About::LineSet,
+        "the line set",
+    ),
+    closed(JobKind::SwapCore, "swap the core", &["replace core", "change core"], About::Cores, "the core"),
+    closed(
+        JobKind::AddOil,
+        "add oil",
+        &["put oil in", "top up oil"],
+        About::Joints(|kind| matches!(kind, JointKind::Compressor(_))),
+        "the compressor",
+    ),
+    opened(
+        JobKind::ChangeOil,
+        "change the oil",
+        &["drain oil", "drain and refill oil"],
+        About::Joints(|kind| matches!(kind, JointKind::Compressor(_))),
+        "the compressor",
+        Opening {
+            open: "Open the drain of {it}, or its oil plug, and let the oil run into a measured can",
+            close: "Fill as much new oil of the maker's kind in as came out, from a can opened only now; renew the gasket and close",
+            bring: "new oil of the maker's kind in a closed can, a measured can, gaskets",
+            brazed: false,
+            major: false,
+        },
+    ),
+    opened(
+        JobKind::FitAccess,
+        "fit an access valve",
+        &["fit access valve", "open sealed system", "fit piercing valve"],
+        About::Sealed,
+        "the tube",
+        part(
+            "Take the piercing valve off {it}",
+            "Clean the tube bright and braze the access valve on, over the hole, its core out while it is hot",
+            "a bolt-on piercing valve for the tube's size, and a braze-on access valve with its core and cap",
+        ),
+    ),
+    closed(
+        JobKind::Decommission,
+        "decommission",
+        &["take out of use", "decommission system"],
         About::Whole,
         "the system",
     ),

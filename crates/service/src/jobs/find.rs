@@ -2,8 +2,10 @@
 
 use stemwise_circuit::{Circuit, Joint, JointKind, Port, PortOn, Space, SpaceId, SpaceKind};
 
+use stemwise_units::Mass;
+
 use super::catalogue::{About, CATALOGUE, Entry};
-use super::{Job, Target, low_side};
+use super::{Job, JobKind, Target, line_set, low_side};
 
 /// Why no job was found for some words.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -39,6 +41,16 @@ pub enum JobError {
         said: String,
         /// What there is.
         names: Vec<String>,
+    },
+    /// An amount that can't be read, or that is more than the charge.
+    #[error(
+        "\"{said}\": write how much after the colon, like 300 g, and no more than the charge of {most_g} g"
+    )]
+    Amount {
+        /// What was said.
+        said: String,
+        /// The charge, g.
+        most_g: i64,
     },
     /// Jobs that can't be done on one visit by one plan.
     #[error("\"{one}\" and \"{other}\" can't be planned together: plan one after the other")]
@@ -92,7 +104,8 @@ pub fn together(jobs: Vec<Job>) -> Result<Job, JobError> {
     if let Some(odd) = parts.iter().find(|part| !part.goes_with(leading)) {
         return Err(JobError::NotTogether { one: leading.words(), other: odd.words() });
     }
-    let mut spaces: Vec<SpaceId> = parts.iter().flat_map(|part| part.spaces.iter().copied()).collect();
+    let about = parts.iter().filter(|part| part.kind.opens() || !leading.kind.opens());
+    let mut spaces: Vec<SpaceId> = about.flat_map(|part| part.spaces.iter().copied()).collect();
     spaces.sort_unstable();
     spaces.dedup();
     Ok(Job {
@@ -106,8 +119,17 @@ pub fn together(jobs: Vec<Job>) -> Result<Job, JobError> {
 }
 
 impl Job {
+    /// Repairs go together, and with the way their sections are evacuated; so do the steps that bring a new system into service.
     fn goes_with(&self, other: &Self) -> bool {
-        self.kind.opens() && other.kind.opens()
+        let repairs = |job: &Self| job.kind.opens();
+        let commissions = |job: &Self| {
+            let kinds =
+                [JobKind::TestWithNitrogen, JobKind::Evacuate, JobKind::EvacuateThrice, JobKind::FirstCharge];
+            kinds.contains(&job.kind) && job.about == Target::Whole
+        };
+        let dries = self.kind == JobKind::EvacuateThrice && self.about == Target::Whole;
+        (repairs(other) && (repairs(self) || dries || self.kind == JobKind::TakeReadings))
+            || (commissions(self) && commissions(other))
     }
 }
 
@@ -121,9 +143,14 @@ fn find_one(circuit: &Circuit, said: &str) -> Result<Job, JobError> {
     let Some(entry) = CATALOGUE.iter().find(|entry| names(entry, &what)) else {
         return Err(JobError::Unknown { said: shown, offered: offered() });
     };
-    if let About::Named = entry.about {
-        let found = target.and_then(|target| named(circuit, entry, &target));
-        return found.ok_or_else(|| JobError::NameOne { said: shown, names: every_name(circuit) });
+    let names_one = || JobError::NameOne { said: shown.clone(), names: every_name(circuit) };
+    match (entry.about, &target) {
+        (About::Named, None) => return Err(names_one()),
+        (About::Named | About::WholeOrNamed, Some(target)) => {
+            return named(circuit, entry, target).ok_or_else(names_one);
+        }
+        (About::Amount, Some(target)) => return amount(circuit, entry, &shown, target),
+        _ => {}
     }
     let matching = jobs_of(circuit, entry);
     let chosen: Vec<&Job> = matching.iter().filter(|job| wanted(job, target.as_deref())).collect();
@@ -157,16 +184,35 @@ fn names(entry: &Entry, said: &str) -> bool {
 fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
     let whole = |spaces| {
         let (about, kind) = (Target::Whole, entry.kind);
-        vec![Job { kind, target: None, target_name: None, about, spaces, together: Vec::new() }]
+        vec![Job { kind, target: None, target_name: None, about, spaces, amount: None, together: Vec::new() }]
     };
     let found: Vec<Job> = match entry.about {
         About::Nothing => return whole(Vec::new()),
-        About::Whole => return whole(inside(circuit)),
+        About::Whole | About::WholeOrNamed => return whole(inside(circuit)),
+        About::Amount => return whole(Vec::new()),
+        About::LineSet => {
+            let spaces = line_set(circuit);
+            return if spaces.is_empty() { Vec::new() } else { whole(spaces) };
+        }
+        About::Cores => {
+            let ports = circuit.graph.ports_with_ids().filter(|(_, port)| port.core);
+            let on_space = ports.filter(|(_, port)| matches!(port.on, PortOn::Space(_)));
+            on_space.filter_map(|(id, port)| at_port(circuit, entry, Target::Port(id), port)).collect()
+        }
         About::LowSide => {
             let low = low_side(&circuit.graph);
             return if low.is_empty() { Vec::new() } else { whole(low) };
         }
         About::Named => return Vec::new(),
+        About::Sealed => {
+            let tubes =
+                [SpaceKind::Drier, SpaceKind::DischargeLine, SpaceKind::LiquidLine, SpaceKind::SuctionLine];
+            let spaces = circuit.graph.spaces_with_ids().filter(|_| circuit.graph.ports.is_empty());
+            spaces
+                .filter(|(_, space)| tubes.contains(&space.kind))
+                .map(|(id, space)| at_space(entry, id, space))
+                .collect()
+        }
         About::Spaces(kinds) => {
             let spaces = circuit.graph.spaces_with_ids().filter(|(_, space)| kinds.contains(&space.kind));
             spaces.map(|(id, space)| at_space(entry, id, space)).collect()
@@ -180,10 +226,15 @@ fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
     found.into_iter().map(|job| Job { target: job.target.filter(|_| several), ..job }).collect()
 }
 
-/// Every space but the atmosphere.
+/// Every space but the atmosphere and the passages behind the needles of piercing valves.
 fn inside(circuit: &Circuit) -> Vec<SpaceId> {
     let spaces = circuit.graph.spaces_with_ids();
-    spaces.filter(|(_, space)| space.kind != SpaceKind::Atmosphere).map(|(id, _)| id).collect()
+    let passage = |id: SpaceId| {
+        let mut joints = circuit.graph.joints.iter();
+        joints.any(|joint| matches!(joint.kind, JointKind::PiercingValve) && joint.b == id)
+    };
+    let inside = |(id, space): &(SpaceId, &Space)| space.kind != SpaceKind::Atmosphere && !passage(*id);
+    spaces.filter(inside).map(|(id, _)| id).collect()
 }
 
 fn at_space(entry: &Entry, id: SpaceId, space: &Space) -> Job {
@@ -193,6 +244,7 @@ fn at_space(entry: &Entry, id: SpaceId, space: &Space) -> Job {
         target_name: Some(space.name.clone()),
         about: Target::Space(id),
         spaces: vec![id],
+        amount: None,
         together: Vec::new(),
     }
 }
@@ -207,6 +259,7 @@ fn at_joint(circuit: &Circuit, entry: &Entry, about: Target, joint: &Joint) -> J
         target_name: Some(joint.name.clone()),
         about,
         spaces,
+        amount: None,
         together: Vec::new(),
     }
 }
@@ -238,6 +291,17 @@ fn at_port(circuit: &Circuit, entry: &Entry, about: Target, port: &Port) -> Opti
     };
     let (target, target_name) = (Some(port.id.clone()), Some(port.name.clone()));
     Some(Job { target, target_name, about, ..job })
+}
+
+/// The job with an amount, up to the charge.
+fn amount(circuit: &Circuit, entry: &Entry, said: &str, typed: &str) -> Result<Job, JobError> {
+    let charge = circuit.charge.value;
+    let mass = Mass::parse(typed).ok().filter(|mass| mass.as_kg() > 0.0 && *mass <= charge);
+    let mass =
+        mass.ok_or_else(|| JobError::Amount { said: said.to_owned(), most_g: charge.as_g() as i64 })?;
+    let job = jobs_of(circuit, entry).into_iter().next();
+    let job = job.ok_or_else(|| JobError::NothingThere { said: said.to_owned(), offered: Vec::new() })?;
+    Ok(Job { amount: Some(mass), target: Some(typed.to_owned()), ..job })
 }
 
 fn every_name(circuit: &Circuit) -> Vec<String> {

@@ -5,7 +5,10 @@ mod find;
 
 pub use find::{JobError, find_job, jobs, together};
 
-use stemwise_circuit::{Circuit, Graph, Joint, JointId, JointKind, Mode, PortId, SpaceId};
+use stemwise_circuit::{
+    Assembly, Circuit, Graph, Joint, JointId, JointKind, Mode, PortId, PortOn, SpaceId, SpaceKind,
+};
+use stemwise_units::Mass;
 
 pub(crate) use catalogue::Opening;
 use catalogue::entry;
@@ -59,6 +62,30 @@ pub enum JobKind {
     RepairLeak,
     /// Recover the whole charge.
     RecoverAll,
+    /// Test a new system, or a section of one in service, with nitrogen.
+    TestWithNitrogen,
+    /// Evacuate a new system, or a section of one in service.
+    Evacuate,
+    /// The same three times, with nitrogen between.
+    EvacuateThrice,
+    /// Charge an evacuated system.
+    FirstCharge,
+    /// Add what is missing of the charge.
+    TopUp,
+    /// Let a split unit's factory charge into its line set.
+    ReleaseCharge,
+    /// Get the charge into the outdoor unit, to move it.
+    MoveOut,
+    /// Replace a port's core under pressure.
+    SwapCore,
+    /// Add oil to a compressor.
+    AddOil,
+    /// Drain a compressor's oil and fill in new.
+    ChangeOil,
+    /// Give a sealed system an access valve: in through a bolt-on piercing valve, which a brazed one replaces.
+    FitAccess,
+    /// Take a system out of use.
+    Decommission,
 }
 
 impl JobKind {
@@ -118,6 +145,8 @@ pub struct Job {
     pub about: Target,
     /// The spaces that have to be empty when the circuit is opened, or at the stop pressure for a pump-down.
     pub spaces: Vec<SpaceId>,
+    /// How much, where the job says so.
+    pub amount: Option<Mass>,
     /// The jobs that are done together, where there are several.
     pub together: Vec<Job>,
 }
@@ -152,7 +181,16 @@ impl Job {
 
     /// Whether a section is emptied, worked on and brought back: opened, or tested or dried where it stands.
     pub fn works(&self) -> bool {
-        self.opens()
+        let tests =
+            matches!(self.kind, JobKind::TestWithNitrogen | JobKind::Evacuate | JobKind::EvacuateThrice);
+        self.opens() || (tests && self.about != Target::Whole)
+    }
+
+    /// The access that it fits, where it is about one.
+    pub(crate) fn access(&self, assembly: &Assembly) -> Option<PortId> {
+        let line = self.parts().iter().find(|part| part.kind == JobKind::FitAccess)?.about;
+        let ports = assembly.graph.ports_with_ids();
+        ports.filter(|(_, port)| matches!((port.on, line), (PortOn::Space(at), Target::Space(wanted)) if at == wanted)).map(|(id, _)| id).next()
     }
 
     /// The part in a sentence: "the drier", or by its name where there are several.
@@ -207,6 +245,31 @@ fn low_side_neighbour(joint: &Joint, from: SpaceId) -> Option<SpaceId> {
 /// Whether a space lies on the suction side of the circuit, by the flow.
 pub(crate) fn is_suction_side(graph: &Graph, space: SpaceId) -> bool {
     low_side(graph).contains(&space)
+}
+
+/// The spaces between a split unit's line-set valves, on the side of the line set.
+pub fn line_set(circuit: &Circuit) -> Vec<SpaceId> {
+    let graph = &circuit.graph;
+    let is_valve = |joint: &&Joint| matches!(joint.kind, JointKind::LineSetValve { .. });
+    let stops = |joint: &&Joint| is_valve(joint) || matches!(joint.kind, JointKind::PiercingValve);
+    let mut found: Vec<SpaceId> = graph.joints.iter().filter(is_valve).map(|joint| joint.b).collect();
+    found.sort_unstable();
+    found.dedup();
+    let mut at = 0;
+    while let Some(&here) = found.get(at) {
+        at += 1;
+        let beyond = graph.joints.iter().filter(|joint| !stops(joint)).filter_map(|joint| {
+            let other = (joint.a == here).then_some(joint.b).or((joint.b == here).then_some(joint.a))?;
+            graph.space(other).is_some_and(|space| space.kind != SpaceKind::Atmosphere).then_some(other)
+        });
+        for other in beyond.collect::<Vec<_>>() {
+            if !found.contains(&other) {
+                found.push(other);
+            }
+        }
+    }
+    found.sort_unstable();
+    found
 }
 
 /// The compressors of a circuit.

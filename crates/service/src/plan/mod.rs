@@ -1,8 +1,8 @@
 //! The planner: the cheapest safe procedure for a job, what the other ways cost, and why there is none.
 
+mod direct;
 mod price;
 mod procedure;
-mod readings;
 mod rigging;
 mod run;
 mod say;
@@ -14,7 +14,10 @@ mod why_not;
 mod work;
 mod write;
 
-pub use procedure::{Cost, Cylinders, Doing, Expect, Hold, Optimality, Phase, Procedure, Reason, Step, Way};
+pub use direct::Form;
+pub use procedure::{
+    Cost, Cylinders, Doing, Expect, Hold, Label, Optimality, Phase, Procedure, Reason, Step, Way,
+};
 pub use say::Words;
 pub use testing::SetBy;
 pub use why_not::Missing;
@@ -90,10 +93,10 @@ pub fn plan(assembly: &Assembly, refrigerant: &Refrigerant, job: &Job) -> Result
         refrigerant,
         job,
         stops,
-        start: State::start(assembly, refrigerant, &stops, true),
+        start: State::begin(assembly, refrigerant, &stops, Some(job), true),
     };
-    if job.kind == JobKind::TakeReadings {
-        return planning.readings();
+    if direct::is_direct(job.kind) && !job.works() {
+        return planning.direct();
     }
     planning.by_search()
 }
@@ -112,8 +115,9 @@ pub(crate) struct Planning<'a> {
 impl Planning<'_> {
     fn ways(&self) -> &'static [Way] {
         match self.job.kind {
+            _ if self.job.has(JobKind::FitAccess) => &[Way::RecoverWhole],
             JobKind::PumpDown => &[Way::PumpDownOnly],
-            JobKind::RecoverAll => &[Way::RecoverWhole],
+            JobKind::RecoverAll | JobKind::Decommission => &[Way::RecoverWhole],
             _ => &[Way::Cheapest, Way::PumpDownOnly, Way::RecoverSection, Way::RecoverWhole],
         }
     }
@@ -180,7 +184,7 @@ impl Planning<'_> {
     }
 
     pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
-        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, true, ranges);
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, ranges);
         let written = Writer::new(self.job, way, skeleton, runs).write();
         let writer = written.map_err(|stuck| Because::Stuck { step: stuck.step, why: stuck.why })?;
         let danger = writer.runs.findings().iter().find(|finding| finding.severity == Severity::Danger);

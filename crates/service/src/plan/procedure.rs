@@ -3,6 +3,7 @@
 use stemwise_circuit::{JointId, PortId, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time};
 
+use super::direct::Form;
 use super::testing::SetBy;
 use crate::{Action, Job, State};
 
@@ -144,8 +145,42 @@ pub enum Doing {
     Charge {
         /// How much.
         mass: Mass,
-        /// As liquid into the standing system, or as vapour while it runs.
-        liquid: bool,
+        /// How it goes in.
+        form: Form,
+    },
+    /// Let the system run until it is steady.
+    LetRun {
+        /// How long.
+        minutes: u32,
+    },
+    /// Evacuate roughly and break the vacuum with nitrogen, to carry water out.
+    PullAndBreak {
+        /// Down to.
+        to: Pressure,
+        /// Which time.
+        time: u32,
+    },
+    /// Take a core out behind its tool and put a new one in.
+    SwapCore {
+        /// The port.
+        port: PortId,
+    },
+    /// Push oil in with a hand pump.
+    AddOil {
+        /// The port.
+        port: PortId,
+        /// How much.
+        mass: Mass,
+    },
+    /// Bolt a piercing valve on and pierce the tube.
+    Pierce {
+        /// The access that it makes.
+        port: PortId,
+    },
+    /// Hang a label on the system.
+    Label {
+        /// What it says.
+        label: Label,
     },
     /// Look for leaks.
     SearchLeaks,
@@ -168,6 +203,17 @@ pub enum Doing {
         /// The valves.
         valves: Vec<JointId>,
     },
+}
+
+/// What a label says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Label {
+    /// Tested, holds dry nitrogen, no refrigerant.
+    Nitrogen,
+    /// Evacuated, under vacuum.
+    Vacuum,
+    /// Out of use, the refrigerant recovered.
+    OutOfUse,
 }
 
 /// Why a step is there.
@@ -222,6 +268,18 @@ pub enum Reason {
     LeftOff,
     /// A standing compressor's valves would let the test gas through into the charge.
     HoldTestGas,
+    /// The valve parts the receiver from the line, so that the compressor draws liquid from the cylinder.
+    FeedFromCylinder,
+    /// The line set is dry: the unit's charge may come in.
+    LetChargeIn,
+    /// Nothing may come back into the line set.
+    KeepInUnit,
+    /// There is no port to connect to.
+    NoPortYet,
+    /// Readings mean nothing before the system is steady.
+    Steady,
+    /// Dry nitrogen takes up water and carries it out with the next vacuum.
+    CarryWaterOut,
 }
 
 /// What must be proved before going on.

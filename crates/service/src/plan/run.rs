@@ -9,8 +9,9 @@ use super::price;
 use super::procedure::Cylinders;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
+use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
-use crate::{Action, Done, State, apply};
+use crate::{Action, Done, Job, State, apply};
 
 /// The three surroundings. The first is the usual one, which the others only widen.
 pub(super) struct Runs<'a> {
@@ -24,17 +25,17 @@ pub(super) struct Runs<'a> {
 }
 
 impl<'a> Runs<'a> {
-    /// Starts from normal running, or standing; with the ranges of readings or without.
+    /// Starts as the job does; with the ranges of readings or without.
     pub(super) fn new(
         assembly: &'a Assembly,
         refrigerant: &'a Refrigerant,
         stops: Stops,
-        running: bool,
+        job: &Job,
         ranges: bool,
     ) -> Self {
         let surroundings: Vec<Assembly> =
             if ranges { vec![shifted(assembly, false), shifted(assembly, true)] } else { Vec::new() };
-        let start = |assembly: &Assembly| State::start(assembly, refrigerant, &stops, running);
+        let start = |assembly: &Assembly| State::begin(assembly, refrigerant, &stops, Some(job), true);
         let first = start(assembly);
         let done = core::iter::once(first.clone()).chain(surroundings.iter().map(start)).collect();
         Self { assembly, refrigerant, stops, surroundings, done, first, findings: Vec::new() }
@@ -244,6 +245,25 @@ impl<'a> Runs<'a> {
             }
             of(space) < (low * high).max(0.0).sqrt()
         })
+    }
+
+    /// Whether the refrigerant is a blend that may only leave its cylinder as liquid.
+    pub(super) fn is_blend(&self) -> bool {
+        is_zeotropic(self.refrigerant)
+    }
+
+    /// What an evacuated system draws from a cylinder beside it until the pressures are equal: saturated vapour at each place's temperature,
+    /// as far as that is no warmer than the coldest place with liquid would allow.
+    pub(super) fn vapour_that_fills(&self) -> Mass {
+        let places = &self.assembly.circuit.places;
+        let coldest = places.iter().map(|place| place.temperature.value.as_k()).fold(f64::INFINITY, f64::min);
+        let pressure = self.refrigerant.sat(coldest).map_or(0.0, |sat| sat.p);
+        let of = |space: &stemwise_circuit::Space| {
+            let place = space.place.and_then(|place| places.get(place.index()));
+            let kelvin = place.map_or(293.15, |place| place.temperature.value.as_k());
+            space.volume.value.as_m3() * self.refrigerant.thin(kelvin, 0.95 * pressure)
+        };
+        Mass::from_kg(self.assembly.circuit.graph.spaces.iter().map(of).sum())
     }
 
     /// Whether every one of these spaces stands below a pressure.

@@ -3,7 +3,8 @@
 use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
 
-use super::procedure::{Doing, Hold, Reason, Step};
+use super::direct::Form;
+use super::procedure::{Doing, Hold, Label, Reason, Step};
 use super::testing::SetBy;
 use crate::{Action, Cap, Job};
 
@@ -71,12 +72,54 @@ impl Words<'_> {
             Doing::PressureTest { to, stand, set_by } => self.pressure_test(*to, *stand, *set_by),
             Doing::ReleaseNitrogen => "Let the nitrogen out to 0, slowly and away from people.".into(),
             Doing::Evacuate { to, stand, may_rise_to } => self.evacuate(*to, *stand, *may_rise_to),
-            Doing::Charge { mass, liquid: true } => format!(
+            Doing::Charge { mass, form: Form::Liquid } if runs_from_cylinder(step) => format!(
+                "Let the compressor draw {} in as liquid, from the cylinder on the scale: open the hand valve a little and watch the \
+                 low-side gauge.",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form: Form::Liquid } => format!(
                 "The compressor stands: weigh {} in as liquid into the high side, from the cylinder on the scale (clean recovered \
                  refrigerant of this system, or new).",
                 self.mass(*mass)
             ),
-            Doing::Charge { mass, liquid: false } => format!(
+            Doing::Charge { mass, form: Form::Throttled } => format!(
+                "The cylinder upside down or on its liquid valve, for a blend may leave it as liquid only: weigh {} in, throttled at the \
+                 hand valve so that vapour reaches the compressor, slowly, from the cylinder on the scale.",
+                self.mass(*mass)
+            ),
+            Doing::LetRun { minutes } => {
+                format!("Let it run {minutes} minutes until the readings are steady.")
+            }
+            Doing::PullAndBreak { to, time } => format!(
+                "Evacuate to {} a {} time, then let dry nitrogen in through the regulator until the gauge stands at 0.",
+                self.vacuum(*to),
+                if *time == 1 { "first" } else { "second" }
+            ),
+            Doing::SwapCore { port } => format!(
+                "Take the cap off {}. Put the core removal tool on, its valve open; unscrew the core into it, shut its valve, take the \
+                 core out of the tool. New core in, valve open, core screwed in and snug; tool off, and see that nothing comes out.",
+                self.port(*port)
+            ),
+            Doing::AddOil { port, mass } => format!(
+                "Fill the hand oil pump and its hose with oil of the kind on the compressor's plate, from a can opened only now, and purge \
+                 the hose of air. Push {} in through {}; watch the sight glass in the crankcase, if it has one.",
+                self.mass(*mass),
+                self.port(*port)
+            ),
+            Doing::Pierce { port } => format!(
+                "Clean and straighten the tube and bolt the piercing valve on for {}, its gasket oiled; tighten evenly. Cap off, needle still out: \
+                 the hose goes on first and the needle turns in after, then back out.",
+                self.port(*port)
+            ),
+            Doing::Label { label } => format!(
+                "Hang a label on the unit and on the disconnect: {}, with name and date.",
+                match label {
+                    Label::Nitrogen => "tested, holds dry nitrogen and no refrigerant",
+                    Label::Vacuum => "evacuated and under vacuum, holds no refrigerant, not to be started",
+                    Label::OutOfUse => "out of use, the refrigerant recovered",
+                }
+            ),
+            Doing::Charge { mass, form: Form::Vapour } => format!(
                 "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
                  new).",
                 self.mass(*mass)
@@ -133,6 +176,18 @@ impl Words<'_> {
             Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
             Reason::MustStand => "What follows needs the compressor to stand.".into(),
             Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
+            Reason::FeedFromCylinder => {
+                "Parts the receiver from the liquid line: the compressor draws liquid from the cylinder through the metering device.".into()
+            }
+            Reason::LetChargeIn => "The line set is tight and dry: the charge that the unit came with may come in.".into(),
+            Reason::KeepInUnit => "The charge stays in the outdoor unit; nothing comes back into the line set.".into(),
+            Reason::NoPortYet => {
+                "The system is sealed: a bolt-on piercing valve is the way in, for as long as the job takes and no longer.".into()
+            }
+            Reason::Steady => "Readings mean nothing before the system is steady.".into(),
+            Reason::CarryWaterOut => {
+                "Dry nitrogen takes up water where a vacuum alone is slow, and carries it out with the next pull.".into()
+            }
             Reason::HoldTestGas => {
                 "A one-way joint, like the valves of a standing compressor, would let the test gas through into the charge or to where \
                  it can't be taken out again: with this the test can go higher."
@@ -373,6 +428,11 @@ impl Words<'_> {
     fn mass(&self, mass: Mass) -> String {
         self.units.mass(mass)
     }
+}
+
+/// Whether a compressor draws what is charged.
+fn runs_from_cylinder(step: &Step) -> bool {
+    step.reason == Reason::FeedFromCylinder
 }
 
 /// A sentence for each part of a job that opens something; none where none does.

@@ -117,7 +117,7 @@ impl Sketch {
             }
         }
         let (ports, port_ids) = ports(graph, &from, means, near.as_ref());
-        let goal = if job.opens() { Goal::Job } else { Goal::Ready };
+        let goal = if job.works() { Goal::Job } else { Goal::Ready };
         let one = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
         let movable = joints
             .iter()

@@ -20,10 +20,13 @@ impl Planning<'_> {
         if works && rigged.vacuum_pump.is_none() {
             return None;
         }
-        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, true, false);
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, false);
         let mut ports: Vec<_> =
             [true, false].into_iter().filter_map(|low| watching_port(self.assembly, &runs, low)).collect();
         ports.dedup();
+        if let Some(access) = self.job.access(self.assembly) {
+            ports = vec![access];
+        }
         let first = *ports.first()?;
         let all = compressors(&self.assembly.circuit);
         let mut moves: Vec<Move> = all.iter().map(|&compressor| Move::Stop(compressor)).collect();

@@ -7,7 +7,7 @@ use super::procedure::{Doing, Hold, Phase, Reason};
 use super::rigging;
 use super::testing::Guard;
 use super::write::{Stuck, Writer, Written};
-use crate::Action;
+use crate::{Action, JobKind};
 
 /// Deep vacuum that is to be reached, and what it may rise to while the pump is off (US DoD UFGS 15182 §3.3.3: passes while it
 /// stays at or below 500 micron; the pump must first reach 300).
@@ -35,11 +35,15 @@ impl Writer<'_> {
             self.open_and_close()?;
         }
         self.worked = true;
-        self.prove_tight()
+        if self.job.opens() || self.job.has(JobKind::TestWithNitrogen) { self.prove_tight() } else { Ok(()) }
     }
 
     fn open_and_close(&mut self) -> Written {
         self.phase = Phase::Work;
+        let access = self.job.access(self.assembly());
+        if let Some(port) = access {
+            self.take_hose_off(port)?;
+        }
         let spaces = self.job.spaces.clone();
         // Cut or unbolted cold; a flame only once the section stands open to the air.
         let with_heat = false;
@@ -51,12 +55,23 @@ impl Writer<'_> {
             Some(Hold::NoPressure),
         )?;
         let with_heat = rigging::is_brazed(self.job);
-        let actions = vec![Action::CloseUp { spaces: spaces.clone(), with_heat }];
-        self.step(Doing::CloseUp { spaces, with_heat }, actions, Reason::Repair, None)
+        let mut actions: Vec<Action> = access.map(|port| Action::BrazeAccess { port }).into_iter().collect();
+        actions.push(Action::CloseUp { spaces: spaces.clone(), with_heat });
+        self.step(Doing::CloseUp { spaces, with_heat }, actions, Reason::Repair, None)?;
+        match access {
+            Some(port) => self.fit_hose(port),
+            None => Ok(()),
+        }
+    }
+
+    /// Whether what a port reads is above the required level, by more than a gauge could show.
+    fn is_above_level(&self, port: PortId) -> bool {
+        let level = self.runs.required_level();
+        self.runs.pressure_at(port).is_some_and(|found| found.as_pa() > 1.0005 * level.as_pa())
     }
 
     fn recover_rest(&mut self, port: PortId) -> Written {
-        if self.runs.pressure_at(port).is_some_and(|found| found > self.runs.required_level()) {
+        if self.is_above_level(port) {
             self.recover_through(port)?;
         }
         if self.runs.below_atmosphere(port) && self.assembly().rigged.nitrogen_regulator.is_some() {
@@ -76,10 +91,7 @@ impl Writer<'_> {
         self.phase = Phase::Empty;
         self.ensure_hose(port, at)?;
         self.join_port(port)?;
-        if self.runs.pressure_at(port).is_some_and(|found| found <= self.runs.required_level()) {
-            return Ok(());
-        }
-        self.recover_through(port)
+        if self.is_above_level(port) { self.recover_through(port) } else { Ok(()) }
     }
 
     fn recover_through(&mut self, port: PortId) -> Written {
@@ -164,6 +176,24 @@ impl Writer<'_> {
         }
         self.ensure_hose(port, 0)?;
         self.join_port(port)?;
+        self.dry(port)
+    }
+
+    /// Evacuates the region: in one pull, or in three with nitrogen between (US DoD UFGS 15741N §3.7.3, with nitrogen for the refrigerant that it
+    /// still allowed).
+    pub(super) fn dry(&mut self, port: PortId) -> Written {
+        if !self.job.has(JobKind::EvacuateThrice) {
+            return self.dry_out(port);
+        }
+        self.phase = Phase::Dry;
+        for time in 1..=2 {
+            let mut actions = self.hand_valves(port, Position::Open);
+            let to = VACUUM_TARGET;
+            actions
+                .extend([Action::Evacuate { to }, Action::AdmitNitrogen { to: GaugePressure::from_pa(0.0) }]);
+            actions.extend(self.hand_valves(port, Position::Shut));
+            self.step(Doing::PullAndBreak { to, time }, actions, Reason::CarryWaterOut, None)?;
+        }
         self.dry_out(port)
     }
 

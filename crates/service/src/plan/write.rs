@@ -5,11 +5,12 @@ use std::collections::BTreeMap;
 use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass};
 
-use super::procedure::{Doing, Expect, Hold, Phase, Reason, Step};
+use super::direct::{Form, is_direct};
+use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::rigging;
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
-use crate::{Action, Cap, Job, Way};
+use crate::{Action, Cap, Job, JobKind, Way};
 
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
 const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
@@ -68,6 +69,11 @@ impl<'a> Writer<'a> {
 
     /// Writes all of it.
     pub(super) fn write(mut self) -> Result<Self, Stuck> {
+        if is_direct(self.job.kind) && !self.job.works() {
+            self.write_direct()?;
+            self.finish()?;
+            return Ok(self);
+        }
         self.prepare()?;
         self.phase = Phase::Isolate;
         let mut at = 0;
@@ -132,12 +138,18 @@ impl<'a> Writer<'a> {
         self.hoses.iter().filter_map(read).collect()
     }
 
-    fn prepare(&mut self) -> Written {
+    pub(super) fn prepare(&mut self) -> Written {
         let recovers =
-            self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.opens();
+            self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.works();
         let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
-        for port in rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job) {
+        // Nothing is pierced while it stands below the atmosphere, as a suction side may while the compressor runs.
+        let sealed = self.job.has(JobKind::FitAccess);
+        let ports = rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job);
+        for port in ports {
+            if sealed && self.runs.below_atmosphere(port) {
+                continue;
+            }
             self.fit_hose(port)?;
             self.join_port(port)?;
         }
@@ -247,7 +259,7 @@ impl<'a> Writer<'a> {
     }
 
     /// After a turn: if compressors run with their supply cut, they pump down now.
-    fn pump_down_if_running(&mut self) -> Written {
+    pub(super) fn pump_down_if_running(&mut self) -> Written {
         let compressors = self.runs.pumping_down();
         if compressors.is_empty() || self.worked() {
             return Ok(());
@@ -353,7 +365,7 @@ impl<'a> Writer<'a> {
 
     fn finish(&mut self) -> Written {
         self.phase = Phase::Return;
-        if self.job.opens() {
+        if self.job.works() {
             self.restore_power()?;
             self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
@@ -369,6 +381,10 @@ impl<'a> Writer<'a> {
             self.take_hose_off(port)?;
         }
         self.tag()?;
+        if self.job.kind == JobKind::Decommission {
+            let label = Label::OutOfUse;
+            self.step(Doing::Label { label }, Vec::new(), Reason::LeftOff, None)?;
+        }
         self.caps()?;
         let left = self.runs.state().left;
         let [recovered, charged, lost] =
@@ -387,12 +403,28 @@ impl<'a> Writer<'a> {
         self.phase = Phase::Refill;
         self.region.clear();
         self.join_port(port)?;
-        let mut actions = self.hand_valves(port, Position::Open);
-        actions.push(Action::Charge { mass, liquid });
-        actions.extend(self.hand_valves(port, Position::Shut));
-        self.step(Doing::Charge { mass, liquid }, actions, Reason::ByWeight, None)?;
+        let form = match (liquid, self.runs.is_blend()) {
+            (true, _) => Form::Liquid,
+            (false, true) => Form::Throttled,
+            (false, false) => Form::Vapour,
+        };
+        self.charge(port, mass, form)?;
         self.phase = Phase::Return;
         Ok(())
+    }
+
+    /// Weighs refrigerant in through a port.
+    pub(super) fn charge(&mut self, port: PortId, mass: Mass, form: Form) -> Written {
+        let mut actions = self.hand_valves(port, Position::Open);
+        actions.push(match form {
+            Form::Liquid => Action::Charge { mass, liquid: true },
+            Form::Vapour => Action::Charge { mass, liquid: false },
+            Form::Throttled => Action::ChargeThrottled { mass },
+        });
+        actions.extend(self.hand_valves(port, Position::Shut));
+        let draws = form == Form::Liquid && !self.runs.stands();
+        let reason = if draws { Reason::FeedFromCylinder } else { Reason::ByWeight };
+        self.step(Doing::Charge { mass, form }, actions, reason, None)
     }
 
     pub(super) fn tag(&mut self) -> Written {
@@ -479,8 +511,21 @@ impl<'a> Writer<'a> {
         }
     }
 
+    /// An access that is not there yet: a piercing valve makes it.
+    fn pierce(&mut self, port: PortId) -> Written {
+        let state = self.runs.state();
+        let there = port.index() < self.assembly().circuit.graph.ports.len()
+            || state.pierced.contains(&port)
+            || state.brazed.contains(&port);
+        if there {
+            return Ok(());
+        }
+        self.step(Doing::Pierce { port }, vec![Action::Pierce { port }], Reason::NoPortYet, Some(Hold::Slip))
+    }
+
     pub(super) fn fit_hose(&mut self, port: PortId) -> Written {
         self.break_vacuum_behind(port)?;
+        self.pierce(port)?;
         let rigged = &self.assembly().rigged;
         let free = |hose: SpaceId| !self.hoses.values().any(|&used| used == hose);
         let wanted = if self.runs.reads_low_side(port) { rigged.low_hose } else { rigged.high_hose };
