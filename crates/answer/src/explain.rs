@@ -129,6 +129,7 @@ impl Error {
             Self::Saturation(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
+            Self::Plan(PlanError::UnknownCost { .. }) => "unknown-cost",
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
             Self::Job(JobError::NothingThere { .. }) => "nothing-there",
             Self::Job(JobError::Several { .. }) => "several-jobs",

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 use stemwise_circuit::{Assembly, Position, Rig, examples, read};
-use stemwise_service::plan::{Doing, Form, Hold, Missing, Phase, Plan, SetBy, plan};
+use stemwise_service::plan::{Aim, Cost, Doing, Form, Hold, Missing, Phase, Plan, SetBy, plan, plan_by};
 use stemwise_service::{
     Action, Finding, JobKind, Look, Refrigerant, Severity, State, Stops, apply, cylinders_for, find_job,
     hazards, jobs, left_behind, required_level_of,
@@ -290,6 +290,35 @@ fn a_sealed_system_is_given_an_access() {
     let plan = check("sealed-freezer", "fit an access valve: drier");
     assert!(plan.best.end.pierced.is_empty() && plan.best.end.brazed.len() == 1);
     check("sealed-freezer", "replace the drier + fit an access valve: drier");
+}
+
+/// Each aim picks the least of what it names, and nothing in the list is beaten by another.
+#[test]
+fn aims_pick_what_they_name() {
+    let (assembly, refrigerant) = assembly("walk-in-cooler");
+    let job = find_job(&assembly.circuit, "replace the drier + replace the evaporator").unwrap();
+    let by = |aim| plan_by(&assembly, &refrigerant, &job, Some(&aim)).unwrap();
+    let leaves = |cost: &Cost| cost.removed_kg + cost.lost_kg;
+    let (grams, time, turns) = (by(Aim::REFRIGERANT), by(Aim::TIME), by(Aim::TURNS));
+    for plan in [&grams, &time, &turns] {
+        assert!(leaves(&grams.best.cost) <= leaves(&plan.best.cost) + 1e-4);
+        assert!(time.best.cost.minutes <= plan.best.cost.minutes + 0.1);
+        assert!(turns.best.cost.stem_moves <= plan.best.cost.stem_moves);
+        assert_eq!(plan.unbeaten.len(), grams.unbeaten.len());
+        let (_, found) = verify(&assembly, &refrigerant, plan);
+        assert!(found.iter().all(|finding| finding.severity != Severity::Danger));
+    }
+    // Recovering everything takes the fewest stem moves and much refrigerant: neither beats the other.
+    assert!(grams.unbeaten.len() >= 2);
+    assert!(turns.best.cost.stem_moves < grams.best.cost.stem_moves);
+    for one in &grams.unbeaten {
+        let beaten = grams.unbeaten.iter().any(|other| {
+            leaves(&other.cost) < leaves(&one.cost) - 1e-3
+                && other.cost.minutes < one.cost.minutes - 1.0
+                && other.cost.stem_moves < one.cost.stem_moves
+        });
+        assert!(!beaten);
+    }
 }
 
 /// A blend leaves its cylinder as liquid: throttled into the suction side, or before the metering device.

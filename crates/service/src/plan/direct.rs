@@ -57,7 +57,7 @@ impl Planning<'_> {
             expanded: 0,
         };
         match self.written(Way::Cheapest, &skeleton, true) {
-            Ok((best, warnings)) => Ok(Plan { best, warnings, others: Vec::new() }),
+            Ok((best, warnings)) => Ok(Plan { best, warnings, others: Vec::new(), unbeaten: Vec::new() }),
             Err(because) => Err(NoWay {
                 missing: vec![Missing::Unknown],
                 tried: vec![super::Other { way: Way::Cheapest, cost: None, because: Some(because) }],

@@ -1,5 +1,6 @@
 //! The planner: the cheapest safe procedure for a job, what the other ways cost, and why there is none.
 
+mod aim;
 mod direct;
 mod price;
 mod procedure;
@@ -14,6 +15,7 @@ mod why_not;
 mod work;
 mod write;
 
+pub use aim::Aim;
 pub use direct::Form;
 pub use procedure::{
     Cost, Cylinders, Doing, Expect, Hold, Label, Optimality, Phase, Procedure, Reason, Step, Way,
@@ -23,6 +25,7 @@ pub use testing::SetBy;
 pub use why_not::Missing;
 
 use stemwise_circuit::Assembly;
+use stemwise_search::stems::Weights;
 
 use crate::hazard::{Finding, Severity};
 use crate::props::Refrigerant;
@@ -42,6 +45,8 @@ pub struct Plan {
     pub warnings: Vec<Finding>,
     /// The other ways, each with its price or why it does not go.
     pub others: Vec<Other>,
+    /// The procedures that no other one that was found beats in every respect, the best by the aim first; only where an aim was stated.
+    pub unbeaten: Vec<Procedure>,
 }
 
 /// Another way.
@@ -87,6 +92,19 @@ pub struct NoWay {
 /// # Errors
 /// [`NoWay`] with what is missing.
 pub fn plan(assembly: &Assembly, refrigerant: &Refrigerant, job: &Job) -> Result<Plan, NoWay> {
+    plan_by(assembly, refrigerant, job, None)
+}
+
+/// The same with an aim of one's own: the best by it of every way that was found, and those that no other beats.
+///
+/// # Errors
+/// [`NoWay`] with what is missing.
+pub fn plan_by(
+    assembly: &Assembly,
+    refrigerant: &Refrigerant,
+    job: &Job,
+    aim: Option<&Aim>,
+) -> Result<Plan, NoWay> {
     let stops = Stops::usual(required_level_of(assembly, refrigerant));
     let planning = Planning {
         assembly,
@@ -98,7 +116,10 @@ pub fn plan(assembly: &Assembly, refrigerant: &Refrigerant, job: &Job) -> Result
     if direct::is_direct(job.kind) && !job.works() {
         return planning.direct();
     }
-    planning.by_search()
+    match aim {
+        Some(aim) => planning.by_aim(aim),
+        None => planning.by_search(),
+    }
 }
 
 /// A procedure with the warnings about it, or why there is none.
@@ -163,17 +184,22 @@ impl Planning<'_> {
                 gap => Optimality::Within(gap),
             };
         }
-        Ok(Plan { best, warnings, others })
+        Ok(Plan { best, warnings, others, unbeaten: Vec::new() })
+    }
+
+    fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
+        self.one_way_by(way, Weights::BALANCED, ranges)
     }
 
     /// One way: search, write out, verify; with the cost by the search, if it found anything.
-    fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
+    fn one_way_by(&self, way: Way, weights: Weights, ranges: bool) -> (Attempt, Option<u64>) {
         if way == Way::RecoverWhole {
             let Some(skeleton) = self.whole() else { return (Err(Because::NoSequence), None) };
             let cost = skeleton.cost;
             return (self.written(way, &skeleton, ranges), Some(cost));
         }
-        let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
+        let means = Means { weights, ..Means::of(way) };
+        let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &means);
         let skeleton = match found {
             Ok(Found::Skeleton(skeleton)) => skeleton,
             Ok(Found::Nothing) | Err(_) => return (Err(Because::NoSequence), None),

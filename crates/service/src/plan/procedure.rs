@@ -376,6 +376,8 @@ pub enum Optimality {
     Proved,
     /// It may be off by at most this much of the stated cost.
     Within(u64),
+    /// The best by a stated aim of the ways that were tried; no proof that there is none better.
+    OfThoseTried,
 }
 
 /// Recovery cylinders of one size.

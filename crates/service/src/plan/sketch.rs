@@ -44,6 +44,8 @@ pub(super) struct Means {
     pub(super) more_vacuum: bool,
     pub(super) core_at: Option<SpaceId>,
     pub(super) closable: Option<JointId>,
+    /// What a gram and a move cost.
+    pub(super) weights: Weights,
     /// Only whether a way is found soon.
     pub(super) brief: bool,
     /// Only the stems near the work may be turned.
@@ -60,6 +62,7 @@ impl Means {
             more_vacuum: false,
             core_at: None,
             closable: None,
+            weights: Weights::BALANCED,
             brief: false,
             near: false,
         }
@@ -76,6 +79,7 @@ pub(super) struct Sketch {
     /// How many joints can be turned, started or stopped.
     movable: usize,
     way: Way,
+    weights: Weights,
     compressors: Vec<JointId>,
 }
 
@@ -138,7 +142,15 @@ impl Sketch {
             &component,
         )?;
         let compressors = crate::compressors(&assembly.circuit);
-        Ok(Self { plant, joints: from, ports: port_ids, movable, way: means.way, compressors })
+        Ok(Self {
+            plant,
+            joints: from,
+            ports: port_ids,
+            movable,
+            way: means.way,
+            weights: means.weights,
+            compressors,
+        })
     }
 
     /// The cheapest way, if the effort allows; else a good one with how far it may be off.
@@ -176,7 +188,7 @@ impl Sketch {
     }
 
     fn planner(&self) -> Planner<'_> {
-        Planner::new(&self.plant, Weights::BALANCED, Effort::Full)
+        Planner::new(&self.plant, self.weights, Effort::Full)
     }
 
     /// So many states an effort is worth on this plant.
