@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 use stemwise_circuit::{Assembly, Position, Rig, examples, read};
-use stemwise_service::plan::{Aim, Cost, Doing, Form, Hold, Missing, Phase, Plan, SetBy, plan, plan_by};
+use stemwise_service::plan::{
+    Aim, Cost, Doing, Form, Hold, Missing, Optimality, Phase, Plan, SetBy, plan, plan_by,
+};
 use stemwise_service::{
     Action, Finding, JobKind, Look, Refrigerant, Severity, State, Stops, apply, cylinders_for, find_job,
     hazards, jobs, left_behind, required_level_of,
@@ -290,6 +292,18 @@ fn a_sealed_system_is_given_an_access() {
     let plan = check("sealed-freezer", "fit an access valve: drier");
     assert!(plan.best.end.pierced.is_empty() && plan.best.end.brazed.len() == 1);
     check("sealed-freezer", "replace the drier + fit an access valve: drier");
+}
+
+/// The search does not come to an end here; the usual pump-down does, and is far from recovering 61 kg.
+#[test]
+fn the_suction_header_of_the_rack_is_pumped_down() {
+    let plan = check("rack", "repair the suction line: suction-header");
+    assert!(plan.best.cost.removed_kg < 0.5, "{:?}", plan.best.cost);
+    assert!(
+        matches!(plan.best.optimality, Optimality::Within(gap) if gap < 1_000),
+        "{:?}",
+        plan.best.optimality
+    );
 }
 
 /// Each aim picks the least of what it names, and nothing in the list is beaten by another.

@@ -340,7 +340,7 @@ fn line_set_valves(assembly: &Assembly) -> (Option<JointId>, Option<JointId>) {
 }
 
 /// The receiver's outlet valve: the service valve on a receiver from whose line the condenser is not reached without going through the receiver.
-fn king_valve(assembly: &Assembly) -> Option<JointId> {
+pub(super) fn king_valve(assembly: &Assembly) -> Option<JointId> {
     let graph = &assembly.circuit.graph;
     let is = |space: SpaceId, kinds: &[SpaceKind]| {
         graph.space(space).is_some_and(|found| kinds.contains(&found.kind))

@@ -4,6 +4,7 @@ mod aim;
 mod direct;
 mod price;
 mod procedure;
+mod pumped;
 mod rigging;
 mod run;
 mod say;
@@ -200,13 +201,25 @@ impl Planning<'_> {
         }
         let means = Means { weights, ..Means::of(way) };
         let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &means);
-        let skeleton = match found {
-            Ok(Found::Skeleton(skeleton)) => skeleton,
+        let (skeleton, at_least) = match found {
+            Ok(Found::Skeleton(skeleton)) => {
+                let at_least = skeleton.cost - skeleton.gap.unwrap_or(0).min(skeleton.cost);
+                (Some(skeleton), at_least)
+            }
             Ok(Found::Nothing) | Err(_) => return (Err(Because::NoSequence), None),
-            Ok(Found::Unknown { at_least }) => return (Err(Because::NotFound), Some(at_least)),
+            Ok(Found::Unknown { at_least }) => (None, at_least),
         };
-        let cost = skeleton.cost - skeleton.gap.unwrap_or(0).min(skeleton.cost);
-        (self.written(way, &skeleton, ranges), Some(cost))
+        let searched = skeleton.as_ref().map(|skeleton| self.written(way, skeleton, ranges));
+        let proved = skeleton.is_some_and(|skeleton| skeleton.gap.is_none());
+        let usual = if way == Way::Cheapest && !proved { self.pumped(at_least, ranges) } else { None };
+        let price = |attempt: &Attempt| attempt.as_ref().map_or(u64::MAX, |(found, _)| found.searched_cost);
+        let attempt = match (searched, usual) {
+            (Some(one), Some(other)) if price(&other) < price(&one) => other,
+            (Some(one), _) => one,
+            (None, Some(Ok(other))) => Ok(other),
+            (None, _) => Err(Because::NotFound),
+        };
+        (attempt, Some(at_least))
     }
 
     pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
