@@ -22,12 +22,12 @@ use crate::{Done, Job, JobKind, Way};
 const FULLEST: f64 = 0.95;
 /// How much a search may do: states expanded times the joints and ports that each is tried on, so that a large plant does not take
 /// longer than a small one. For the cheapest way, and for the price of another way.
-const EFFORT: u64 = 160_000;
+const EFFORT: u64 = 200_000;
 const EFFORT_FOR_OTHERS: u64 = 8_000;
 /// The same with the stems near the work only.
-const EFFORT_NEAR: u64 = 40_000;
+const EFFORT_NEAR: u64 = 25_000;
 const EFFORT_NEAR_FOR_OTHERS: u64 = 15_000;
-const EFFORT_IMPATIENT: u64 = 25_000;
+const EFFORT_IMPATIENT: u64 = 12_000;
 const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 10_000;
 /// A stem is near the work when one crosses so many others at most on the way there.
 const NEAR: usize = 1;
