@@ -72,6 +72,33 @@ impl Words<'_> {
             Doing::PressureTest { to, stand, set_by } => self.pressure_test(*to, *stand, *set_by),
             Doing::ReleaseNitrogen => "Let the nitrogen out to 0, slowly and away from people.".into(),
             Doing::Evacuate { to, stand, may_rise_to } => self.evacuate(*to, *stand, *may_rise_to),
+            Doing::SearchLeaks => {
+                "Search for leaks at everything that was touched: joints, stems, packing nuts, cores, ports."
+                    .into()
+            }
+            Doing::Caps { count } => format!(
+                "Put every cap back on, tight ({count} of them): stems and ports; oil the ports' threads. Check each packing \
+                 nut that was eased."
+            ),
+            Doing::Record { recovered, charged, lost } => format!(
+                "Write down what was done, by whom and when; refrigerant recovered {}, charged {}, lost {}.",
+                self.mass(*recovered),
+                self.mass(*charged),
+                self.mass(*lost)
+            ),
+            Doing::Tag { valves } => {
+                format!(
+                    "Hang a tag on {} and on the disconnect: not in normal position.",
+                    self.joints(valves)
+                )
+            }
+            other => self.say_more(other, step),
+        }
+    }
+
+    /// Charging, and the steps of jobs that isolate nothing.
+    fn say_more(&self, doing: &Doing, step: &Step) -> String {
+        match doing {
             Doing::Charge { mass, form: Form::Liquid } if runs_from_cylinder(step) => format!(
                 "Let the compressor draw {} in as liquid, from the cylinder on the scale: open the hand valve a little and watch the \
                  low-side gauge.",
@@ -85,6 +112,11 @@ impl Words<'_> {
             Doing::Charge { mass, form: Form::Throttled } => format!(
                 "The cylinder upside down or on its liquid valve, for a blend may leave it as liquid only: weigh {} in, throttled at the \
                  hand valve so that vapour reaches the compressor, slowly, from the cylinder on the scale.",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form: Form::Vapour } => format!(
+                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
+                 new).",
                 self.mass(*mass)
             ),
             Doing::LetRun { minutes } => {
@@ -119,31 +151,7 @@ impl Words<'_> {
                     Label::OutOfUse => "out of use, the refrigerant recovered",
                 }
             ),
-            Doing::Charge { mass, form: Form::Vapour } => format!(
-                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
-                 new).",
-                self.mass(*mass)
-            ),
-            Doing::SearchLeaks => {
-                "Search for leaks at everything that was touched: joints, stems, packing nuts, cores, ports."
-                    .into()
-            }
-            Doing::Caps { count } => format!(
-                "Put every cap back on, tight ({count} of them): stems and ports; oil the ports' threads. Check each packing \
-                 nut that was eased."
-            ),
-            Doing::Record { recovered, charged, lost } => format!(
-                "Write down what was done, by whom and when; refrigerant recovered {}, charged {}, lost {}.",
-                self.mass(*recovered),
-                self.mass(*charged),
-                self.mass(*lost)
-            ),
-            Doing::Tag { valves } => {
-                format!(
-                    "Hang a tag on {} and on the disconnect: not in normal position.",
-                    self.joints(valves)
-                )
-            }
+            _ => String::new(),
         }
     }
 
