@@ -138,9 +138,13 @@ impl Error {
             Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
+            Self::Plan(PlanError::UnknownCost { .. }) => "unknown-cost",
             Self::Job(JobError::Unknown { .. }) => "unknown-job",
             Self::Job(JobError::NothingThere { .. }) => "nothing-there",
             Self::Job(JobError::Several { .. }) => "several-jobs",
+            Self::Job(JobError::Amount { .. }) => "bad-amount",
+            Self::Job(JobError::NameOne { .. }) => "name-one",
+            Self::Job(JobError::NotTogether { .. }) => "not-together",
             Self::Settings { .. } => "settings",
         }
     }

@@ -1,5 +1,6 @@
 //! Planning a job: the procedure in words, what it costs, what else would do, or what is missing.
 
+mod aim;
 mod kit;
 mod no_way;
 mod steps;
@@ -7,10 +8,12 @@ mod steps;
 use std::collections::BTreeMap;
 
 use stemwise_circuit::{Assembly, Circuit, Rig};
-use stemwise_service::plan::{Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
+use stemwise_service::plan::{Aim, Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
 use stemwise_service::{Cap, PressureClass, Refrigerant, State, cylinders_for, find_job};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
+
+pub(crate) use aim::aim;
 
 use crate::{Error, check, words};
 
@@ -23,6 +26,9 @@ pub struct PlanAsk {
     pub without: Vec<String>,
     /// How many recovery cylinders are at hand; none: as many as the charge needs.
     pub cylinders: Option<u32>,
+    /// What "cheapest" is to mean: "refrigerant", "time", "turns", or a mix like "1 per g, 2 per min, 20 per turn"; none: the usual mix of grams
+    /// and moves, with a proof or a bound.
+    pub cost: Option<String>,
     /// The units of the sentences.
     pub units: UnitSystem,
 }
@@ -35,6 +41,14 @@ pub enum PlanError {
         "nothing called \"{typed}\" can be missing; it can be: recovery-machine, cylinder, vacuum-pump, nitrogen, core-tool"
     )]
     UnknownThing {
+        /// What was typed.
+        typed: String,
+    },
+    /// No cost of that name, and no mix.
+    #[error(
+        "no cost is called \"{typed}\": say refrigerant, time or turns, or a mix like \"1 per g, 2 per min, 20 per turn\""
+    )]
+    UnknownCost {
         /// What was typed.
         typed: String,
     },
@@ -58,9 +72,10 @@ pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     let job = find_job(&circuit, &ask.job)?;
     let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
     let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
+    let aim = ask.cost.as_deref().map(aim).transpose()?;
     let assembly = Assembly::new(circuit, rig);
-    let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units };
-    Ok(match stemwise_service::plan::plan(&assembly, &refrigerant, &job) {
+    let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units, aim };
+    Ok(match stemwise_service::plan::plan_by(&assembly, &refrigerant, &job, aim.as_ref()) {
         Ok(plan) => wire::PlanAnswer::Found(Box::new(telling.found(&plan))),
         Err(none) => wire::PlanAnswer::None(telling.none(job.words(), &none)),
     })
@@ -90,6 +105,7 @@ struct Telling<'a> {
     assembly: &'a Assembly,
     refrigerant: &'a Refrigerant,
     units: UnitSystem,
+    aim: Option<Aim>,
 }
 
 impl Telling<'_> {
@@ -107,8 +123,9 @@ impl Telling<'_> {
             optimal: match best.optimality {
                 Optimality::Proved => wire::Optimal::Proved(true),
                 Optimality::Within(within) => wire::Optimal::Within { within },
+                Optimality::OfThoseTried => wire::Optimal::Proved(false),
             },
-            objective: OBJECTIVE.into(),
+            objective: self.aim.as_ref().map_or_else(|| OBJECTIVE.into(), aim::sentence),
             bring: self.bring(best),
             cylinders: best.cylinders.map(|needed| wire::Cylinders {
                 count: needed.count,
@@ -118,6 +135,7 @@ impl Telling<'_> {
             cautions: self.cautions(plan),
             steps: self.steps(best),
             alternatives: plan.others.iter().map(|other| self.alternative(other)).collect(),
+            unbeaten: plan.unbeaten.iter().map(unbeaten).collect(),
             end_state: self.end_state(&best.end),
         }
     }
@@ -213,6 +231,11 @@ const fn way(way: Way) -> &'static str {
         Way::RecoverSection => "recover the isolated section, with the compressor off",
         Way::RecoverWhole => "recover the whole charge",
     }
+}
+
+/// A procedure that no other beats, in a sentence with its price.
+fn unbeaten(procedure: &Procedure) -> wire::Alternative {
+    wire::Alternative { say: way_taken(procedure), cost: Some(cost(&procedure.cost)), because: None }
 }
 
 /// What the procedure does with the refrigerant, from its steps.

@@ -10,11 +10,11 @@ pub use why::why;
 
 use stemwise_circuit::{Assembly, Circuit};
 use stemwise_prove::{Failure, Procedure, Task, read, words_of, write};
-use stemwise_service::plan::{Plan, plan};
+use stemwise_service::plan::{Plan, plan_by};
 use stemwise_service::{Action, Job, Refrigerant, find_job};
 use stemwise_units::UnitSystem;
 
-use crate::plan::rig;
+use crate::plan::{aim, rig};
 use crate::{Error, check};
 
 /// Which procedure: that of a file, or the one that is planned for a job.
@@ -28,6 +28,8 @@ pub struct ProcedureAsk {
     pub without: Vec<String>,
     /// How many recovery cylinders are at hand, for a planned job; none: as many as the charge needs.
     pub cylinders: Option<u32>,
+    /// What "cheapest" is to mean, for a planned job; as in [`PlanAsk::cost`](crate::PlanAsk::cost).
+    pub cost: Option<String>,
     /// The units of the sentences.
     pub units: UnitSystem,
 }
@@ -109,7 +111,8 @@ impl Bench {
         let job = find_job(&circuit, said)?;
         let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
         let assembly = Assembly::new(circuit, rig);
-        let Ok(found) = plan(&assembly, &refrigerant, &job) else {
+        let aim = ask.cost.as_deref().map(aim).transpose()?;
+        let Ok(found) = plan_by(&assembly, &refrigerant, &job, aim.as_ref()) else {
             return Err(ProveError::NoWay { job: job.words() }.into());
         };
         let procedure = Procedure::planned(&assembly, &found.best, &ask.without, ask.units);

@@ -3,7 +3,8 @@
 use stemwise_units::{Length, Mass, Pressure, Volume};
 
 use crate::{
-    Circuit, Graph, Joint, JointId, JointKind, Known, Position, Space, SpaceId, SpaceKind, Stem, Wrench,
+    Circuit, Fitted, Graph, Joint, JointId, JointKind, Known, Port, PortOn, Position, Space, SpaceId,
+    SpaceKind, Stem, Wrench,
 };
 
 /// A cylinder that takes recovered refrigerant.
@@ -78,7 +79,8 @@ impl Rig {
     }
 }
 
-/// A circuit and a rig as one graph: the circuit's spaces, joints and ports first, with the ids they have in the circuit.
+/// A circuit and a rig as one graph: the circuit's spaces, joints and ports first, with the ids they have in the circuit. Where the circuit has
+/// no port at all, those that could be fitted follow: `access-on-` with the name of a part or line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Assembly {
     /// The circuit.
@@ -129,6 +131,9 @@ impl Assembly {
     /// Puts a rig beside a circuit; nothing is connected yet.
     pub fn new(circuit: Circuit, rig: Rig) -> Self {
         let mut build = Builder { graph: circuit.graph.clone(), bore: rig.hose_bore };
+        if circuit.graph.ports.is_empty() {
+            build.accesses();
+        }
         let atmosphere = build.atmosphere();
         let low_hose = build.hose("low-hose", "low-side hose", &rig);
         let high_hose = build.hose("high-hose", "high-side hose", &rig);
@@ -222,6 +227,21 @@ impl Builder {
         }
         let volume = Known::entered(Volume::from_m3(0.0));
         self.space("atmosphere", "the atmosphere", SpaceKind::Atmosphere, volume)
+    }
+
+    /// Where a sealed circuit can be given an access: a port on each part and line, which is not there before it is fitted.
+    fn accesses(&mut self) {
+        let places = self.graph.spaces_with_ids().filter(|(_, space)| space.kind != SpaceKind::Atmosphere);
+        let port = |(at, space): (SpaceId, &Space)| Port {
+            id: format!("access-on-{}", space.id),
+            name: format!("access fitted on the {}", space.name),
+            on: PortOn::Space(at),
+            core: true,
+            fitted: Fitted::Brazed,
+            cap: true,
+            size: "1/4 in flare".into(),
+        };
+        self.graph.ports = places.map(port).collect();
     }
 
     fn hose(&mut self, id: &str, name: &str, rig: &Rig) -> SpaceId {

@@ -138,6 +138,7 @@ Examples:
   stemwise plan example:walk-in-cooler --job \"replace the drier\"
   stemwise plan example:rack --job \"replace the compressor: compressor-2\"
   stemwise plan my-cooler.toml --job \"pump down\" --without recovery-machine
+  stemwise plan example:walk-in-cooler --job \"replace the drier\" --job \"replace the solenoid valve\" --cost time
 
 \"stemwise list CIRCUIT\" prints the jobs that a circuit offers.
 Exit codes: 0 a procedure, 1 no safe way or faults in the file, 2 not understood.")]
@@ -145,9 +146,12 @@ pub(crate) struct Plan {
     /// The circuit: a path, "-", or example:NAME
     #[arg(value_name = "CIRCUIT")]
     pub(crate) circuit: String,
-    /// The job, as the technician says it: "replace the drier"
-    #[arg(long, value_name = "JOB")]
-    pub(crate) job: String,
+    /// The job, as the technician says it: "replace the drier"; again for each that is done on the same visit
+    #[arg(long, value_name = "JOB", required = true)]
+    pub(crate) job: Vec<String>,
+    /// What "cheapest" means: refrigerant, time, turns, or a mix like "1 per g, 2 per min, 20 per turn"; also shows the ways that no other beats
+    #[arg(long, value_name = "COST")]
+    pub(crate) cost: Option<String>,
     /// What is not at hand: recovery-machine, cylinder, vacuum-pump, nitrogen or core-tool
     #[arg(long, value_name = "THING")]
     pub(crate) without: Vec<String>,

@@ -100,7 +100,8 @@ const FIRST_JOB: &str = "replace the drier";
 fn first_run(common: &Common) -> Result<Printed, Error> {
     let ask = args::Plan {
         circuit: format!("example:{FIRST_CIRCUIT}"),
-        job: FIRST_JOB.into(),
+        job: vec![FIRST_JOB.into()],
+        cost: None,
         without: Vec::new(),
         cylinders: None,
         write: None,
@@ -129,13 +130,14 @@ fn joined(common: &Common, it: args::Joined) -> Result<Printed, Error> {
 fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
     let file = files::circuit(&it.circuit)?;
     let units = site::unit_system(common)?;
-    let ask = PlanAsk { job: it.job.clone(), without: it.without.clone(), cylinders: it.cylinders, units };
+    let job = it.job.join(" + ");
+    let (without, cylinders, cost) = (it.without.clone(), it.cylinders, it.cost.clone());
+    let ask = PlanAsk { job: job.clone(), without, cylinders, cost, units };
     let answer = answer::plan(&file, &ask)?;
     let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
     if let (Some(path), 0) = (&it.write, code) {
-        let job = Some(it.job.clone());
-        let (without, cylinders) = (it.without.clone(), it.cylinders);
-        let ask = ProcedureAsk { file: None, job, without, cylinders, units };
+        let PlanAsk { without, cylinders, cost, .. } = ask;
+        let ask = ProcedureAsk { file: None, job: Some(job), without, cylinders, cost, units };
         files::write_new(path, &answer::procedure_file(&file, &ask)?)?;
     }
     Ok(Printed { text: form(common, &answer, show::plan)?, code })
@@ -171,6 +173,7 @@ fn procedure(common: &Common, which: &args::Which) -> Result<ProcedureAsk, Error
         job: which.job.clone(),
         without: which.without.clone(),
         cylinders: None,
+        cost: None,
         units: site::unit_system(common)?,
     })
 }

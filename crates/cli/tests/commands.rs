@@ -173,6 +173,27 @@ fn where_there_is_no_safe_way_it_says_what_is_missing() {
 
 #[test]
 fn jobs_that_are_not_understood_are_explained() {
+    check(
+        &[
+            "plan",
+            COOLER,
+            "--job",
+            "replace the drier",
+            "--job",
+            "replace the solenoid valve",
+            "--cost",
+            "turns",
+        ],
+        0,
+        &[
+            "replace the drier + replace the solenoid valve",
+            "the fewest stem moves",
+            "Ways that no other beats",
+        ],
+    );
+    check(&["plan", COOLER, "--job", "pump down", "--cost", "beauty"], 2, &["no cost is called \"beauty\""]);
+    check(&["plan", COOLER, "--job", "repair the leak: roof"], 2, &["drier-port", "suction-line"]);
+    check(&["plan", COOLER, "--job", "top up: 9 kg"], 2, &["no more than the charge"]);
     check(&["plan", COOLER, "--job", "paint it"], 2, &["no job is called \"paint it\"", "replace the drier"]);
     check(&["plan", COOLER, "--job", "repair the liquid line"], 2, &["could mean", "say which"]);
     check(&["plan", COOLER], 2, &["--job <JOB>"]);

@@ -36,6 +36,10 @@ pub(crate) fn moments(task: &Task<'_>, before: &Done, action: &Action, after: &D
             let partial = Action::Charge { mass: *mass * 0.5, liquid: *liquid };
             found.extend(moment(task, before, &partial, &task.stops, During::Part(0.5)));
         }
+        Action::ChargeThrottled { mass } => {
+            let partial = Action::ChargeThrottled { mass: *mass * 0.5 };
+            found.extend(moment(task, before, &partial, &task.stops, During::Part(0.5)));
+        }
         _ => {}
     }
     for part in [1.0 / 3.0, 2.0 / 3.0] {

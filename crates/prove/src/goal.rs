@@ -1,7 +1,7 @@
 //! What must come true at some time, at the moment of opening, and in the end.
 
-use stemwise_circuit::SpaceId;
-use stemwise_service::{Action, Done, JobKind};
+use stemwise_circuit::{JointKind, PortId, Position, SpaceId};
+use stemwise_service::{Action, Done, Job, JobKind, Target};
 use stemwise_units::{Mass, Pressure};
 
 use crate::verify::{Account, Task};
@@ -49,6 +49,9 @@ const DRY: Pressure = Pressure::from_micron(500.0);
 /// A test pressure below this proves nothing, Pa gauge (common practice: the joint must at least be soaped).
 const LEAST_TEST: f64 = 0.5e5;
 
+/// Test gas and air that may be left in the whole system, kg (a vacuum of 500 micron leaves less than a tenth of a gram in 100 L).
+const MOST_GAS_LEFT: f64 = 0.5e-3;
+
 /// Follows a replay.
 #[derive(Clone, Debug)]
 pub(crate) struct Watch<'a, 't> {
@@ -61,6 +64,11 @@ pub(crate) struct Watch<'a, 't> {
     under_test: bool,
     dried: Option<usize>,
     read: Option<usize>,
+    /// How often a vacuum was broken with nitrogen.
+    breaks: u32,
+    /// The port whose core is out behind a tool, and the step at which a core went back in there.
+    pulled: Option<PortId>,
+    swapped: Option<usize>,
     /// Where the low side stood at the stop pressure with the compressor off, and the refrigerant in it and in the hoses then, kg.
     pumped: Option<(usize, f64)>,
 }
@@ -76,6 +84,9 @@ impl<'a, 't> Watch<'a, 't> {
             under_test: false,
             dried: None,
             read: None,
+            breaks: 0,
+            pulled: None,
+            swapped: None,
             pumped: None,
         }
     }
@@ -99,21 +110,27 @@ impl<'a, 't> Watch<'a, 't> {
             Action::CloseUp { .. } => self.closed = Some(step),
             Action::AdmitNitrogen { .. } => {
                 let atmosphere = self.task.assembly.circuit.atmosphere.as_pa();
+                let was = self.targets_all(before, |pressure| pressure.as_pa() <= DRY.as_pa() * 1.001);
+                let is = self.targets_all(after, |pressure| pressure.as_pa() >= 0.9 * atmosphere);
+                self.breaks += u32::from(was && is);
                 self.under_test =
                     self.targets_all(after, |pressure| pressure.as_pa() >= atmosphere + LEAST_TEST);
             }
             Action::Hold { .. } | Action::SearchLeaks => {
-                if self.closed.is_some() && self.under_test && self.tested.is_none() {
+                let ready = self.closed.is_some() || self.task.job.is_none_or(|job| !job.opens());
+                if ready && self.under_test && self.tested.is_none() {
                     self.tested = Some(step);
                 }
                 // An allowance for what a person typed.
                 let dry = self.targets_all(after, |pressure| pressure.as_pa() <= DRY.as_pa() * 1.001);
-                if self.closed.is_some() && dry && matches!(action, Action::Hold { .. }) {
+                if ready && dry && matches!(action, Action::Hold { .. }) {
                     self.dried = Some(step);
                 }
             }
             Action::Read if !self.task.reads(after).is_empty() => self.read = Some(step),
             Action::ReleaseNitrogen { .. } => self.under_test = false,
+            Action::PullCore { port, with_tool: true } => self.pulled = Some(*port),
+            Action::PutCoreBack { port } if self.pulled == Some(*port) => self.swapped = Some(step),
             _ => {}
         }
         self.pumping(step, after);
@@ -122,26 +139,137 @@ impl<'a, 't> Watch<'a, 't> {
     pub(crate) fn finish(self, end: &Done, account: &Account) -> (Vec<Asked>, Vec<Opened>) {
         let mut asked = Vec::new();
         if let Some(job) = self.task.job {
-            match job.kind {
-                kind if kind.opens() => self.opens(&mut asked, end, account),
-                JobKind::PumpDown => self.pumped_down(&mut asked, end, account),
-                JobKind::RecoverAll => {
-                    let level = self.task.stops.recovery.as_pa();
-                    let met = self.targets_all(end, |pressure| pressure.as_pa() <= level * 1.001);
-                    push(&mut asked, "recovered", "every part is down at the required level", met, None);
-                }
-                JobKind::TakeReadings => {
-                    let met = self.read.is_some();
-                    push(&mut asked, "read", "the gauges have been read", met, self.read);
-                }
-                _ => {}
+            if job.works() {
+                self.worked(&mut asked, job, end, account);
+            }
+            for part in job.parts() {
+                self.part(&mut asked, part, end, account);
             }
         }
         self.everything_back(&mut asked, end, account);
         (asked, self.opened)
     }
 
-    fn opens(&self, asked: &mut Vec<Asked>, end: &Done, account: &Account) {
+    /// What a job that isolates nothing asks for, and what one adds to a repair.
+    fn part(&self, asked: &mut Vec<Asked>, part: &Job, end: &Done, account: &Account) {
+        match part.kind {
+            JobKind::PumpDown => self.pumped_down(asked, end, account),
+            JobKind::RecoverAll | JobKind::Decommission => self.recovered(asked, end),
+            JobKind::TakeReadings => {
+                push(asked, "read", "the gauges have been read", self.read.is_some(), self.read);
+            }
+            JobKind::TestWithNitrogen if !part.works() => self.tight(asked, false),
+            JobKind::Evacuate if !part.works() => self.dry(asked),
+            JobKind::EvacuateThrice => {
+                self.dry(asked);
+                let said = "the vacuum was broken with dry nitrogen twice before the last pull";
+                push(asked, "three-pulls", said, self.breaks >= 2, None);
+            }
+            JobKind::FitAccess => {
+                let met = !end.state.brazed.is_empty() && end.state.pierced.is_empty();
+                let said = "a brazed access valve is on, and no piercing valve is left";
+                push(asked, "access", said, met, None);
+            }
+            JobKind::FirstCharge | JobKind::TopUp => {
+                if part.kind == JobKind::FirstCharge {
+                    self.dry(asked);
+                }
+                self.charged(asked, end, account);
+                self.runs(asked, end, true);
+            }
+            JobKind::ReleaseCharge => {
+                self.tight(asked, false);
+                self.dry(asked);
+                self.charged(asked, end, account);
+                self.runs(asked, end, true);
+            }
+            JobKind::MoveOut => self.moved_out(asked, part, end),
+            JobKind::SwapCore => {
+                let right = matches!(part.about, Target::Port(port) if self.pulled == Some(port));
+                let step = self.swapped.filter(|_| right);
+                push(
+                    asked,
+                    "core-swapped",
+                    "a core came out behind a tool and one went in",
+                    step.is_some(),
+                    step,
+                );
+            }
+            JobKind::AddOil => {
+                push(asked, "oil-in", "oil went in", end.state.left.oil_kg > 0.0, None);
+                self.runs(asked, end, self.running_at_start);
+            }
+            _ => {}
+        }
+    }
+
+    fn recovered(&self, asked: &mut Vec<Asked>, end: &Done) {
+        let level = self.task.stops.recovery.as_pa();
+        let met = self.targets_all(end, |pressure| pressure.as_pa() <= level * 1.001);
+        push(asked, "recovered", "every part is down at the required level", met, None);
+    }
+
+    /// The line set at the required level, the charge in the unit, nothing that could let it back or start it.
+    fn moved_out(&self, asked: &mut Vec<Asked>, part: &Job, end: &Done) {
+        self.recovered(asked, end);
+        let graph = &self.task.assembly.circuit.graph;
+        let is_valve = |kind: &JointKind| matches!(kind, JointKind::LineSetValve { .. });
+        let (mut count, mut shut) = (0, true);
+        for (id, _) in graph.joints_with_ids().filter(|(_, joint)| is_valve(&joint.kind)) {
+            count += 1;
+            shut &= end.state.lineup.position(id) == Some(Position::Shut);
+        }
+        push(asked, "line-set-valves", "both line-set valves are shut", shut && count > 1, None);
+        let charge = self.task.assembly.circuit.charge.value.as_kg();
+        let outside = held(end, part.spaces.iter());
+        let inside = end.state.circuit_mass(self.task.assembly).as_kg() - outside;
+        push(
+            asked,
+            "in-the-unit",
+            "at least nine tenths of the charge are in the unit",
+            inside >= 0.9 * charge,
+            None,
+        );
+        let stands = !end.state.lineup.runs(&self.task.assembly.graph) && end.state.locked_out;
+        push(asked, "stands", "the compressor stands and the power is locked out", stands, None);
+    }
+
+    fn tight(&self, asked: &mut Vec<Asked>, or_vacuum: bool) {
+        let nitrogen = self.task.assembly.rigged.nitrogen_regulator.is_some() || !or_vacuum;
+        let tight = self.tested.or(self.dried.filter(|_| !nitrogen));
+        let how = if nitrogen {
+            "it was proved tight: nitrogen in, and a wait or a search for leaks before it was let out"
+        } else {
+            "it was proved tight: without nitrogen only by the vacuum that held"
+        };
+        push(asked, "proved-tight", how, tight.is_some(), tight);
+    }
+
+    fn dry(&self, asked: &mut Vec<Asked>) {
+        let dried = "it was proved dry: at most 500 micron, and a wait with the pump off";
+        push(asked, "proved-dry", dried, self.dried.is_some(), self.dried);
+    }
+
+    fn runs(&self, asked: &mut Vec<Asked>, end: &Done, ran: bool) {
+        let runs = end.state.lineup.runs(&self.task.assembly.graph) || !ran;
+        push(asked, "runs-again", "the system runs again", runs && !end.state.locked_out, None);
+    }
+
+    /// What a repair asks for, or a test or vacuum of a section in service.
+    fn worked(&self, asked: &mut Vec<Asked>, job: &Job, end: &Done, account: &Account) {
+        if job.opens() {
+            self.opens(asked);
+        }
+        if job.opens() || job.has(JobKind::TestWithNitrogen) {
+            self.tight(asked, true);
+        }
+        self.dry(asked);
+        self.charged(asked, end, account);
+        self.runs(asked, end, self.running_at_start);
+        self.stems(asked, end, true);
+    }
+
+    fn opens(&self, asked: &mut Vec<Asked>) {
         let at = |space: &SpaceId| self.opened.iter().rev().find(|opened| opened.space == *space);
         let moments: Vec<Option<&Opened>> = self.targets().iter().map(at).collect();
         let first = moments.iter().flatten().map(|opened| opened.step).min();
@@ -175,22 +303,18 @@ impl<'a, 't> Watch<'a, 't> {
             );
         }
         push(asked, "closed", "it has been closed again", self.closed.is_some(), self.closed);
-        let nitrogen = self.task.assembly.rigged.nitrogen_regulator.is_some();
-        let tight = self.tested.or(self.dried.filter(|_| !nitrogen));
-        let how = if nitrogen {
-            "it was proved tight: nitrogen in, and a wait or a search for leaks before it was let out"
-        } else {
-            "it was proved tight: without nitrogen only by the vacuum that held"
-        };
-        push(asked, "proved-tight", how, tight.is_some(), tight);
-        let dried = "it was proved dry: at most 500 micron, and a wait with the pump off";
-        push(asked, "proved-dry", dried, self.dried.is_some(), self.dried);
+    }
+
+    /// The charge as the nameplate has it, and nothing else with it.
+    fn charged(&self, asked: &mut Vec<Asked>, end: &Done, account: &Account) {
         let charge = self.task.assembly.circuit.charge.value.as_kg();
         let met = (account.circuit - charge).abs() <= 0.005 * charge + 0.002;
         push(asked, "charge", "the charge is what it was, within half a percent", met, None);
-        let runs = end.state.lineup.runs(&self.task.assembly.graph) || !self.running_at_start;
-        push(asked, "runs-again", "the system runs again", runs && !end.state.locked_out, None);
-        self.stems(asked, end, true);
+        let own = self.task.assembly.circuit.graph.spaces.len();
+        let gas: f64 =
+            end.state.contents.iter().take(own).map(|held| held.nitrogen.as_kg() + held.air.as_kg()).sum();
+        let met = gas <= MOST_GAS_LEFT;
+        push(asked, "no-gas-left", "no test gas and no air are left in the system", met, None);
     }
 
     /// Looks whether the low side has been pumped down.
@@ -232,9 +356,10 @@ impl<'a, 't> Watch<'a, 't> {
         push(asked, "jumper", "no jumper is on a safety control", !state.jumpered, None);
         push(asked, "nothing-open", "nothing stands open", state.open_spaces.is_empty(), None);
         push(asked, "account", "the refrigerant account closes to 1e-9", account.gap() <= 1e-9, None);
-        if self.task.job.is_none_or(|job| !job.kind.opens()) {
-            let readings = self.task.job.is_some_and(|job| job.kind == JobKind::TakeReadings);
-            self.stems(asked, end, readings);
+        if self.task.job.is_none_or(|job| !job.works()) {
+            let stays = [JobKind::PumpDown, JobKind::RecoverAll, JobKind::Decommission, JobKind::MoveOut];
+            let back = self.task.job.is_some_and(|job| !stays.contains(&job.kind));
+            self.stems(asked, end, back);
         }
     }
 

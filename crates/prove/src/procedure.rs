@@ -68,9 +68,9 @@ impl Procedure {
     /// A planned procedure, as people would write it: pressures to 0.01 bar (test pressures rounded down), masses to 0.1 g.
     pub fn planned(assembly: &Assembly, planned: &Planned, without: &[String], units: UnitSystem) -> Self {
         let words = Words { assembly, units };
-        let kind = planned.job.kind;
+        let job = &planned.job;
         let step = |step: &stemwise_service::plan::Step| Step {
-            say: words.say(step, kind),
+            say: words.say(step, job),
             notes: Vec::new(),
             hold: step.hold.map(|hold| words.hold(hold)),
             // While a tag is hung or a record written nobody reads.
@@ -106,12 +106,16 @@ fn rounded(action: &Action) -> Action {
         Action::Evacuate { to } => {
             Action::Evacuate { to: Pressure::from_micron(whole(to.as_micron() + 0.5)) }
         }
-        Action::Charge { mass, liquid } => {
-            let tenths = whole(mass.as_g() * 10.0 + 0.5);
-            Action::Charge { mass: Mass::from_g(tenths / 10.0), liquid: *liquid }
-        }
+        Action::Charge { mass, liquid } => Action::Charge { mass: tenths(*mass), liquid: *liquid },
+        Action::ChargeThrottled { mass } => Action::ChargeThrottled { mass: tenths(*mass) },
+        Action::AddOil { mass } => Action::AddOil { mass: tenths(*mass) },
         other => other.clone(),
     }
+}
+
+/// To a tenth of a gram.
+fn tenths(mass: Mass) -> Mass {
+    Mass::from_g(whole(mass.as_g() * 10.0 + 0.5) / 10.0)
 }
 
 /// Rounded down.

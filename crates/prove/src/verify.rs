@@ -1,6 +1,6 @@
 //! The verifier: replays a procedure action by action and checks every rule in every state, and in the states between.
 
-use stemwise_circuit::{Assembly, JointKind, PortId, Position, port_reach};
+use stemwise_circuit::{Assembly, JointKind, PortId, PortOn, Position, port_reach};
 use stemwise_service::{
     Action, Cap, Done, Finding, Job, Look, Refrigerant, Severity, State, Stops, apply, hazards, left_behind,
     required_level_of,
@@ -106,9 +106,10 @@ pub struct Account {
 }
 
 impl Account {
-    /// What is not accounted for, as a part of the start.
+    /// What is not accounted for, as a part of what there was and what came in.
     pub fn gap(&self) -> f64 {
-        (self.circuit + self.rig + self.lost - self.new - self.start).abs() / self.start.max(1e-9)
+        let all = (self.start + self.new).max(1e-9);
+        (self.circuit + self.rig + self.lost - self.new - self.start).abs() / all
     }
 }
 
@@ -179,9 +180,9 @@ impl<'a> Task<'a> {
         Self { assembly, refrigerant, stops: Stops::usual(required_level_of(assembly, refrigerant)), job }
     }
 
-    /// The state before the first step.
+    /// The state before the first step: as the job begins, or as the procedure says.
     pub fn start(&self, standing: bool) -> Done {
-        State::start(self.assembly, self.refrigerant, &self.stops, !standing)
+        State::begin(self.assembly, self.refrigerant, &self.stops, self.job, !standing)
     }
 
     /// Does an action.
@@ -228,6 +229,14 @@ impl<'a> Task<'a> {
             {
                 Err(format!("the cap is on the {}", port_name(port)))
             }
+            Action::AttachHose { port, .. } | Action::PullCore { port, .. }
+                if !self.is_fitted(state, port) =>
+            {
+                Err(format!("there is no {} yet", port_name(port)))
+            }
+            Action::BrazeAccess { port } if !self.stands_open(state, port) => {
+                Err(format!("what the {} goes on is not open and empty", port_name(port)))
+            }
             Action::PutCapOn(Cap::Port(port)) if state.lineup.hose_on(port).is_some() => {
                 Err(format!("a hose is on the {}", port_name(port)))
             }
@@ -253,6 +262,20 @@ impl<'a> Task<'a> {
             }
             _ => Ok(()),
         }
+    }
+
+    /// Whether a port is one of the circuit, or was made during the job.
+    fn is_fitted(&self, state: &State, port: PortId) -> bool {
+        port.index() < self.assembly.circuit.graph.ports.len()
+            || state.pierced.contains(&port)
+            || state.brazed.contains(&port)
+    }
+
+    /// Whether what a port is on stands open to the atmosphere, no hose on the port.
+    fn stands_open(&self, state: &State, port: PortId) -> bool {
+        let on = self.assembly.graph.port(port).map(|port| port.on);
+        let open = matches!(on, Some(PortOn::Space(space)) if state.open_spaces.contains(&space));
+        open && state.lineup.hose_on(port).is_none()
     }
 
     /// Up to which pressure a low side counts as pumped down, Pa: the stop, or the low cut-out above it, and what a gauge can tell apart.

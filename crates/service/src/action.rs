@@ -96,6 +96,26 @@ pub enum Action {
         /// Whether as liquid.
         liquid: bool,
     },
+    /// Charge refrigerant that leaves the cylinder as liquid and is throttled to vapour on its way, through the centre hose.
+    ChargeThrottled {
+        /// How much.
+        mass: Mass,
+    },
+    /// Push oil in with a hand pump, through the low-side hose.
+    AddOil {
+        /// How much.
+        mass: Mass,
+    },
+    /// Bolt a piercing valve on and pierce the tube.
+    Pierce {
+        /// The access that it makes.
+        port: PortId,
+    },
+    /// Braze an access valve on, over the hole of the piercing valve that was there.
+    BrazeAccess {
+        /// The access.
+        port: PortId,
+    },
     /// Read the gauges.
     Read,
     /// Look for leaks at everything that was touched.

@@ -69,7 +69,7 @@ impl State {
             lineup.stop_all(&assembly.graph);
         }
         let mut state = Self::empty(assembly, lineup);
-        state.put_charge(assembly);
+        state.put_charge(assembly, assembly.circuit.charge.value);
         let settled = settle(assembly, refrigerant, stops, &mut state);
         Done { state, settled }
     }
@@ -110,6 +110,7 @@ impl State {
             caps_off: Default::default(),
             nuts_eased: Default::default(),
             pierced: Default::default(),
+            brazed: Default::default(),
             open_spaces: Default::default(),
             locked_out: false,
             jumpered: false,
@@ -118,7 +119,7 @@ impl State {
     }
 
     /// Puts the charge where the largest vessel of the high side is; settling spreads it.
-    pub(crate) fn put_charge(&mut self, assembly: &Assembly) {
+    pub(crate) fn put_charge(&mut self, assembly: &Assembly, charge: Mass) {
         let rank = |kind: SpaceKind| match kind {
             SpaceKind::Receiver => 0,
             SpaceKind::Condenser | SpaceKind::ReversibleCoil => 1,
@@ -128,7 +129,7 @@ impl State {
         let spaces = assembly.circuit.graph.spaces_with_ids();
         let best = spaces.min_by_key(|(id, space)| (rank(space.kind), *id)).map(|(id, _)| id);
         if let Some(slot) = best.and_then(|best| self.contents.get_mut(best.index())) {
-            slot.refrigerant = assembly.circuit.charge.value;
+            slot.refrigerant = charge;
         }
     }
 }
@@ -224,7 +225,18 @@ impl Hand<'_> {
                 self.dry();
                 return Ok(Then::Stop(pump));
             }
-            Action::Charge { mass, .. } => self.charge(*mass)?,
+            Action::Charge { mass, .. } | Action::ChargeThrottled { mass } => self.charge(*mass)?,
+            Action::AddOil { mass } => self.state.left.oil_kg += mass.as_kg(),
+            Action::Pierce { port } => {
+                self.fits(*port)?;
+                self.state.pierced.insert(*port);
+                self.state.caps_off.insert(crate::Cap::Port(*port));
+            }
+            Action::BrazeAccess { port } => {
+                self.fits(*port)?;
+                self.state.pierced.remove(port);
+                self.state.brazed.insert(*port);
+            }
             Action::Read | Action::SearchLeaks | Action::Hold { .. } => {}
         }
         Ok(Then::Nothing)
@@ -268,6 +280,13 @@ impl Hand<'_> {
             held.nitrogen = Mass::from_kg(0.0);
         }
         Ok(())
+    }
+
+    /// Whether a port is one that can be fitted.
+    fn fits(&self, port: PortId) -> Result<(), Refused> {
+        let is = port.index() >= self.assembly.circuit.graph.ports.len()
+            && self.assembly.graph.port(port).is_some();
+        if is { Ok(()) } else { Err(Refused::NotThere { what: "a place for an access valve" }) }
     }
 
     fn pull_core(&mut self, port: PortId) -> Result<(), Refused> {

@@ -40,6 +40,8 @@ pub struct Left {
     pub charged_kg: f64,
     /// The part of it that did not come out of the recovery cylinder, in kg.
     pub new_kg: f64,
+    /// Oil that was put in, in kg.
+    pub oil_kg: f64,
 }
 
 /// The state at one moment.
@@ -55,6 +57,8 @@ pub struct State {
     pub nuts_eased: BTreeSet<JointId>,
     /// Piercing valves fitted during the job.
     pub pierced: BTreeSet<PortId>,
+    /// Access valves brazed on during the job.
+    pub brazed: BTreeSet<PortId>,
     /// Spaces that are open to the atmosphere: cut, unbolted or without the part between them.
     pub open_spaces: BTreeSet<SpaceId>,
     /// Whether the power is locked out.

@@ -50,6 +50,10 @@ pub struct PlanFound {
     pub steps: Vec<PlanStep>,
     /// The other ways and their prices.
     pub alternatives: Vec<Alternative>,
+    /// The ways that no other beats in refrigerant, time and stem moves at once, the best by the objective first; left out where no cost was asked
+    /// for.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unbeaten: Vec<Alternative>,
     /// How everything stands afterwards.
     pub end_state: EndState,
 }
@@ -82,7 +86,7 @@ pub struct Cost {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Optimal {
-    /// True: proved.
+    /// True: proved. False: the best of the ways that were tried.
     Proved(bool),
     /// It may be off by this much of the objective.
     Within {

@@ -1,7 +1,6 @@
 //! What to bring, from the steps.
 
 use stemwise_circuit::{JointId, Wrench};
-use stemwise_service::JobKind;
 use stemwise_service::plan::{Doing, Procedure};
 
 use super::Telling;
@@ -32,9 +31,17 @@ impl Telling<'_> {
             },
         );
         add(recovers, format!("recovery machine, scale, and {cylinders}"));
-        let tests = does(|doing| matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum));
+        let tests = does(|doing| {
+            matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum | Doing::PullAndBreak { .. })
+        });
+        let swaps = does(|doing| matches!(doing, Doing::SwapCore { .. }));
+        add(swaps, "core removal tool and a new core".into());
+        add(
+            does(|doing| matches!(doing, Doing::AddOil { .. })),
+            "hand oil pump and oil of the compressor's kind".into(),
+        );
         add(tests, "dry nitrogen with a regulator and its relief valve".into());
-        let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. }));
+        let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. }));
         add(evacuates, "vacuum pump with fresh oil, and a vacuum gauge".into());
         let charges = does(|doing| matches!(doing, Doing::Charge { .. }));
         add(charges && !recovers, format!("{} and a scale", self.assembly.circuit.refrigerant));
@@ -42,7 +49,11 @@ impl Telling<'_> {
             does(|doing| matches!(doing, Doing::HoldOpen { .. })),
             "service magnet for the solenoid valves".into(),
         );
-        list.extend(part(best.job.kind).map(str::to_owned));
+        for what in best.job.parts().iter().filter_map(|part| part.kind.bring()) {
+            if !list.iter().any(|known| known == what) {
+                list.push(what.to_owned());
+            }
+        }
         list
     }
 
@@ -58,15 +69,5 @@ impl Telling<'_> {
         let kinds =
             [(Wrench::Square, "square service wrench with a ratchet"), (Wrench::HexKey, "hexagon keys")];
         kinds.iter().filter(|(kind, _)| turned(*kind)).map(|(_, name)| (*name).to_owned()).collect()
-    }
-}
-
-const fn part(kind: JobKind) -> Option<&'static str> {
-    match kind {
-        JobKind::ReplaceDrier => Some("the new drier, sealed until it is fitted"),
-        JobKind::ReplaceCompressor => Some("the new compressor, its oil, and plugs for every opening"),
-        JobKind::ReplaceMetering => Some("the new metering device of the same capacity, and plugs"),
-        JobKind::RepairLiquidLine => Some("tube and fittings of the same size"),
-        JobKind::TakeReadings | JobKind::PumpDown | JobKind::RecoverAll => None,
     }
 }

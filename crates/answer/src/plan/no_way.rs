@@ -47,6 +47,14 @@ impl Telling<'_> {
                 "The system can't pump itself down: no compressor, or nothing that shuts its liquid supply off.".into(),
                 "Recovering the charge instead.".into(),
             ),
+            Missing::Nitrogen => (
+                "The test needs dry nitrogen, and there is none at hand.".into(),
+                "A nitrogen cylinder with a regulator and its relief valve.".into(),
+            ),
+            Missing::CoreTool => (
+                "A core under pressure comes out only behind its tool, and there is none at hand.".into(),
+                "A core removal tool; or the section emptied first.".into(),
+            ),
             Missing::Unknown => (
                 "No single change that was tried makes it safe.".into(),
                 "See why each way that was tried does not go; more than one thing has to change.".into(),

@@ -42,7 +42,8 @@ fn procedure(found: &PlanFound, units: UnitSystem) -> String {
         before = &step.expect;
     }
     end(&mut text, found);
-    printer.others(&mut text, &found.alternatives);
+    printer.others(&mut text, "Ways that no other beats", &found.unbeaten);
+    printer.others(&mut text, "Other ways", &found.alternatives);
     text.done()
 }
 
@@ -156,7 +157,7 @@ impl Printer {
         text.line("           ", "read [____________]  initials [______]");
     }
 
-    fn others(&self, text: &mut Text, alternatives: &[Alternative]) {
+    fn others(&self, text: &mut Text, title: &str, alternatives: &[Alternative]) {
         let price = |other: &Alternative| match (&other.cost, &other.because) {
             (Some(cost), _) => self.cost(cost),
             (None, Some(because)) => format!("not possible: {because}"),
@@ -164,7 +165,7 @@ impl Printer {
         };
         let ways: Vec<String> =
             alternatives.iter().map(|other| format!("{}: {}", other.say, price(other))).collect();
-        list(text, "Other ways", &ways);
+        list(text, title, &ways);
     }
 }
 
@@ -177,6 +178,6 @@ fn no_way(none: &NoPlan, units: UnitSystem) -> String {
         text.wrap("  - ", &because.say);
         text.wrap("    What would help: ", &because.would_help);
     }
-    printer.others(&mut text, &none.alternatives);
+    printer.others(&mut text, "Other ways", &none.alternatives);
     text.done()
 }

@@ -87,6 +87,12 @@ pub fn words_of(assembly: &Assembly, action: &Action) -> String {
         Action::Charge { mass, liquid } => {
             format!("charge {} g as {}", plain(mass.as_g(), 10.0), if *liquid { "liquid" } else { "vapour" })
         }
+        Action::ChargeThrottled { mass } => {
+            format!("charge {} g as throttled liquid", plain(mass.as_g(), 10.0))
+        }
+        Action::AddOil { mass } => format!("add {} g of oil", plain(mass.as_g(), 10.0)),
+        Action::Pierce { port: at } => format!("pierce {}", port(*at)),
+        Action::BrazeAccess { port: at } => format!("braze access {}", port(*at)),
         Action::Read => "read".into(),
         Action::SearchLeaks => "search leaks".into(),
         Action::Hold { minutes } => format!("wait {minutes} min"),

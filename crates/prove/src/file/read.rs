@@ -421,6 +421,16 @@ impl Parser<'_, '_, '_> {
                 Some(Action::Evacuate { to })
             }
             ("charge", _) => self.charge(),
+            ("add", _) => self.add_oil(),
+            ("pierce", _) => {
+                let port = self.port(1)?;
+                self.ends(2, Action::Pierce { port })
+            }
+            ("braze", _) => {
+                self.needs(1, "access")?;
+                let port = self.port(2)?;
+                self.ends(3, Action::BrazeAccess { port })
+            }
             ("read", _) => self.ends(1, Action::Read),
             ("search", "leaks") => self.ends(2, Action::SearchLeaks),
             ("wait", _) => self.wait(),
@@ -550,36 +560,45 @@ impl Parser<'_, '_, '_> {
     }
 
     fn charge(&mut self) -> Option<Action> {
-        let Some(end) = self.words.iter().position(|word| word.text == "as" && !word.quoted) else {
-            self.needs(self.words.len(), "as")?;
-            return None;
-        };
-        let text =
-            self.words.get(1..end).unwrap_or(&[]).iter().map(|word| word.text).collect::<Vec<_>>().join(" ");
-        let liquid = match self.word(end + 1) {
-            "liquid" => true,
-            "vapour" => false,
+        let (mass, end) = self.mass_before("as")?;
+        let throttled = self.word(end + 1) == "throttled" && self.word(end + 2) == "liquid";
+        let (past, action) = match self.word(end + 1) {
+            _ if throttled => (end + 3, Action::ChargeThrottled { mass }),
+            "liquid" => (end + 2, Action::Charge { mass, liquid: true }),
+            "vapour" => (end + 2, Action::Charge { mass, liquid: false }),
             _ => {
                 self.needs(end + 1, "liquid")?;
                 return None;
             }
         };
+        self.ends(past, action)
+    }
+
+    fn add_oil(&mut self) -> Option<Action> {
+        let (mass, end) = self.mass_before("of")?;
+        self.needs(end + 1, "oil")?;
+        self.ends(end + 2, Action::AddOil { mass })
+    }
+
+    /// A mass from the second word on up to a word of the format, and where that stands.
+    fn mass_before(&mut self, word: &str) -> Option<(Mass, usize)> {
+        let Some(end) = self.words.iter().position(|found| found.text == word && !found.quoted) else {
+            self.needs(self.words.len(), word)?;
+            return None;
+        };
+        let text =
+            self.words.get(1..end).unwrap_or(&[]).iter().map(|word| word.text).collect::<Vec<_>>().join(" ");
         match Mass::parse(&text) {
-            Ok(mass) if mass.as_kg() >= 0.0 => self.ends(end + 2, Action::Charge { mass, liquid }),
+            Ok(mass) if mass.as_kg() >= 0.0 => return Some((mass, end)),
             Ok(_) => {
-                self.wrong(
-                    1,
-                    "not-understood",
-                    "less than nothing can't be charged".into(),
-                    "write it like 1.2 kg".into(),
-                );
-                None
+                let say = "less than nothing can't be charged".into();
+                self.wrong(1, "not-understood", say, "write it like 1.2 kg".into());
             }
             Err(error) => {
                 self.wrong(1, "not-understood", error.to_string(), "write it like 1.2 kg or 40 g".into());
-                None
             }
         }
+        None
     }
 
     fn wait(&mut self) -> Option<Action> {

@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use stemwise_circuit::read;
-use stemwise_prove::{Certificate, Failure};
-use stemwise_service::{Action, Job, jobs};
+use stemwise_prove::Certificate;
+use stemwise_service::{Job, jobs};
 
 use super::Bench;
 use super::made::{Dice, circuit};
@@ -17,8 +17,6 @@ pub(crate) struct Tally {
     pub(crate) opened: usize,
     /// No safe way.
     pub(crate) none: usize,
-    /// Plans whose nitrogen test stays below what proves anything.
-    pub(crate) untested: usize,
     /// Verdicts that differ, with their seeds.
     pub(crate) disagreements: Vec<String>,
 }
@@ -45,17 +43,10 @@ impl Tally {
             return;
         };
         self.planned += 1;
-        self.opened += usize::from(job.kind.opens());
+        self.opened += usize::from(job.opens());
         let certificate = bench.verify(Some(job), &procedure);
-        // The planner keeps nitrogen below what stands behind a standing compressor's valves; where that is next to nothing its test proves
-        // nothing, and the verifier says so.
-        let weak = procedure.steps.iter().flat_map(|step| &step.actions).all(|action| match action {
-            Action::AdmitNitrogen { to } => to.as_bar() < 0.5,
-            _ => true,
-        });
         match certificate.first_failure() {
             None => {}
-            Some(Failure::Missing(asked)) if asked.id == "proved-tight" && weak => self.untested += 1,
             Some(failure) => self.disagreements.push(format!("seed {seed}, {}: {failure:?}", job.words())),
         }
         self.balance(seed, job, &certificate);

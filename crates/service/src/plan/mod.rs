@@ -1,21 +1,32 @@
 //! The planner: the cheapest safe procedure for a job, what the other ways cost, and why there is none.
 
+mod aim;
+mod direct;
 mod price;
 mod procedure;
-mod readings;
+mod pumped;
 mod rigging;
 mod run;
 mod say;
 mod skeleton;
 mod sketch;
+mod testing;
+mod whole;
 mod why_not;
+mod work;
 mod write;
 
-pub use procedure::{Cost, Cylinders, Doing, Expect, Hold, Optimality, Phase, Procedure, Reason, Step, Way};
+pub use aim::Aim;
+pub use direct::Form;
+pub use procedure::{
+    Cost, Cylinders, Doing, Expect, Hold, Label, Optimality, Phase, Procedure, Reason, Step, Way,
+};
 pub use say::Words;
+pub use testing::SetBy;
 pub use why_not::Missing;
 
 use stemwise_circuit::Assembly;
+use stemwise_search::stems::Weights;
 
 use crate::hazard::{Finding, Severity};
 use crate::props::Refrigerant;
@@ -35,6 +46,8 @@ pub struct Plan {
     pub warnings: Vec<Finding>,
     /// The other ways, each with its price or why it does not go.
     pub others: Vec<Other>,
+    /// The procedures that no other one that was found beats in every respect, the best by the aim first; only where an aim was stated.
+    pub unbeaten: Vec<Procedure>,
 }
 
 /// Another way.
@@ -80,18 +93,34 @@ pub struct NoWay {
 /// # Errors
 /// [`NoWay`] with what is missing.
 pub fn plan(assembly: &Assembly, refrigerant: &Refrigerant, job: &Job) -> Result<Plan, NoWay> {
+    plan_by(assembly, refrigerant, job, None)
+}
+
+/// The same with an aim of one's own: the best by it of every way that was found, and those that no other beats.
+///
+/// # Errors
+/// [`NoWay`] with what is missing.
+pub fn plan_by(
+    assembly: &Assembly,
+    refrigerant: &Refrigerant,
+    job: &Job,
+    aim: Option<&Aim>,
+) -> Result<Plan, NoWay> {
     let stops = Stops::usual(required_level_of(assembly, refrigerant));
     let planning = Planning {
         assembly,
         refrigerant,
         job,
         stops,
-        start: State::start(assembly, refrigerant, &stops, true),
+        start: State::begin(assembly, refrigerant, &stops, Some(job), true),
     };
-    if job.kind == JobKind::TakeReadings {
-        return planning.readings();
+    if direct::is_direct(job.kind) && !job.works() {
+        return planning.direct();
     }
-    planning.by_search()
+    match aim {
+        Some(aim) => planning.by_aim(aim),
+        None => planning.by_search(),
+    }
 }
 
 /// A procedure with the warnings about it, or why there is none.
@@ -108,8 +137,9 @@ pub(crate) struct Planning<'a> {
 impl Planning<'_> {
     fn ways(&self) -> &'static [Way] {
         match self.job.kind {
+            _ if self.job.has(JobKind::FitAccess) => &[Way::RecoverWhole],
             JobKind::PumpDown => &[Way::PumpDownOnly],
-            JobKind::RecoverAll => &[Way::RecoverWhole],
+            JobKind::RecoverAll | JobKind::Decommission => &[Way::RecoverWhole],
             _ => &[Way::Cheapest, Way::PumpDownOnly, Way::RecoverSection, Way::RecoverWhole],
         }
     }
@@ -155,24 +185,46 @@ impl Planning<'_> {
                 gap => Optimality::Within(gap),
             };
         }
-        Ok(Plan { best, warnings, others })
+        Ok(Plan { best, warnings, others, unbeaten: Vec::new() })
+    }
+
+    fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
+        self.one_way_by(way, Weights::BALANCED, ranges)
     }
 
     /// One way: search, write out, verify; with the cost by the search, if it found anything.
-    fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
-        let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &Means::of(way));
-        let skeleton = match found {
-            Ok(Found::Skeleton(skeleton)) => skeleton,
+    fn one_way_by(&self, way: Way, weights: Weights, ranges: bool) -> (Attempt, Option<u64>) {
+        if way == Way::RecoverWhole {
+            let Some(skeleton) = self.whole() else { return (Err(Because::NoSequence), None) };
+            let cost = skeleton.cost;
+            return (self.written(way, &skeleton, ranges), Some(cost));
+        }
+        let means = Means { weights, ..Means::of(way) };
+        let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &means);
+        let (skeleton, at_least) = match found {
+            Ok(Found::Skeleton(skeleton)) => {
+                let at_least = skeleton.cost - skeleton.gap.unwrap_or(0).min(skeleton.cost);
+                (Some(skeleton), at_least)
+            }
             Ok(Found::Nothing) | Err(_) => return (Err(Because::NoSequence), None),
-            Ok(Found::Unknown { at_least }) => return (Err(Because::NotFound), Some(at_least)),
+            Ok(Found::Unknown { at_least }) => (None, at_least),
         };
-        let cost = skeleton.cost - skeleton.gap.unwrap_or(0).min(skeleton.cost);
-        (self.written(way, &skeleton, ranges), Some(cost))
+        let searched = skeleton.as_ref().map(|skeleton| self.written(way, skeleton, ranges));
+        let proved = skeleton.is_some_and(|skeleton| skeleton.gap.is_none());
+        let usual = if way == Way::Cheapest && !proved { self.pumped(at_least, ranges) } else { None };
+        let price = |attempt: &Attempt| attempt.as_ref().map_or(u64::MAX, |(found, _)| found.searched_cost);
+        let attempt = match (searched, usual) {
+            (Some(one), Some(other)) if price(&other) < price(&one) => other,
+            (Some(one), _) => one,
+            (None, Some(Ok(other))) => Ok(other),
+            (None, _) => Err(Because::NotFound),
+        };
+        (attempt, Some(at_least))
     }
 
     pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
-        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, true, ranges);
-        let written = Writer::new(self.job, skeleton, runs).write();
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, ranges);
+        let written = Writer::new(self.job, way, skeleton, runs).write();
         let writer = written.map_err(|stuck| Because::Stuck { step: stuck.step, why: stuck.why })?;
         let danger = writer.runs.findings().iter().find(|finding| finding.severity == Severity::Danger);
         if let Some(danger) = danger {

@@ -32,9 +32,13 @@ fn minutes_of(doing: &Doing) -> f64 {
         Doing::PressureTest { stand, .. } => 10.0 + stand.as_min(),
         Doing::Evacuate { stand, .. } => 30.0 + stand.as_min(),
         Doing::Charge { mass, .. } => 3.0 + mass.as_kg() / 0.2,
+        Doing::LetRun { minutes } => f64::from(*minutes),
+        Doing::PullAndBreak { .. } => 35.0,
+        Doing::SwapCore { .. } => 10.0,
+        Doing::AddOil { .. } | Doing::Pierce { .. } => 15.0,
         Doing::SearchLeaks => 10.0,
         Doing::Caps { count } => *count as f64,
-        Doing::Record { .. } | Doing::Tag { .. } => 3.0,
+        Doing::Record { .. } | Doing::Tag { .. } | Doing::Label { .. } => 3.0,
     }
 }
 

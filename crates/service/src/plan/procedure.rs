@@ -3,6 +3,8 @@
 use stemwise_circuit::{JointId, PortId, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time};
 
+use super::direct::Form;
+use super::testing::SetBy;
 use crate::{Action, Job, State};
 
 /// The part of a job that a step belongs to.
@@ -118,6 +120,8 @@ pub enum Doing {
         to: GaugePressure,
         /// How long it stands.
         stand: Time,
+        /// What sets the pressure.
+        set_by: SetBy,
     },
     /// Let the nitrogen out.
     ReleaseNitrogen,
@@ -141,8 +145,42 @@ pub enum Doing {
     Charge {
         /// How much.
         mass: Mass,
-        /// As liquid into the standing system, or as vapour while it runs.
-        liquid: bool,
+        /// How it goes in.
+        form: Form,
+    },
+    /// Let the system run until it is steady.
+    LetRun {
+        /// How long.
+        minutes: u32,
+    },
+    /// Evacuate roughly and break the vacuum with nitrogen, to carry water out.
+    PullAndBreak {
+        /// Down to.
+        to: Pressure,
+        /// Which time.
+        time: u32,
+    },
+    /// Take a core out behind its tool and put a new one in.
+    SwapCore {
+        /// The port.
+        port: PortId,
+    },
+    /// Push oil in with a hand pump.
+    AddOil {
+        /// The port.
+        port: PortId,
+        /// How much.
+        mass: Mass,
+    },
+    /// Bolt a piercing valve on and pierce the tube.
+    Pierce {
+        /// The access that it makes.
+        port: PortId,
+    },
+    /// Hang a label on the system.
+    Label {
+        /// What it says.
+        label: Label,
     },
     /// Look for leaks.
     SearchLeaks,
@@ -165,6 +203,17 @@ pub enum Doing {
         /// The valves.
         valves: Vec<JointId>,
     },
+}
+
+/// What a label says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Label {
+    /// Tested, holds dry nitrogen, no refrigerant.
+    Nitrogen,
+    /// Evacuated, under vacuum.
+    Vacuum,
+    /// Out of use, the refrigerant recovered.
+    OutOfUse,
 }
 
 /// Why a step is there.
@@ -217,6 +266,20 @@ pub enum Reason {
     MustStand,
     /// So that nobody opens or starts it unknowingly.
     LeftOff,
+    /// A standing compressor's valves would let the test gas through into the charge.
+    HoldTestGas,
+    /// The valve parts the receiver from the line, so that the compressor draws liquid from the cylinder.
+    FeedFromCylinder,
+    /// The line set is dry: the unit's charge may come in.
+    LetChargeIn,
+    /// Nothing may come back into the line set.
+    KeepInUnit,
+    /// There is no port to connect to.
+    NoPortYet,
+    /// Readings mean nothing before the system is steady.
+    Steady,
+    /// Dry nitrogen takes up water and carries it out with the next vacuum.
+    CarryWaterOut,
 }
 
 /// What must be proved before going on.
@@ -313,6 +376,8 @@ pub enum Optimality {
     Proved,
     /// It may be off by at most this much of the stated cost.
     Within(u64),
+    /// The best by a stated aim of the ways that were tried; no proof that there is none better.
+    OfThoseTried,
 }
 
 /// Recovery cylinders of one size.

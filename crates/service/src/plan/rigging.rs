@@ -4,7 +4,7 @@ use stemwise_circuit::{Assembly, JointKind, PortId, PortOn, SpaceId};
 
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
-use crate::{Job, JobKind};
+use crate::Job;
 
 /// The manifold has two hoses that go on ports.
 const HOSES: usize = 2;
@@ -77,13 +77,6 @@ pub(super) fn is_used_later(skeleton: &Skeleton, at: usize, port: PortId) -> boo
 }
 
 /// Whether the repair is made with a flame: part of the estimate of hazards, so on the safe side where joints may be brazed.
-/// A drier or metering device may be flared; the maker's joints decide, so the brazed case is the one that is planned.
-pub(super) const fn is_brazed(job: &Job) -> bool {
-    matches!(
-        job.kind,
-        JobKind::ReplaceDrier
-            | JobKind::ReplaceCompressor
-            | JobKind::ReplaceMetering
-            | JobKind::RepairLiquidLine
-    )
+pub(super) fn is_brazed(job: &Job) -> bool {
+    job.parts().iter().any(|part| part.kind.opening().is_some_and(|opening| opening.brazed))
 }

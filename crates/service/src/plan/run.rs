@@ -9,8 +9,9 @@ use super::price;
 use super::procedure::Cylinders;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
+use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
-use crate::{Action, Done, State, apply};
+use crate::{Action, Done, Job, State, apply};
 
 /// The three surroundings. The first is the usual one, which the others only widen.
 pub(super) struct Runs<'a> {
@@ -18,23 +19,23 @@ pub(super) struct Runs<'a> {
     refrigerant: &'a Refrigerant,
     stops: Stops,
     surroundings: Vec<Assembly>,
-    done: Vec<Done>,
+    pub(super) done: Vec<Done>,
     first: Done,
     findings: Vec<Finding>,
 }
 
 impl<'a> Runs<'a> {
-    /// Starts from normal running, or standing; with the ranges of readings or without.
+    /// Starts as the job does; with the ranges of readings or without.
     pub(super) fn new(
         assembly: &'a Assembly,
         refrigerant: &'a Refrigerant,
         stops: Stops,
-        running: bool,
+        job: &Job,
         ranges: bool,
     ) -> Self {
         let surroundings: Vec<Assembly> =
             if ranges { vec![shifted(assembly, false), shifted(assembly, true)] } else { Vec::new() };
-        let start = |assembly: &Assembly| State::start(assembly, refrigerant, &stops, running);
+        let start = |assembly: &Assembly| State::begin(assembly, refrigerant, &stops, Some(job), true);
         let first = start(assembly);
         let done = core::iter::once(first.clone()).chain(surroundings.iter().map(start)).collect();
         Self { assembly, refrigerant, stops, surroundings, done, first, findings: Vec::new() }
@@ -44,7 +45,7 @@ impl<'a> Runs<'a> {
         self.assembly
     }
 
-    fn here(&self) -> &Done {
+    pub(super) fn here(&self) -> &Done {
         self.done.first().unwrap_or(&self.first)
     }
 
@@ -52,7 +53,7 @@ impl<'a> Runs<'a> {
         &self.here().state
     }
 
-    fn settled(&self) -> &Settled {
+    pub(super) fn settled(&self) -> &Settled {
         &self.here().settled
     }
 
@@ -197,7 +198,7 @@ impl<'a> Runs<'a> {
     }
 
     /// The space that a port would read with a hose on.
-    fn reach(&self, port: PortId) -> Option<SpaceId> {
+    pub(super) fn reach(&self, port: PortId) -> Option<SpaceId> {
         let graph = &self.assembly.graph;
         match graph.port(port)?.on {
             PortOn::Space(space) => Some(space),
@@ -246,35 +247,28 @@ impl<'a> Runs<'a> {
         })
     }
 
-    /// The highest test pressure: what everything joined is built for, below what relief valves lift at, and below the pressure behind
-    /// one-way joints, so that no nitrogen passes a standing compressor's valves into the charge.
-    pub(super) fn test_pressure(&self, region: &[SpaceId]) -> GaugePressure {
-        let graph = &self.assembly.graph;
-        let atmosphere = self.assembly.circuit.atmosphere;
-        let sections = Sections::new(graph, &self.state().lineup);
-        let reached: Vec<usize> = region.iter().filter_map(|&space| sections.of(space)).collect();
-        let inside = |space: SpaceId| sections.of(space).is_some_and(|section| reached.contains(&section));
-        let designs =
-            graph.spaces_with_ids().filter(|(id, _)| inside(*id)).filter_map(|(_, space)| space.design);
-        let lowest = designs
-            .map(|design| design.value.gauge(atmosphere))
-            .fold(GaugePressure::from_bar(40.0), GaugePressure::min);
-        let reliefs =
-            graph.joints.iter().filter(|joint| inside(joint.a)).filter_map(|joint| match joint.kind {
-                JointKind::Relief { setting } => Some(setting * 0.85),
-                _ => None,
-            });
-        let behind = sections
-            .one_way
-            .iter()
-            .filter(|(_, from, to)| inside(*from) && !inside(*to))
-            .filter_map(|(_, _, to)| {
-                let lowest =
-                    self.done.iter().filter_map(|done| done.settled.pressure(*to)).reduce(Pressure::min)?;
-                let charged = self.state().held(*to).is_some_and(|held| held.refrigerant.as_kg() > 0.0);
-                charged.then(|| lowest.gauge(atmosphere) * 0.95)
-            });
-        reliefs.chain(behind).fold(lowest, GaugePressure::min) * 0.999
+    /// Whether the refrigerant is a blend that may only leave its cylinder as liquid.
+    pub(super) fn is_blend(&self) -> bool {
+        is_zeotropic(self.refrigerant)
+    }
+
+    /// What an evacuated system draws from a cylinder beside it until the pressures are equal: saturated vapour at each place's temperature,
+    /// as far as that is no warmer than the coldest place with liquid would allow.
+    pub(super) fn vapour_that_fills(&self) -> Mass {
+        let places = &self.assembly.circuit.places;
+        let coldest = places.iter().map(|place| place.temperature.value.as_k()).fold(f64::INFINITY, f64::min);
+        let pressure = self.refrigerant.sat(coldest).map_or(0.0, |sat| sat.p);
+        let of = |space: &stemwise_circuit::Space| {
+            let place = space.place.and_then(|place| places.get(place.index()));
+            let kelvin = place.map_or(293.15, |place| place.temperature.value.as_k());
+            space.volume.value.as_m3() * self.refrigerant.thin(kelvin, 0.95 * pressure)
+        };
+        Mass::from_kg(self.assembly.circuit.graph.spaces.iter().map(of).sum())
+    }
+
+    /// Whether every one of these spaces stands below a pressure.
+    pub(super) fn all_below(&self, spaces: &[SpaceId], limit: Pressure) -> bool {
+        spaces.iter().all(|&space| self.settled().pressure(space).is_some_and(|found| found < limit))
     }
 
     /// Whether a valve's two sides stand at pressures far apart, one of them evacuated.

@@ -3,8 +3,10 @@
 use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
 use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
 
-use super::procedure::{Doing, Hold, Reason, Step};
-use crate::{Action, Cap, JobKind};
+use super::direct::Form;
+use super::procedure::{Doing, Hold, Label, Reason, Step};
+use super::testing::SetBy;
+use crate::{Action, Cap, Job};
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -17,7 +19,7 @@ pub struct Words<'a> {
 
 impl Words<'_> {
     /// What is done, care steps included.
-    pub fn say(&self, step: &Step, kind: JobKind) -> String {
+    pub fn say(&self, step: &Step, job: &Job) -> String {
         match &step.doing {
             Doing::LookOver => self.look_over(),
             Doing::FitHose { hose, port } => self.fit_hose(*hose, *port),
@@ -65,21 +67,11 @@ impl Words<'_> {
                 "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve."
                     .into()
             }
-            Doing::OpenUp { spaces, with_heat } => self.open_up(kind, spaces, *with_heat),
-            Doing::CloseUp { spaces, with_heat } => self.close_up(kind, spaces, *with_heat),
-            Doing::PressureTest { to, stand } => self.pressure_test(*to, *stand),
+            Doing::OpenUp { spaces, with_heat } => self.open_up(job, spaces, *with_heat),
+            Doing::CloseUp { spaces, with_heat } => self.close_up(job, spaces, *with_heat),
+            Doing::PressureTest { to, stand, set_by } => self.pressure_test(*to, *stand, *set_by),
             Doing::ReleaseNitrogen => "Let the nitrogen out to 0, slowly and away from people.".into(),
             Doing::Evacuate { to, stand, may_rise_to } => self.evacuate(*to, *stand, *may_rise_to),
-            Doing::Charge { mass, liquid: true } => format!(
-                "The compressor stands: weigh {} in as liquid into the high side, from the cylinder on the scale (clean recovered \
-                 refrigerant of this system, or new).",
-                self.mass(*mass)
-            ),
-            Doing::Charge { mass, liquid: false } => format!(
-                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
-                 new).",
-                self.mass(*mass)
-            ),
             Doing::SearchLeaks => {
                 "Search for leaks at everything that was touched: joints, stems, packing nuts, cores, ports."
                     .into()
@@ -100,6 +92,66 @@ impl Words<'_> {
                     self.joints(valves)
                 )
             }
+            other => self.say_more(other, step),
+        }
+    }
+
+    /// Charging, and the steps of jobs that isolate nothing.
+    fn say_more(&self, doing: &Doing, step: &Step) -> String {
+        match doing {
+            Doing::Charge { mass, form: Form::Liquid } if runs_from_cylinder(step) => format!(
+                "Let the compressor draw {} in as liquid, from the cylinder on the scale: open the hand valve a little and watch the \
+                 low-side gauge.",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form: Form::Liquid } => format!(
+                "The compressor stands: weigh {} in as liquid into the high side, from the cylinder on the scale (clean recovered \
+                 refrigerant of this system, or new).",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form: Form::Throttled } => format!(
+                "The cylinder upside down or on its liquid valve, for a blend may leave it as liquid only: weigh {} in, throttled at the \
+                 hand valve so that vapour reaches the compressor, slowly, from the cylinder on the scale.",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form: Form::Vapour } => format!(
+                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
+                 new).",
+                self.mass(*mass)
+            ),
+            Doing::LetRun { minutes } => {
+                format!("Let it run {minutes} minutes until the readings are steady.")
+            }
+            Doing::PullAndBreak { to, time } => format!(
+                "Evacuate to {} a {} time, then let dry nitrogen in through the regulator until the gauge stands at 0.",
+                self.vacuum(*to),
+                if *time == 1 { "first" } else { "second" }
+            ),
+            Doing::SwapCore { port } => format!(
+                "Take the cap off {}. Put the core removal tool on, its valve open; unscrew the core into it, shut its valve, take the \
+                 core out of the tool. New core in, valve open, core screwed in and snug; tool off, and see that nothing comes out.",
+                self.port(*port)
+            ),
+            Doing::AddOil { port, mass } => format!(
+                "Fill the hand oil pump and its hose with oil of the kind on the compressor's plate, from a can opened only now, and purge \
+                 the hose of air. Push {} in through {}; watch the sight glass in the crankcase, if it has one.",
+                self.mass(*mass),
+                self.port(*port)
+            ),
+            Doing::Pierce { port } => format!(
+                "Clean and straighten the tube and bolt the piercing valve on for {}, its gasket oiled; tighten evenly. Cap off, needle still out: \
+                 the hose goes on first and the needle turns in after, then back out.",
+                self.port(*port)
+            ),
+            Doing::Label { label } => format!(
+                "Hang a label on the unit and on the disconnect: {}, with name and date.",
+                match label {
+                    Label::Nitrogen => "tested, holds dry nitrogen and no refrigerant",
+                    Label::Vacuum => "evacuated and under vacuum, holds no refrigerant, not to be started",
+                    Label::OutOfUse => "out of use, the refrigerant recovered",
+                }
+            ),
+            _ => String::new(),
         }
     }
 
@@ -132,6 +184,23 @@ impl Words<'_> {
             Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
             Reason::MustStand => "What follows needs the compressor to stand.".into(),
             Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
+            Reason::FeedFromCylinder => {
+                "Parts the receiver from the liquid line: the compressor draws liquid from the cylinder through the metering device.".into()
+            }
+            Reason::LetChargeIn => "The line set is tight and dry: the charge that the unit came with may come in.".into(),
+            Reason::KeepInUnit => "The charge stays in the outdoor unit; nothing comes back into the line set.".into(),
+            Reason::NoPortYet => {
+                "The system is sealed: a bolt-on piercing valve is the way in, for as long as the job takes and no longer.".into()
+            }
+            Reason::Steady => "Readings mean nothing before the system is steady.".into(),
+            Reason::CarryWaterOut => {
+                "Dry nitrogen takes up water where a vacuum alone is slow, and carries it out with the next pull.".into()
+            }
+            Reason::HoldTestGas => {
+                "A one-way joint, like the valves of a standing compressor, would let the test gas through into the charge or to where \
+                 it can't be taken out again: with this the test can go higher."
+                    .into()
+            }
         }
     }
 
@@ -258,49 +327,50 @@ impl Words<'_> {
         )
     }
 
-    fn open_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
-        let what = match kind {
-            JobKind::ReplaceDrier => {
-                "Cut the drier out (don't unbraze it: heat drives its water back into the system)".into()
-            }
-            JobKind::ReplaceCompressor => "Take the compressor out; plug every opening at once".into(),
-            JobKind::ReplaceMetering => "Take the metering device out; plug every opening at once".into(),
-            JobKind::RepairLiquidLine => "Open the line at the leak".to_owned(),
-            _ => format!("Open {}", self.spaces(spaces)),
-        };
+    fn open_up(&self, job: &Job, spaces: &[SpaceId], with_heat: bool) -> String {
+        let what =
+            parts(job, |opening| opening.open).unwrap_or_else(|| format!("Open {}.", self.spaces(spaces)));
         let heat = if with_heat { " No flame before the section stands open to the air." } else { "" };
-        format!("{what}.{heat}")
+        format!("{what}{heat}")
     }
 
-    fn close_up(&self, kind: JobKind, spaces: &[SpaceId], with_heat: bool) -> String {
-        let what = match kind {
-            JobKind::ReplaceDrier => "Fit the new drier, arrow with the flow, opened only now".into(),
-            JobKind::ReplaceCompressor => {
-                "Fit the new compressor with the oil that its maker asks for; after a burn-out follow the clean-up procedure and \
-                 renew the drier"
-                    .into()
-            }
-            JobKind::ReplaceMetering => {
-                "Fit the new metering device of the same capacity; fasten and insulate the bulb, if it has one".into()
-            }
-            JobKind::RepairLiquidLine => "Renew the leaking length or joint".to_owned(),
-            _ => format!("Close {}", self.spaces(spaces)),
-        };
+    fn close_up(&self, job: &Job, spaces: &[SpaceId], with_heat: bool) -> String {
+        let what =
+            parts(job, |opening| opening.close).unwrap_or_else(|| format!("Close {}.", self.spaces(spaces)));
         let heat = if with_heat {
             " Braze with a little dry nitrogen flowing through and a free way out; wet rags on what must stay cool."
         } else {
             ""
         };
-        format!("{what}.{heat}")
+        format!("{what}{heat}")
     }
 
-    fn pressure_test(&self, to: GaugePressure, stand: Time) -> String {
+    fn pressure_test(&self, to: GaugePressure, stand: Time, set_by: SetBy) -> String {
         format!(
             "Let dry nitrogen in through the regulator (its relief set above the test pressure): first to a tenth, soap the \
-             joints, then in steps to {}. Shut the supply and note pressure and temperature; let it stand {:.0} minutes.",
+             joints, then in steps to {} ({}). Shut the supply and note pressure and temperature; let it stand {:.0} minutes.",
             self.gauge(to),
+            self.set_by(set_by),
             stand.as_min()
         )
+    }
+
+    /// What sets a test pressure.
+    pub fn set_by(&self, set_by: SetBy) -> String {
+        match set_by {
+            SetBy::Design(space) => {
+                format!("what {} is built for, the least of all that is joined", self.space(space))
+            }
+            SetBy::Relief(valve) => format!("15 % below where {} lifts", self.joint(valve)),
+            SetBy::Behind(space) => {
+                format!("below the pressure in {}, so that no gas passes into it", self.space(space))
+            }
+            SetBy::NoWayOut(space) => format!(
+                "no more than the atmosphere: from {} the gas could not be taken out again",
+                self.space(space)
+            ),
+            SetBy::Regulator => "no design pressure is on file: never above the maker's".into(),
+        }
     }
 
     fn evacuate(&self, to: Pressure, stand: Time, limit: Pressure) -> String {
@@ -366,6 +436,25 @@ impl Words<'_> {
     fn mass(&self, mass: Mass) -> String {
         self.units.mass(mass)
     }
+}
+
+/// Whether a compressor draws what is charged.
+fn runs_from_cylinder(step: &Step) -> bool {
+    step.reason == Reason::FeedFromCylinder
+}
+
+/// A sentence for each part of a job that opens something; none where none does.
+fn parts(job: &Job, text: fn(&crate::jobs::Opening) -> &'static str) -> Option<String> {
+    let said = job.parts().iter().filter_map(|part| {
+        part.kind.opening().map(|opening| format!("{}.", text(opening).replace("{it}", &part.it())))
+    });
+    let mut sentences: Vec<String> = Vec::new();
+    for sentence in said {
+        if !sentences.contains(&sentence) {
+            sentences.push(sentence);
+        }
+    }
+    (!sentences.is_empty()).then(|| sentences.join(" "))
 }
 
 /// "a", "a and b", "a, b and c".

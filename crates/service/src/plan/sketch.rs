@@ -22,12 +22,12 @@ use crate::{Done, Job, JobKind, Way};
 const FULLEST: f64 = 0.95;
 /// How much a search may do: states expanded times the joints and ports that each is tried on, so that a large plant does not take
 /// longer than a small one. For the cheapest way, and for the price of another way.
-const EFFORT: u64 = 270_000;
+const EFFORT: u64 = 200_000;
 const EFFORT_FOR_OTHERS: u64 = 8_000;
 /// The same with the stems near the work only.
-const EFFORT_NEAR: u64 = 60_000;
+const EFFORT_NEAR: u64 = 25_000;
 const EFFORT_NEAR_FOR_OTHERS: u64 = 15_000;
-const EFFORT_IMPATIENT: u64 = 60_000;
+const EFFORT_IMPATIENT: u64 = 12_000;
 const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 10_000;
 /// A stem is near the work when one crosses so many others at most on the way there.
 const NEAR: usize = 1;
@@ -44,6 +44,8 @@ pub(super) struct Means {
     pub(super) more_vacuum: bool,
     pub(super) core_at: Option<SpaceId>,
     pub(super) closable: Option<JointId>,
+    /// What a gram and a move cost.
+    pub(super) weights: Weights,
     /// Only whether a way is found soon.
     pub(super) brief: bool,
     /// Only the stems near the work may be turned.
@@ -60,6 +62,7 @@ impl Means {
             more_vacuum: false,
             core_at: None,
             closable: None,
+            weights: Weights::BALANCED,
             brief: false,
             near: false,
         }
@@ -76,6 +79,7 @@ pub(super) struct Sketch {
     /// How many joints can be turned, started or stopped.
     movable: usize,
     way: Way,
+    weights: Weights,
     compressors: Vec<JointId>,
 }
 
@@ -117,7 +121,7 @@ impl Sketch {
             }
         }
         let (ports, port_ids) = ports(graph, &from, means, near.as_ref());
-        let goal = if job.kind.opens() { Goal::Job } else { Goal::Ready };
+        let goal = if job.works() { Goal::Job } else { Goal::Ready };
         let one = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
         let movable = joints
             .iter()
@@ -138,7 +142,15 @@ impl Sketch {
             &component,
         )?;
         let compressors = crate::compressors(&assembly.circuit);
-        Ok(Self { plant, joints: from, ports: port_ids, movable, way: means.way, compressors })
+        Ok(Self {
+            plant,
+            joints: from,
+            ports: port_ids,
+            movable,
+            way: means.way,
+            weights: means.weights,
+            compressors,
+        })
     }
 
     /// The cheapest way, if the effort allows; else a good one with how far it may be off.
@@ -176,7 +188,7 @@ impl Sketch {
     }
 
     fn planner(&self) -> Planner<'_> {
-        Planner::new(&self.plant, Weights::BALANCED, Effort::Full)
+        Planner::new(&self.plant, self.weights, Effort::Full)
     }
 
     /// So many states an effort is worth on this plant.

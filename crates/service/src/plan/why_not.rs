@@ -25,6 +25,10 @@ pub enum Missing {
     ValveAt(JointId),
     /// No compressor to pump down with, or nothing that shuts the supply off.
     NothingToPumpInto,
+    /// No nitrogen with a regulator at hand.
+    Nitrogen,
+    /// No core removal tool at hand.
+    CoreTool,
     /// Nothing that was tried by itself helps.
     Unknown,
 }
@@ -36,12 +40,12 @@ impl Planning<'_> {
     /// Single changes that make the job possible, most useful first.
     pub(super) fn missing(&self) -> Vec<Missing> {
         let graph = &self.assembly.circuit.graph;
-        if graph.ports.is_empty() && self.job.kind != JobKind::PumpDown {
+        if graph.ports.is_empty() && !self.job.has(JobKind::FitAccess) && self.job.kind != JobKind::PumpDown {
             return vec![Missing::NoPort];
         }
         let way = match self.job.kind {
             JobKind::PumpDown => Way::PumpDownOnly,
-            JobKind::RecoverAll => Way::RecoverWhole,
+            JobKind::RecoverAll | JobKind::Decommission => Way::RecoverWhole,
             _ => Way::Cheapest,
         };
         let base = Means { brief: true, ..Means::of(way) };

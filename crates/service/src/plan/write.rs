@@ -3,21 +3,15 @@
 use std::collections::BTreeMap;
 
 use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, SpaceId};
-use stemwise_units::{GaugePressure, Mass, Pressure, Time};
+use stemwise_units::{GaugePressure, Mass};
 
-use super::procedure::{Doing, Expect, Hold, Phase, Reason, Step};
+use super::direct::{Form, is_direct};
+use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::rigging;
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
-use crate::{Action, Cap, Job};
+use crate::{Action, Cap, Job, JobKind, Way};
 
-/// Deep vacuum that is to be reached, and what it may rise to while the pump is off (US DoD UFGS 15182 §3.3.3: passes while it
-/// stays at or below 500 micron; the pump must first reach 300).
-const VACUUM_TARGET: Pressure = Pressure::from_micron(300.0);
-const VACUUM_LIMIT: Pressure = Pressure::from_micron(500.0);
-const VACUUM_STAND: Time = Time::from_min(60.0);
-/// How long the nitrogen test stands (municipal code of P5 in the facts: at least one hour without change).
-const TEST_STAND: Time = Time::from_min(60.0);
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
 const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
 const RISE_WAIT_MINUTES: u32 = 5;
@@ -37,25 +31,29 @@ pub(super) struct Stuck {
 /// Writes one procedure.
 pub(super) struct Writer<'a> {
     pub(super) job: &'a Job,
+    pub(super) way: Way,
     pub(super) skeleton: &'a Skeleton,
     pub(super) runs: Runs<'a>,
     pub(super) steps: Vec<Step>,
     /// Which hose is on which port.
     pub(super) hoses: BTreeMap<PortId, SpaceId>,
     /// The spaces that are joined to the part worked on while it is open.
-    region: Vec<SpaceId>,
-    phase: Phase,
+    pub(super) region: Vec<SpaceId>,
+    pub(super) phase: Phase,
     stem_moves: usize,
-    locked_out: bool,
-    held_open: Vec<JointId>,
+    pub(super) locked_out: bool,
+    pub(super) held_open: Vec<JointId>,
+    /// Whether what the job asks for inside the section has been done.
+    pub(super) worked: bool,
 }
 
-type Written = Result<(), Stuck>;
+pub(super) type Written = Result<(), Stuck>;
 
 impl<'a> Writer<'a> {
-    pub(super) fn new(job: &'a Job, skeleton: &'a Skeleton, runs: Runs<'a>) -> Self {
+    pub(super) fn new(job: &'a Job, way: Way, skeleton: &'a Skeleton, runs: Runs<'a>) -> Self {
         Self {
             job,
+            way,
             skeleton,
             runs,
             steps: Vec::new(),
@@ -65,11 +63,17 @@ impl<'a> Writer<'a> {
             stem_moves: 0,
             locked_out: false,
             held_open: Vec::new(),
+            worked: false,
         }
     }
 
     /// Writes all of it.
     pub(super) fn write(mut self) -> Result<Self, Stuck> {
+        if is_direct(self.job.kind) && !self.job.works() {
+            self.write_direct()?;
+            self.finish()?;
+            return Ok(self);
+        }
         self.prepare()?;
         self.phase = Phase::Isolate;
         let mut at = 0;
@@ -78,7 +82,7 @@ impl<'a> Writer<'a> {
                 Move::Turn(valve, to) => self.turns(at, valve, to)?,
                 Move::Start(_) => self.starts(at)?,
                 Move::Stop(_) => self.stops(at)?,
-                Move::Attach(_, port) => self.ensure_hose(port, at).map(|()| 1)?,
+                Move::Attach(_, port) => self.attach(port, at).map(|()| 1)?,
                 Move::Detach(..) => 1,
                 Move::Recover(port) => self.recover(port, at).map(|()| 1)?,
                 Move::Evacuate(port) => self.evacuate(port).map(|()| 1)?,
@@ -134,12 +138,18 @@ impl<'a> Writer<'a> {
         self.hoses.iter().filter_map(read).collect()
     }
 
-    fn prepare(&mut self) -> Written {
+    pub(super) fn prepare(&mut self) -> Written {
         let recovers =
-            self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.kind.opens();
+            self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.works();
         let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
-        for port in rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job) {
+        // Nothing is pierced while it stands below the atmosphere, as a suction side may while the compressor runs.
+        let sealed = self.job.has(JobKind::FitAccess);
+        let ports = rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job);
+        for port in ports {
+            if sealed && self.runs.below_atmosphere(port) {
+                continue;
+            }
             self.fit_hose(port)?;
             self.join_port(port)?;
         }
@@ -165,7 +175,7 @@ impl<'a> Writer<'a> {
         }
         for step in self.skeleton.moves.iter().skip(at + 1).take(used - 1) {
             if let Move::Attach(_, port) = *step {
-                self.ensure_hose(port, at)?;
+                self.attach(port, at)?;
             }
         }
         let slip = self.skeleton.critical.iter().skip(at).take(used).any(|&critical| critical);
@@ -231,7 +241,7 @@ impl<'a> Writer<'a> {
     }
 
     /// Cap off, nut eased, stem turned, nut tightened; only what the fixture has.
-    fn turn_actions(&self, valve: JointId, to: Position) -> Vec<Action> {
+    pub(super) fn turn_actions(&self, valve: JointId, to: Position) -> Vec<Action> {
         let stem = self.assembly().graph.joint(valve).and_then(|joint| joint.stem.as_ref());
         let mut actions = Vec::new();
         if stem.is_some_and(|stem| stem.cap) && !self.runs.state().caps_off.contains(&Cap::Stem(valve)) {
@@ -249,7 +259,7 @@ impl<'a> Writer<'a> {
     }
 
     /// After a turn: if compressors run with their supply cut, they pump down now.
-    fn pump_down_if_running(&mut self) -> Written {
+    pub(super) fn pump_down_if_running(&mut self) -> Written {
         let compressors = self.runs.pumping_down();
         if compressors.is_empty() || self.worked() {
             return Ok(());
@@ -283,7 +293,7 @@ impl<'a> Writer<'a> {
         Ok(used)
     }
 
-    fn starts(&mut self, at: usize) -> Result<usize, Stuck> {
+    pub(super) fn starts(&mut self, at: usize) -> Result<usize, Stuck> {
         let compressors =
             self.run_of(at, |step| if let Move::Start(which) = step { Some(which) } else { None });
         let used = compressors.len();
@@ -303,11 +313,11 @@ impl<'a> Writer<'a> {
         self.skeleton.moves.iter().skip(at).map_while(|step| pick(*step)).collect()
     }
 
-    fn worked(&self) -> bool {
-        self.steps.iter().any(|step| matches!(step.doing, Doing::CloseUp { .. }))
+    const fn worked(&self) -> bool {
+        self.worked
     }
 
-    fn lock_out(&mut self) -> Written {
+    pub(super) fn lock_out(&mut self) -> Written {
         if self.locked_out {
             return Ok(());
         }
@@ -321,7 +331,7 @@ impl<'a> Writer<'a> {
         self.step(Doing::LockOut, vec![Action::LockOut], Reason::Hands, Some(Hold::PowerOff))
     }
 
-    fn restore_power(&mut self) -> Written {
+    pub(super) fn restore_power(&mut self) -> Written {
         if !self.locked_out {
             return Ok(());
         }
@@ -343,7 +353,8 @@ impl<'a> Writer<'a> {
             _ => None,
         });
         let region = self.runs.section_at(&self.job.spaces, stems);
-        let touches = |a, b| region.contains(&a) || region.contains(&b);
+        let whole = self.way == Way::RecoverWhole;
+        let touches = |a, b| whole || region.contains(&a) || region.contains(&b);
         joints
             .filter(|(_, joint)| {
                 matches!(joint.kind, JointKind::Solenoid { .. }) && touches(joint.a, joint.b)
@@ -352,122 +363,9 @@ impl<'a> Writer<'a> {
             .collect()
     }
 
-    /// Empties what is left, opens, repairs, closes, and proves tight.
-    fn work(&mut self, at: usize) -> Written {
-        self.phase = Phase::Empty;
-        self.region = self.runs.section_of(&self.job.spaces, true);
-        if let Some(port) = self.skeleton.evacuation_port() {
-            self.ensure_hose(port, at)?;
-            self.join_port(port)?;
-            self.lock_out()?;
-            self.recover_rest(port)?;
-        }
-        self.lock_out()?;
-        self.phase = Phase::Work;
-        let spaces = self.job.spaces.clone();
-        // Cut or unbolted cold; a flame only once the section stands open to the air.
-        let with_heat = false;
-        let actions = vec![Action::OpenUp { spaces: spaces.clone(), with_heat }];
-        self.step(
-            Doing::OpenUp { spaces: spaces.clone(), with_heat },
-            actions,
-            Reason::Repair,
-            Some(Hold::NoPressure),
-        )?;
-        let with_heat = rigging::is_brazed(self.job);
-        let actions = vec![Action::CloseUp { spaces: spaces.clone(), with_heat }];
-        self.step(Doing::CloseUp { spaces, with_heat }, actions, Reason::Repair, None)?;
-        self.prove_tight()
-    }
-
-    fn recover_rest(&mut self, port: PortId) -> Written {
-        if self.runs.pressure_at(port).is_some_and(|found| found > self.runs.required_level()) {
-            self.recover_through(port)?;
-        }
-        if self.runs.below_atmosphere(port) && self.assembly().rigged.nitrogen_regulator.is_some() {
-            let mut actions = self.hand_valves(port, Position::Open);
-            actions.push(Action::AdmitNitrogen { to: GaugePressure::from_pa(0.0) });
-            actions.extend(self.hand_valves(port, Position::Shut));
-            self.step(Doing::BreakVacuum, actions, Reason::NoAirIn, None)?;
-        }
-        Ok(())
-    }
-
-    fn recover(&mut self, port: PortId, at: usize) -> Written {
-        self.phase = Phase::Empty;
-        self.ensure_hose(port, at)?;
-        self.join_port(port)?;
-        self.recover_through(port)
-    }
-
-    fn recover_through(&mut self, port: PortId) -> Written {
-        let Some(machine) = self.assembly().rigged.recovery_machine else { return Ok(()) };
-        let before = self.runs.recovered();
-        let mut actions = self.hand_valves(port, Position::Open);
-        actions.extend([Action::Start(machine), Action::Stop(machine)]);
-        actions.extend(self.hand_valves(port, Position::Shut));
-        let to = self.runs.required_level();
-        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0), change_at: None };
-        self.step(doing, actions, Reason::RequiredLevel, Some(Hold::StaysDown))?;
-        let taken = self.runs.recovered() - before;
-        let several = self.runs.cylinders(self.runs.in_cylinder()).filter(|needed| needed.count > 1);
-        if let Some(Doing::Recover { mass, change_at, .. }) =
-            self.steps.last_mut().map(|step| &mut step.doing)
-        {
-            *mass = taken;
-            *change_at = several.map(|needed| needed.room);
-        }
-        Ok(())
-    }
-
-    fn prove_tight(&mut self) -> Written {
-        let Some(port) = self.skeleton.evacuation_port() else { return Ok(()) };
-        if self.assembly().rigged.nitrogen_regulator.is_none() {
-            return Ok(());
-        }
-        self.phase = Phase::Prove;
-        let to = self.runs.test_pressure(&self.region);
-        let mut actions = self.hand_valves(port, Position::Open);
-        actions.extend([Action::AdmitNitrogen { to }, Action::Hold { minutes: 60 }, Action::SearchLeaks]);
-        self.step(
-            Doing::PressureTest { to, stand: TEST_STAND },
-            actions,
-            Reason::ProveTight,
-            Some(Hold::Tight),
-        )?;
-        let mut actions = vec![Action::ReleaseNitrogen { to: GaugePressure::from_pa(0.0) }];
-        actions.extend(self.hand_valves(port, Position::Shut));
-        self.step(Doing::ReleaseNitrogen, actions, Reason::ProveDry, None)
-    }
-
-    fn evacuate(&mut self, port: PortId) -> Written {
-        self.phase = Phase::Dry;
-        self.region = self.runs.section_of(&self.job.spaces, true);
-        self.ensure_hose(port, 0)?;
-        self.join_port(port)?;
-        let mut actions = self.hand_valves(port, Position::Open);
-        actions.push(Action::Evacuate { to: VACUUM_TARGET });
-        actions.extend(self.hand_valves(port, Position::Shut));
-        actions.push(Action::Hold { minutes: 60 });
-        let doing = Doing::Evacuate { to: VACUUM_TARGET, stand: VACUUM_STAND, may_rise_to: VACUUM_LIMIT };
-        self.step(doing, actions, Reason::ProveDry, Some(Hold::Dry))
-    }
-
-    /// Opens or shuts the manifold's hand valves of the hose on a port and of every other hose that reads the opened section.
-    fn hand_valves(&self, port: PortId, to: Position) -> Vec<Action> {
-        let rigged = &self.assembly().rigged;
-        let region = &self.region;
-        let chosen = self.hoses.iter().filter(|(on, _)| **on == port || self.runs.reads_any_of(**on, region));
-        let valves = chosen.filter_map(|(_, &hose)| {
-            let low = (hose == rigged.low_hose).then_some(rigged.low_hand_valve);
-            low.or((hose == rigged.high_hose).then_some(rigged.high_hand_valve))
-        });
-        valves.map(|valve| Action::Turn { valve, to }).collect()
-    }
-
     fn finish(&mut self) -> Written {
         self.phase = Phase::Return;
-        if self.job.kind.opens() {
+        if self.job.works() {
             self.restore_power()?;
             self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
@@ -483,6 +381,10 @@ impl<'a> Writer<'a> {
             self.take_hose_off(port)?;
         }
         self.tag()?;
+        if self.job.kind == JobKind::Decommission {
+            let label = Label::OutOfUse;
+            self.step(Doing::Label { label }, Vec::new(), Reason::LeftOff, None)?;
+        }
         self.caps()?;
         let left = self.runs.state().left;
         let [recovered, charged, lost] =
@@ -491,7 +393,7 @@ impl<'a> Writer<'a> {
     }
 
     /// Weighs back what was taken out: into an empty standing system as liquid on the high side, else as vapour on the low side.
-    fn charge_back(&mut self, liquid: bool) -> Written {
+    pub(super) fn charge_back(&mut self, liquid: bool) -> Written {
         let left = self.runs.state().left;
         let mass = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
         let worth = self.assembly().circuit.charge.value * WORTH_CHARGING;
@@ -501,15 +403,31 @@ impl<'a> Writer<'a> {
         self.phase = Phase::Refill;
         self.region.clear();
         self.join_port(port)?;
-        let mut actions = self.hand_valves(port, Position::Open);
-        actions.push(Action::Charge { mass, liquid });
-        actions.extend(self.hand_valves(port, Position::Shut));
-        self.step(Doing::Charge { mass, liquid }, actions, Reason::ByWeight, None)?;
+        let form = match (liquid, self.runs.is_blend()) {
+            (true, _) => Form::Liquid,
+            (false, true) => Form::Throttled,
+            (false, false) => Form::Vapour,
+        };
+        self.charge(port, mass, form)?;
         self.phase = Phase::Return;
         Ok(())
     }
 
-    fn tag(&mut self) -> Written {
+    /// Weighs refrigerant in through a port.
+    pub(super) fn charge(&mut self, port: PortId, mass: Mass, form: Form) -> Written {
+        let mut actions = self.hand_valves(port, Position::Open);
+        actions.push(match form {
+            Form::Liquid => Action::Charge { mass, liquid: true },
+            Form::Vapour => Action::Charge { mass, liquid: false },
+            Form::Throttled => Action::ChargeThrottled { mass },
+        });
+        actions.extend(self.hand_valves(port, Position::Shut));
+        let draws = form == Form::Liquid && !self.runs.stands();
+        let reason = if draws { Reason::FeedFromCylinder } else { Reason::ByWeight };
+        self.step(Doing::Charge { mass, form }, actions, reason, None)
+    }
+
+    pub(super) fn tag(&mut self) -> Written {
         let valves = self.runs.stems_off_normal();
         if valves.is_empty() {
             return Ok(());
@@ -517,7 +435,7 @@ impl<'a> Writer<'a> {
         self.step(Doing::Tag { valves }, Vec::new(), Reason::LeftOff, None)
     }
 
-    fn caps(&mut self) -> Written {
+    pub(super) fn caps(&mut self) -> Written {
         let off: Vec<Cap> = self.runs.state().caps_off.iter().copied().collect();
         if off.is_empty() {
             return Ok(());
@@ -528,7 +446,7 @@ impl<'a> Writer<'a> {
     }
 
     /// The port of a service valve.
-    fn port_of(&self, valve: JointId) -> Option<PortId> {
+    pub(super) fn port_of(&self, valve: JointId) -> Option<PortId> {
         let ports = self.assembly().graph.ports_with_ids();
         ports.filter(|(_, port)| port.on == PortOn::ServiceValve(valve)).map(|(id, _)| id).next()
     }
@@ -542,7 +460,7 @@ impl<'a> Writer<'a> {
     }
 
     /// Cracks a back-seated service valve so that its port reads.
-    fn join_port(&mut self, port: PortId) -> Written {
+    pub(super) fn join_port(&mut self, port: PortId) -> Written {
         match self.valve_of(port) {
             Some(valve) if self.runs.position(valve) == Some(Position::BackSeated) => {
                 self.turn(valve, Position::Cracked, Reason::JoinPort, None)
@@ -551,8 +469,13 @@ impl<'a> Writer<'a> {
         }
     }
 
+    /// A hose that the search puts on, unless what it is for has been done: onto a vacuum it would bring the air that is in it.
+    fn attach(&mut self, port: PortId, at: usize) -> Written {
+        if self.worked && self.runs.below_atmosphere(port) { Ok(()) } else { self.ensure_hose(port, at) }
+    }
+
     /// Puts a hose on a port, moving one from a port that is not needed any more where both are in use.
-    fn ensure_hose(&mut self, port: PortId, at: usize) -> Written {
+    pub(super) fn ensure_hose(&mut self, port: PortId, at: usize) -> Written {
         if self.hoses.contains_key(&port) {
             return Ok(());
         }
@@ -566,7 +489,43 @@ impl<'a> Writer<'a> {
         self.fit_hose(port)
     }
 
-    fn fit_hose(&mut self, port: PortId) -> Written {
+    /// A hose that goes onto a section under vacuum would bring air in: nitrogen first, through a hose that is on already.
+    fn break_vacuum_behind(&mut self, port: PortId) -> Written {
+        let shut_off =
+            self.valve_of(port).is_some_and(|valve| self.runs.position(valve) == Some(Position::BackSeated));
+        if shut_off
+            || !self.runs.below_atmosphere(port)
+            || self.assembly().rigged.nitrogen_regulator.is_none()
+        {
+            return Ok(());
+        }
+        let Some(space) = self.runs.reach(port) else { return Ok(()) };
+        self.region = self.runs.section_of(&[space], false);
+        let through = self.hoses.keys().copied().find(|&on| self.runs.reads_any_of(on, &self.region));
+        match through {
+            Some(on) => self.break_vacuum(on),
+            None => Err(Stuck {
+                step: self.steps.len() + 1,
+                why: "a hose would go onto a section under vacuum and bring air in".into(),
+            }),
+        }
+    }
+
+    /// An access that is not there yet: a piercing valve makes it.
+    fn pierce(&mut self, port: PortId) -> Written {
+        let state = self.runs.state();
+        let there = port.index() < self.assembly().circuit.graph.ports.len()
+            || state.pierced.contains(&port)
+            || state.brazed.contains(&port);
+        if there {
+            return Ok(());
+        }
+        self.step(Doing::Pierce { port }, vec![Action::Pierce { port }], Reason::NoPortYet, Some(Hold::Slip))
+    }
+
+    pub(super) fn fit_hose(&mut self, port: PortId) -> Written {
+        self.break_vacuum_behind(port)?;
+        self.pierce(port)?;
         let rigged = &self.assembly().rigged;
         let free = |hose: SpaceId| !self.hoses.values().any(|&used| used == hose);
         let wanted = if self.runs.reads_low_side(port) { rigged.low_hose } else { rigged.high_hose };
@@ -583,7 +542,7 @@ impl<'a> Writer<'a> {
         self.step(Doing::FitHose { hose, port }, actions, Reason::SeePressures, None)
     }
 
-    fn take_hose_off(&mut self, port: PortId) -> Written {
+    pub(super) fn take_hose_off(&mut self, port: PortId) -> Written {
         if let Some(valve) = self.valve_of(port)
             && self.runs.position(valve) != Some(Position::FrontSeated)
         {

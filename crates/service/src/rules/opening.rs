@@ -110,6 +110,7 @@ fn handles_refrigerant(look: &Look<'_>) -> bool {
                 | Action::CloseUp { .. }
                 | Action::AttachHose { .. }
                 | Action::Charge { .. }
+                | Action::ChargeThrottled { .. }
         )
     )
 }

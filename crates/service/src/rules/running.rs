@@ -1,5 +1,7 @@
 //! Compressors that run, and what is fed to them.
 
+use stemwise_circuit::{JointKind, Sections};
+
 use crate::hazard::{Finding, Look, Severity};
 use crate::settle::Running;
 use crate::{Action, Refrigerant};
@@ -30,7 +32,7 @@ pub(crate) fn in_vacuum(look: &Look<'_>, found: &mut Vec<Finding>) {
 
 pub(crate) fn liquid_into_suction(look: &Look<'_>, found: &mut Vec<Finding>) {
     let Some(Action::Charge { liquid: true, .. }) = look.action else { return };
-    let sections = &look.before.settled.sections;
+    let sections = short_of_metering(look);
     let centre = look.assembly.rigged.centre_hose;
     let lowest =
         look.before.settled.compressors.iter().filter_map(|(joint, _)| look.assembly.graph.joint(*joint));
@@ -44,6 +46,15 @@ pub(crate) fn liquid_into_suction(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// What is joined short of the metering devices: liquid let in before one is metered like any other.
+fn short_of_metering(look: &Look<'_>) -> Sections {
+    let mut graph = look.assembly.graph.clone();
+    for joint in graph.joints.iter_mut().filter(|joint| matches!(joint.kind, JointKind::Metering(_))) {
+        joint.kind = JointKind::Check;
+    }
+    Sections::new(&graph, &look.before.state.lineup)
+}
+
 pub(crate) fn blend_from_vapour(look: &Look<'_>, found: &mut Vec<Finding>) {
     if let Some(Action::Charge { liquid: false, .. }) = look.action
         && is_zeotropic(look.refrigerant)
@@ -53,7 +64,7 @@ pub(crate) fn blend_from_vapour(look: &Look<'_>, found: &mut Vec<Finding>) {
 }
 
 /// A blend whose bubble and dew points lie apart at 0 °C; of a pure fluid they are one.
-fn is_zeotropic(refrigerant: &Refrigerant) -> bool {
+pub(crate) fn is_zeotropic(refrigerant: &Refrigerant) -> bool {
     let at = refrigerant.substance().saturation_raw(stemwise_units::Temperature::from_celsius(0.0).as_k());
     at.is_ok_and(|found| found.bubble / found.dew > 1.01)
 }

@@ -4,6 +4,7 @@ use stemwise_circuit::{JointKind, SpaceId, SpaceKind};
 use stemwise_units::{Pressure, Temperature};
 
 use crate::hazard::{Finding, Look, Severity};
+use crate::settle::Running;
 
 /// A shut section that is liquid-full at its hottest likely temperature.
 pub(crate) fn liquid_shut_in(look: &Look<'_>, found: &mut Vec<Finding>) {
@@ -71,11 +72,13 @@ pub(crate) fn receiver_overfull(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// More than 95 % of a condenser while its compressor still works on it.
+/// More than 95 % of a condenser while its compressor still works on it, or more liquid than condenser, receiver and liquid lines hold: it
+/// would stand in the discharge line.
 pub(crate) fn condenser_full(look: &Look<'_>, found: &mut Vec<Finding>) {
     if look.after.settled.compressors.is_empty() {
         return;
     }
+    backs_up(look, found);
     for (id, space) in look.assembly.circuit.graph.spaces_with_ids() {
         let level = look.after.settled.liquid_fraction(id);
         let high = look.pressure_after(id) > 1.05 * lowest_suction(look);
@@ -83,6 +86,34 @@ pub(crate) fn condenser_full(look: &Look<'_>, found: &mut Vec<Finding>) {
             let mut finding = Finding::new("condenser-full", Severity::Danger).space(id);
             finding.fraction = Some((level, 0.95));
             found.push(finding);
+        }
+    }
+}
+
+fn backs_up(look: &Look<'_>, found: &mut Vec<Finding>) {
+    let graph = &look.assembly.circuit.graph;
+    let sections = &look.after.settled.sections;
+    for &(joint, running) in &look.after.settled.compressors {
+        let head = graph.joint(joint).and_then(|joint| sections.of(joint.b));
+        let Some(head) = head.filter(|_| running == Running::PumpedDown) else { continue };
+        let (mut liquid, mut room) = (0.0, 0.0);
+        let mut condenser = None;
+        for &member in sections.members(head) {
+            let Some(space) = graph.space(member) else { continue };
+            let volume = space.volume.value.as_m3();
+            liquid += volume * look.after.settled.liquid_fraction(member);
+            match space.kind {
+                SpaceKind::Condenser | SpaceKind::ReversibleCoil => condenser = condenser.or(Some(member)),
+                SpaceKind::Receiver | SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub => {}
+                _ => continue,
+            }
+            room += volume;
+        }
+        if let Some(condenser) = condenser.filter(|_| liquid > 0.95 * room) {
+            let mut finding = Finding::new("condenser-full", Severity::Danger).space(condenser);
+            finding.fraction = Some((liquid / room.max(1e-30), 0.95));
+            found.push(finding);
+            return;
         }
     }
 }

@@ -1,0 +1,129 @@
+//! The state that a job begins in: in service, new and empty, or with the charge still in the outdoor unit.
+
+use stemwise_circuit::{Assembly, JointKind, Lineup, Position, Sections, SpaceId, SpaceKind};
+use stemwise_units::{Mass, Temperature};
+
+use crate::props::{AIR, GAS_CONSTANT, Refrigerant};
+use crate::settle::{Stops, settle};
+use crate::{Done, Job, JobKind, State, line_set};
+
+/// How a system stands before a job.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Start {
+    /// In normal running, with its charge.
+    InService,
+    /// In normal running, with so much of its charge missing.
+    Short(Mass),
+    /// New, or opened and closed again: air in it, standing.
+    Empty,
+    /// A split unit as delivered: the charge behind the shut line-set valves, air in the line set, standing.
+    AsDelivered,
+}
+
+/// A top-up is planned for this part of the charge where nothing else is said (assumed).
+const MISSING: f64 = 0.1;
+
+impl Job {
+    /// The state that it begins in.
+    pub fn start(&self, assembly: &Assembly) -> Start {
+        let whole = |kind| self.parts().iter().any(|part| part.kind == kind && !part.works());
+        if self.opens() {
+            return Start::InService;
+        }
+        let empty =
+            [JobKind::TestWithNitrogen, JobKind::Evacuate, JobKind::EvacuateThrice, JobKind::FirstCharge];
+        if empty.into_iter().any(whole) {
+            return Start::Empty;
+        }
+        match self.kind {
+            JobKind::ReleaseCharge => Start::AsDelivered,
+            JobKind::TopUp => Start::Short(self.missing(assembly)),
+            _ => Start::InService,
+        }
+    }
+
+    /// What a top-up puts in.
+    pub fn missing(&self, assembly: &Assembly) -> Mass {
+        self.amount.unwrap_or(assembly.circuit.charge.value * MISSING)
+    }
+}
+
+impl State {
+    /// The state before a job; in normal running, or standing, where there is none.
+    pub fn begin(
+        assembly: &Assembly,
+        refrigerant: &Refrigerant,
+        stops: &Stops,
+        job: Option<&Job>,
+        running: bool,
+    ) -> Done {
+        let start = job.map_or(Start::InService, |job| job.start(assembly));
+        let mut lineup = Lineup::normal(&assembly.graph);
+        let runs = running && matches!(start, Start::InService | Start::Short(_));
+        if !runs {
+            lineup.stop_all(&assembly.graph);
+        }
+        let mut state = Self::empty(assembly, lineup);
+        match start {
+            Start::InService => state.put_charge(assembly, assembly.circuit.charge.value),
+            Start::Short(missing) => state.put_charge(assembly, assembly.circuit.charge.value - missing),
+            Start::Empty => state.fill_with_air(assembly, |_| true),
+            Start::AsDelivered => state.as_delivered(assembly, refrigerant),
+        }
+        let settled = settle(assembly, refrigerant, stops, &mut state);
+        Done { state, settled }
+    }
+
+    fn fill_with_air(&mut self, assembly: &Assembly, which: impl Fn(SpaceId) -> bool) {
+        let atmosphere = assembly.circuit.atmosphere.as_pa();
+        for (id, space) in assembly.circuit.graph.spaces_with_ids() {
+            let Some(slot) = self.contents.get_mut(id.index()).filter(|_| which(id)) else { continue };
+            if space.kind == SpaceKind::Atmosphere {
+                continue;
+            }
+            let place = space.place.and_then(|place| assembly.circuit.places.get(place.index()));
+            let kelvin = place.map_or(293.15, |place| place.temperature.value.as_k());
+            slot.air = Mass::from_kg(atmosphere * space.volume.value.as_m3() / (GAS_CONSTANT * kelvin) * AIR);
+            slot.temperature = Temperature::from_k(kelvin);
+            slot.wet = true;
+        }
+    }
+
+    /// The line-set valves shut: vapour at the site's saturation on the suction side of the unit, the rest in its condenser.
+    fn as_delivered(&mut self, assembly: &Assembly, refrigerant: &Refrigerant) {
+        let graph = &assembly.graph;
+        let outside = line_set(&assembly.circuit);
+        for (id, _) in
+            graph.joints_with_ids().filter(|(_, joint)| matches!(joint.kind, JointKind::LineSetValve { .. }))
+        {
+            self.lineup.set(graph, id, Position::Shut);
+        }
+        self.fill_with_air(assembly, |space| outside.contains(&space));
+        self.put_charge(assembly, assembly.circuit.charge.value);
+        let sections = Sections::new(graph, &self.lineup);
+        let mut taken = 0.0;
+        let shells = graph.joints.iter().filter(|joint| matches!(joint.kind, JointKind::Compressor(_)));
+        for section in shells.filter_map(|joint| sections.of(joint.a)) {
+            for &space in sections.members(section).iter().filter(|space| !outside.contains(space)) {
+                let Some(found) = graph.space(space) else { continue };
+                let place = found.place.and_then(|place| assembly.circuit.places.get(place.index()));
+                let kelvin = place.map_or(293.15, |place| place.temperature.value.as_k());
+                let vapour =
+                    refrigerant.sat(kelvin).map_or(0.0, |sat| sat.vapour) * found.volume.value.as_m3();
+                if let Some(slot) = self.contents.get_mut(space.index()) {
+                    // A hair less than saturated: it is vapour.
+                    slot.refrigerant = slot.refrigerant + Mass::from_kg(0.98 * vapour);
+                    taken += 0.98 * vapour;
+                }
+            }
+        }
+        if let Some(largest) = self
+            .contents
+            .iter_mut()
+            .take(assembly.circuit.graph.spaces.len())
+            .max_by(|a, b| a.refrigerant.as_kg().total_cmp(&b.refrigerant.as_kg()))
+        {
+            largest.refrigerant = largest.refrigerant - Mass::from_kg(taken);
+        }
+    }
+}

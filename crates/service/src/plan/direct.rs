@@ -1,0 +1,382 @@
+//! Jobs that isolate nothing, so that nothing has to be searched but their ports: new systems, charging, line sets, cores, oil.
+
+use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, SpaceId, SpaceKind};
+use stemwise_units::Mass;
+
+use super::procedure::{Doing, Hold, Label, Phase, Reason};
+use super::rigging::watching_port;
+use super::run::Runs;
+use super::skeleton::Skeleton;
+use super::why_not::Missing;
+use super::write::{Stuck, Writer, Written, is_on_valve};
+use super::{NoWay, Plan, Planning, Way};
+use crate::{Action, JobKind, Start, Target, compressors};
+
+/// A system has to run so long before it is read (California Title 24, RA3.2: 15 minutes).
+const STEADY_MINUTES: u32 = 15;
+/// Oil that is added where nothing else is known: this part of the oil charge, or so much (assumed).
+const OIL_PART: f64 = 0.1;
+const OIL: Mass = Mass::from_g(100.0);
+
+/// Whether a job is written without a search.
+pub(super) const fn is_direct(kind: JobKind) -> bool {
+    matches!(
+        kind,
+        JobKind::TakeReadings
+            | JobKind::TestWithNitrogen
+            | JobKind::Evacuate
+            | JobKind::EvacuateThrice
+            | JobKind::FirstCharge
+            | JobKind::TopUp
+            | JobKind::ReleaseCharge
+            | JobKind::MoveOut
+            | JobKind::SwapCore
+            | JobKind::AddOil
+    )
+}
+
+impl Planning<'_> {
+    /// Writes a job that isolates nothing.
+    pub(super) fn direct(&self) -> Result<Plan, NoWay> {
+        if let Some(missing) = self.lacks() {
+            return Err(NoWay { missing: vec![missing], tried: Vec::new() });
+        }
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, false);
+        let found = [true, false].map(|low| watching_port(self.assembly, &runs, low));
+        let any = found.iter().any(Option::is_some) || self.job.kind == JobKind::SwapCore;
+        let none = |missing| NoWay { missing: vec![missing], tried: Vec::new() };
+        if !any {
+            return Err(none(Missing::NoPort));
+        }
+        let turns = found.iter().flatten().filter(|port| is_on_valve(self.assembly, **port)).count();
+        let skeleton = Skeleton {
+            moves: Vec::new(),
+            critical: Vec::new(),
+            cost: 40 * turns as u64,
+            gap: None,
+            expanded: 0,
+        };
+        match self.written(Way::Cheapest, &skeleton, true) {
+            Ok((best, warnings)) => Ok(Plan { best, warnings, others: Vec::new(), unbeaten: Vec::new() }),
+            Err(because) => Err(NoWay {
+                missing: vec![Missing::Unknown],
+                tried: vec![super::Other { way: Way::Cheapest, cost: None, because: Some(because) }],
+            }),
+        }
+    }
+
+    /// What of the rig the job can't do without.
+    fn lacks(&self) -> Option<Missing> {
+        let (job, rigged) = (self.job, &self.assembly.rigged);
+        let dries =
+            [JobKind::Evacuate, JobKind::EvacuateThrice, JobKind::FirstCharge, JobKind::ReleaseCharge];
+        let dries = dries.into_iter().any(|kind| job.has(kind));
+        let gas = job.has(JobKind::TestWithNitrogen)
+            || job.has(JobKind::EvacuateThrice)
+            || job.has(JobKind::ReleaseCharge);
+        if dries && rigged.vacuum_pump.is_none() {
+            return Some(Missing::VacuumPump);
+        }
+        if gas && rigged.nitrogen_regulator.is_none() {
+            return Some(Missing::Nitrogen);
+        }
+        if job.has(JobKind::MoveOut) && rigged.recovery_machine.is_none() {
+            return Some(Missing::Recovery);
+        }
+        (job.has(JobKind::SwapCore) && !self.assembly.rig.core_tool).then_some(Missing::CoreTool)
+    }
+}
+
+impl Writer<'_> {
+    /// The whole of a job that isolates nothing.
+    pub(super) fn write_direct(&mut self) -> Written {
+        match self.job.kind {
+            JobKind::TestWithNitrogen
+            | JobKind::Evacuate
+            | JobKind::EvacuateThrice
+            | JobKind::FirstCharge => self.new_system(),
+            JobKind::TopUp => self.top_up(),
+            JobKind::ReleaseCharge => self.release_charge(),
+            JobKind::MoveOut => self.move_out(),
+            JobKind::SwapCore => self.swap_core(),
+            JobKind::AddOil => self.add_oil(),
+            _ => self.prepare(),
+        }
+    }
+
+    /// Test, vacuum and first charge of a system that holds no refrigerant, as far as they are asked for.
+    fn new_system(&mut self) -> Written {
+        let charges = self.job.has(JobKind::FirstCharge);
+        let tests = self.job.has(JobKind::TestWithNitrogen);
+        let dries = charges || self.job.has(JobKind::Evacuate) || self.job.has(JobKind::EvacuateThrice);
+        self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, None)?;
+        let king = if charges { king_valve(self.assembly()) } else { None };
+        let king_port = king.and_then(|valve| self.port_of(valve));
+        let low = watching_port(self.assembly(), &self.runs, true);
+        let high = king_port.or(watching_port(self.assembly(), &self.runs, false));
+        let ports: Vec<PortId> = [low, high].into_iter().flatten().collect();
+        for &port in &ports {
+            if !self.hoses.contains_key(&port) {
+                self.fit_hose(port)?;
+                self.join_port(port)?;
+            }
+        }
+        let Some(&port) = ports.first() else { return Ok(()) };
+        let all = self.job.spaces.clone();
+        self.lock_out()?;
+        if tests {
+            self.phase = Phase::Prove;
+            self.pressure_test(port, &all)?;
+        }
+        self.worked = true;
+        if dries {
+            self.region.clone_from(&all);
+            self.dry(port)?;
+        }
+        if charges {
+            self.first_charge(high.unwrap_or(port), king)?;
+        }
+        let label = match (charges, dries) {
+            (true, _) => None,
+            (false, true) => Some(Label::Vacuum),
+            (false, false) => Some(Label::Nitrogen),
+        };
+        if let Some(label) = label {
+            self.step(Doing::Label { label }, Vec::new(), Reason::LeftOff, None)?;
+        }
+        Ok(())
+    }
+
+    /// What the vacuum draws in first, while everything stands; the rest while it runs: as liquid before the metering device where the receiver's
+    /// outlet valve lets it, else into the suction side.
+    fn first_charge(&mut self, port: PortId, king: Option<JointId>) -> Written {
+        self.phase = Phase::Refill;
+        let charge = self.assembly().circuit.charge.value;
+        let drawn = self.runs.vapour_that_fills().min(charge);
+        self.region.clear();
+        self.charge(port, drawn, Form::Liquid)?;
+        self.restore_power()?;
+        let compressors = compressors(&self.assembly().circuit);
+        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
+        let rest = charge - drawn;
+        let through_king =
+            king.filter(|&king| self.port_of(king) == Some(port) && stays_with_line(self.assembly(), king));
+        if let Some(king) = through_king {
+            self.turn(king, Position::FrontSeated, Reason::FeedFromCylinder, None)?;
+        }
+        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        if rest.as_kg() > 1e-6 {
+            self.phase = Phase::Refill;
+            match through_king {
+                Some(_) => self.charge(port, rest, Form::Liquid)?,
+                None => self.charge_running(rest)?,
+            }
+        }
+        self.phase = Phase::Return;
+        if let Some(king) = through_king {
+            self.turn(king, Position::Cracked, Reason::JoinAgain, None)?;
+        }
+        self.see_it_run()
+    }
+
+    /// Into the suction side of the running system, as its refrigerant allows.
+    fn charge_running(&mut self, mass: Mass) -> Written {
+        let form = if self.runs.is_blend() { Form::Throttled } else { Form::Vapour };
+        let low = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
+        let Some(port) = low.or_else(|| self.hoses.keys().copied().next()) else { return Ok(()) };
+        self.join_port(port)?;
+        self.charge(port, mass, form)
+    }
+
+    fn see_it_run(&mut self) -> Written {
+        self.step(
+            Doing::LetRun { minutes: STEADY_MINUTES },
+            vec![Action::Hold { minutes: STEADY_MINUTES }],
+            Reason::Steady,
+            None,
+        )?;
+        self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+    }
+
+    fn top_up(&mut self) -> Written {
+        self.prepare()?;
+        self.phase = Phase::Refill;
+        let mass = match self.job.start(self.assembly()) {
+            Start::Short(missing) => missing,
+            _ => return Ok(()),
+        };
+        // What the hoses hold comes back when they are drawn down, or is lost: no more is charged for it.
+        self.charge_running(mass)?;
+        self.phase = Phase::Return;
+        self.see_it_run()
+    }
+
+    /// The line set tested and dried while its valves are shut, then the unit's charge let in.
+    fn release_charge(&mut self) -> Written {
+        self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, None)?;
+        let (liquid, gas) = line_set_valves(self.assembly());
+        let (Some(liquid), Some(gas)) = (liquid, gas) else {
+            return Err(self.stuck("it has no two line-set valves"));
+        };
+        let ports: Vec<PortId> =
+            [gas, liquid].into_iter().filter_map(|valve| self.line_set_port(valve)).collect();
+        for &port in &ports {
+            self.fit_hose(port)?;
+        }
+        let Some(&port) = ports.first() else { return Err(self.stuck("the line-set valves have no port")) };
+        self.lock_out()?;
+        self.phase = Phase::Prove;
+        let targets = self.job.spaces.clone();
+        self.pressure_test(port, &targets)?;
+        self.worked = true;
+        self.region = targets;
+        self.dry(port)?;
+        self.phase = Phase::Refill;
+        for valve in [gas, liquid] {
+            self.turn(valve, Position::Open, Reason::LetChargeIn, Some(Hold::Dry))?;
+        }
+        self.restore_power()?;
+        self.phase = Phase::Return;
+        let compressors = compressors(&self.assembly().circuit);
+        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
+        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.see_it_run()
+    }
+
+    /// Liquid valve shut, pumped down, gas valve shut, stopped; what is left in the line set recovered.
+    fn move_out(&mut self) -> Written {
+        let (liquid, gas) = line_set_valves(self.assembly());
+        let (Some(liquid), Some(gas)) = (liquid, gas) else {
+            return Err(self.stuck("it has no two line-set valves"));
+        };
+        self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, Some(Hold::CylinderReady))?;
+        let ports = [gas, liquid].map(|valve| self.line_set_port(valve));
+        for port in ports.into_iter().flatten() {
+            self.fit_hose(port)?;
+        }
+        self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
+        self.phase = Phase::Isolate;
+        self.turn(liquid, Position::Shut, Reason::CutOff { section: Vec::new() }, None)?;
+        self.pump_down_if_running()?;
+        self.phase = Phase::Isolate;
+        self.turn(gas, Position::Shut, Reason::KeepInUnit, Some(Hold::Slip))?;
+        let compressors = compressors(&self.assembly().circuit);
+        let actions = compressors.iter().map(|&which| Action::Stop(which)).collect();
+        self.step(Doing::Stop { compressors }, actions, Reason::MustStand, None)?;
+        self.lock_out()?;
+        let port = self.line_set_port(gas).or_else(|| self.line_set_port(liquid));
+        if let Some(port) = port {
+            self.region = self.job.spaces.clone();
+            self.recover(port, 0)?;
+        }
+        Ok(())
+    }
+
+    fn swap_core(&mut self) -> Written {
+        self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, None)?;
+        let Target::Port(port) = self.job.about else { return Err(self.stuck("no port is named")) };
+        self.phase = Phase::Work;
+        let mut actions = Vec::new();
+        if self.assembly().graph.port(port).is_some_and(|found| found.cap) {
+            actions.push(Action::TakeCapOff(crate::Cap::Port(port)));
+        }
+        actions.extend([Action::PullCore { port, with_tool: true }, Action::PutCoreBack { port }]);
+        self.step(Doing::SwapCore { port }, actions, Reason::Repair, Some(Hold::Slip))?;
+        self.phase = Phase::Prove;
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+    }
+
+    fn add_oil(&mut self) -> Written {
+        self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, None)?;
+        let Some(port) = watching_port(self.assembly(), &self.runs, true) else {
+            return Err(self.stuck("no port reads the suction side"));
+        };
+        self.fit_hose(port)?;
+        self.join_port(port)?;
+        self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
+        self.phase = Phase::Work;
+        let oil = self.assembly().circuit.oil.as_ref().and_then(|oil| oil.mass);
+        let mass = oil.map_or(OIL, |oil| oil * OIL_PART);
+        self.step(Doing::AddOil { port, mass }, vec![Action::AddOil { mass }], Reason::Repair, None)?;
+        self.phase = Phase::Return;
+        self.see_it_run()
+    }
+
+    /// The port of a line-set valve.
+    fn line_set_port(&self, valve: JointId) -> Option<PortId> {
+        let graph = &self.assembly().graph;
+        let joint = graph.joint(valve)?;
+        let JointKind::LineSetValve { port } = joint.kind else { return None };
+        port.or_else(|| {
+            graph.ports_with_ids().find(|(_, port)| port.on == PortOn::Space(joint.b)).map(|(id, _)| id)
+        })
+    }
+
+    pub(super) fn stuck(&self, why: &str) -> Stuck {
+        Stuck { step: self.steps.len() + 1, why: why.into() }
+    }
+}
+
+/// How refrigerant goes in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Form {
+    /// As liquid.
+    Liquid,
+    /// As vapour.
+    Vapour,
+    /// Out of the cylinder as liquid, throttled on its way.
+    Throttled,
+}
+
+/// The line-set valves: the one of the liquid line, and the other.
+fn line_set_valves(assembly: &Assembly) -> (Option<JointId>, Option<JointId>) {
+    let graph = &assembly.circuit.graph;
+    let valves =
+        || graph.joints_with_ids().filter(|(_, joint)| matches!(joint.kind, JointKind::LineSetValve { .. }));
+    let liquid = |space: SpaceId| graph.space(space).is_some_and(|space| space.kind == SpaceKind::LiquidLine);
+    let of = |wanted: bool| valves().find(|(_, joint)| liquid(joint.b) == wanted).map(|(id, _)| id);
+    (of(true), of(false))
+}
+
+/// The receiver's outlet valve: the service valve on a receiver from whose line the condenser is not reached without going through the receiver.
+pub(super) fn king_valve(assembly: &Assembly) -> Option<JointId> {
+    let graph = &assembly.circuit.graph;
+    let is = |space: SpaceId, kinds: &[SpaceKind]| {
+        graph.space(space).is_some_and(|found| kinds.contains(&found.kind))
+    };
+    let on_receiver = graph.joints_with_ids().filter(|(_, joint)| {
+        matches!(joint.kind, JointKind::ServiceValve { .. }) && is(joint.b, &[SpaceKind::Receiver])
+    });
+    let leads_to_metering = |start: SpaceId| {
+        let mut reached = vec![start];
+        let mut at = 0;
+        while let Some(&here) = reached.get(at) {
+            at += 1;
+            for joint in graph.joints.iter().filter(|joint| joint.a == here || joint.b == here) {
+                let other = if joint.a == here { joint.b } else { joint.a };
+                if matches!(joint.kind, JointKind::Metering(_)) && joint.a == here {
+                    return true;
+                }
+                let stops = matches!(
+                    joint.kind,
+                    JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. }
+                );
+                if !stops
+                    && !is(other, &[SpaceKind::Receiver, SpaceKind::Condenser])
+                    && !reached.contains(&other)
+                {
+                    reached.push(other);
+                }
+            }
+        }
+        false
+    };
+    on_receiver.filter(|(_, joint)| leads_to_metering(joint.a)).map(|(id, _)| id).next()
+}
+
+fn stays_with_line(assembly: &Assembly, valve: JointId) -> bool {
+    assembly.graph.joint(valve).is_some_and(|joint| {
+        matches!(joint.kind, JointKind::ServiceValve { port_stays_with: stemwise_circuit::End::Line, .. })
+    })
+}

@@ -1,0 +1,150 @@
+//! The usual pump-down, without a search: the supply shut, run down, stopped, each compressor shut off, what is left recovered.
+//!
+//! Where a plant has many stems and compressors the search may not come to an end; this is then often far better than recovering everything.
+
+use stemwise_circuit::{Joint, JointId, JointKind, PortId, Position, Sections, SpaceId, port_reach};
+use stemwise_search::stems::Weights;
+
+use super::direct::king_valve;
+use super::skeleton::{Machine, Move, Skeleton};
+use super::{Attempt, Optimality, Planning, Way};
+use crate::{Action, Done, apply, compressors};
+
+/// Up to this part above the stop pressure a side counts as pumped down.
+const DOWN: f64 = 1.05;
+
+impl Planning<'_> {
+    /// The procedure, with how far it may be off a lower bound; none where the plant does not lend itself to it.
+    pub(super) fn pumped(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+        let skeleton = self.pumped_skeleton()?;
+        let moves: usize = skeleton.moves.iter().map(|step| self.moves_of(step)).sum();
+        let written = self.written(Way::Cheapest, &skeleton, ranges);
+        Some(written.map(|(mut procedure, warnings)| {
+            let grams = (procedure.cost.removed_kg + procedure.cost.lost_kg) * 1e3;
+            let Weights { gram, step } = Weights::BALANCED;
+            procedure.searched_cost = gram * grams.max(0.0) as u64 + step * moves as u64;
+            procedure.optimality = Optimality::Within(procedure.searched_cost.saturating_sub(at_least));
+            (procedure, warnings)
+        }))
+    }
+
+    /// Moves as the search counts them: a three-connection valve passes its middle.
+    fn moves_of(&self, step: &Move) -> usize {
+        match step {
+            Move::Turn(valve, _) if self.joint(*valve).is_some_and(is_three) => 2,
+            // The hose comes off again.
+            Move::Attach(..) => 2,
+            _ => 1,
+        }
+    }
+
+    fn joint(&self, id: JointId) -> Option<&Joint> {
+        self.assembly.circuit.graph.joint(id)
+    }
+
+    fn pumped_skeleton(&self) -> Option<Skeleton> {
+        let rigged = &self.assembly.rigged;
+        if !self.job.works() || rigged.recovery_machine.is_none() || rigged.vacuum_pump.is_none() {
+            return None;
+        }
+        let supply = self.supply()?;
+        let all = compressors(&self.assembly.circuit);
+        let guards: Option<Vec<JointId>> = all.iter().map(|&compressor| self.guard_of(compressor)).collect();
+        let guards = guards?;
+        let port = self.port_after(supply, &guards)?;
+        let mut moves = vec![Move::Turn(supply, self.shut(supply)?)];
+        moves.extend(all.iter().map(|&compressor| Move::Stop(compressor)));
+        for &guard in &guards {
+            moves.push(Move::Turn(guard, self.shut(guard)?));
+        }
+        moves.extend([
+            Move::Attach(Machine::Recovery, port),
+            Move::Recover(port),
+            Move::Work,
+            Move::Evacuate(port),
+        ]);
+        for &valve in guards.iter().chain([&supply]) {
+            moves.push(Move::Turn(valve, self.joint(valve)?.stem.as_ref()?.normal));
+        }
+        moves.extend(all.iter().map(|&compressor| Move::Start(compressor)));
+        Some(Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 })
+    }
+
+    fn shut(&self, valve: JointId) -> Option<Position> {
+        Some(if is_three(self.joint(valve)?) { Position::FrontSeated } else { Position::Shut })
+    }
+
+    /// The stem that, shut while the compressors run, gets all that the job is about down to the stop pressure: the receiver's outlet valve, if
+    /// it does.
+    fn supply(&self) -> Option<JointId> {
+        let king = king_valve(self.assembly);
+        let stems = self.assembly.circuit.graph.joints_with_ids().filter(|(_, joint)| joint.stem.is_some());
+        king.into_iter().chain(stems.map(|(id, _)| id)).find(|&valve| self.gets_down(valve).unwrap_or(false))
+    }
+
+    fn gets_down(&self, valve: JointId) -> Option<bool> {
+        let to = self.shut(valve)?;
+        let done = self.after(&self.start, &Action::Turn { valve, to })?;
+        let shells = compressors(&self.assembly.circuit)
+            .into_iter()
+            .filter_map(|id| self.joint(id).map(|joint| joint.a));
+        let highest = shells
+            .filter_map(|shell| done.settled.pressure(shell))
+            .map(stemwise_units::Pressure::as_pa)
+            .fold(0.0, f64::max);
+        let low = highest < 1.5 * self.assembly.circuit.atmosphere.as_pa();
+        let down = |&space: &SpaceId| {
+            done.settled.pressure(space).is_some_and(|found| found.as_pa() <= DOWN * highest)
+        };
+        Some(low && self.job.spaces.iter().all(down))
+    }
+
+    fn after(&self, before: &Done, action: &Action) -> Option<Done> {
+        apply(self.assembly, self.refrigerant, &self.stops, &before.state, action).ok()
+    }
+
+    /// A stem beside a compressor that parts it from the charge: on its suction side, or on its discharge side where the suction side is part of
+    /// the job.
+    fn guard_of(&self, compressor: JointId) -> Option<JointId> {
+        let found = self.joint(compressor)?;
+        let beside = |space: SpaceId| {
+            let joints = self.assembly.circuit.graph.joints_with_ids();
+            joints
+                .filter(|(_, joint)| joint.stem.is_some() && (joint.a == space || joint.b == space))
+                .map(|(id, _)| id)
+                .next()
+        };
+        let (suction, discharge) = (beside(found.a), beside(found.b));
+        let about = |valve: JointId| {
+            self.joint(valve)
+                .is_some_and(|joint| [joint.a, joint.b].iter().all(|side| self.job.spaces.contains(side)))
+        };
+        if self.job.spaces.contains(&found.a) || self.job.spaces.contains(&found.b) {
+            return discharge.filter(|&valve| !about(valve));
+        }
+        suction.or(discharge)
+    }
+
+    /// A port with a core that reads all that the job is about when these stems are shut.
+    fn port_after(&self, supply: JointId, guards: &[JointId]) -> Option<PortId> {
+        let graph = &self.assembly.graph;
+        let mut lineup = self.start.state.lineup.clone();
+        lineup.stop_all(graph);
+        for &valve in guards.iter().chain([&supply]) {
+            lineup.set(graph, valve, self.shut(valve)?);
+        }
+        let sections = Sections::new(graph, &lineup);
+        let reads = |port: PortId| {
+            let mut on = lineup.clone();
+            on.cores_out.push(port);
+            let space = port_reach(graph, port, &on).and_then(|reach| reach.space);
+            space.is_some_and(|space| self.job.spaces.iter().all(|&target| sections.joined(target, space)))
+        };
+        let ports = self.assembly.circuit.graph.ports_with_ids();
+        ports.filter(|(id, port)| port.core && reads(*id)).map(|(id, _)| id).next()
+    }
+}
+
+const fn is_three(joint: &Joint) -> bool {
+    matches!(joint.kind, JointKind::ServiceValve { .. })
+}
