@@ -63,7 +63,7 @@ fn heading(phase: &str) -> &str {
         "isolate" => "ISOLATE: part the section from the rest",
         "empty" => "EMPTY: get the refrigerant out of it",
         "work" => "WORK: open, repair, close",
-        "prove" => "PROVE: tight under nitrogen",
+        "prove" => "PROVE: that it is tight",
         "dry" => "DRY: evacuate and hold",
         "refill" => "REFILL: let or weigh refrigerant in",
         "return" => "RETURN: everything back to normal",

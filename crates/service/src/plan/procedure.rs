@@ -252,7 +252,7 @@ pub enum Reason {
     JoinAgain,
     /// Normal position.
     Normal,
-    /// What was taken out goes back by weight.
+    /// What goes in goes in by weight.
     ByWeight,
     /// To see that it runs as before.
     SeeItRun,

@@ -115,7 +115,7 @@ impl Words<'_> {
                 self.mass(*mass)
             ),
             Doing::Charge { mass, form: Form::Vapour } => format!(
-                "Weigh {} back in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
+                "Weigh {} in as vapour, slowly, from the cylinder on the scale (clean recovered refrigerant of this system, or \
                  new).",
                 self.mass(*mass)
             ),
@@ -177,7 +177,7 @@ impl Words<'_> {
             Reason::ProveDry => "Nitrogen, air and water must be out before refrigerant comes in.".into(),
             Reason::JoinAgain => "Joins the section with the rest of the system again.".into(),
             Reason::Normal => "Back to normal.".into(),
-            Reason::ByWeight => "What was taken out goes back by weight, so the charge is what it was.".into(),
+            Reason::ByWeight => "By weight the charge is what it should be; pressures alone don't tell how much is in there.".into(),
             Reason::SeeItRun => "To see that it runs as it did before.".into(),
             Reason::LastSeal => "The cap is the last seal on a stem or a port.".into(),
             Reason::Account => "The law, the owner and the next technician want to know.".into(),

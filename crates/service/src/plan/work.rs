@@ -18,6 +18,8 @@ const VACUUM_STAND: Time = Time::from_min(60.0);
 const TEST_STAND: Time = Time::from_min(60.0);
 /// So many stems are shut for a test at most: one for each compressor of a large rack.
 const MOST_GUARDS: usize = 8;
+/// A test below this proves nothing (common practice: the joints must at least be soaped).
+const LEAST_TEST: GaugePressure = GaugePressure::from_bar(0.5);
 
 impl Writer<'_> {
     /// Empties what is left, opens, repairs, closes, and proves tight.
@@ -155,6 +157,9 @@ impl Writer<'_> {
     /// Tests what stands with some spaces.
     pub(super) fn pressure_test(&mut self, port: PortId, targets: &[SpaceId]) -> Written {
         let (to, set_by) = self.runs.test_pressure(targets);
+        if to < LEAST_TEST {
+            return Err(self.stuck("no stem keeps the test gas out of the charge, so no pressure that proves anything can be reached"));
+        }
         self.region = self.runs.test_gas(targets).spaces();
         let mut actions = self.hand_valves(port, Position::Open);
         actions.extend([Action::AdmitNitrogen { to }, Action::Hold { minutes: 60 }, Action::SearchLeaks]);
