@@ -1,6 +1,8 @@
 //! Pieces of polynomials through values at Chebyshev nodes, four quantities at a time.
 
-use wide::f64x4;
+use core::ops::{AddAssign, Mul};
+
+use wide::{f64x2, f64x4};
 
 /// Coefficients of a piece.
 pub(crate) const TERMS: usize = 14;
@@ -8,15 +10,21 @@ pub(crate) const TERMS: usize = 14;
 /// Powers of `s`, from -1 to 1 over the piece.
 pub(crate) type Piece = [f64x4; TERMS];
 
+/// Quantities that are interpolated together.
+pub(crate) trait Together: Copy + Default + AddAssign + Mul<f64, Output = Self> {}
+
+impl Together for f64x2 {}
+impl Together for f64x4 {}
+
 /// The zeros of the Chebyshev polynomial.
-pub(crate) fn nodes() -> [f64; TERMS] {
-    let step = core::f64::consts::PI / TERMS as f64;
+pub(crate) fn nodes<const N: usize>() -> [f64; N] {
+    let step = core::f64::consts::PI / N as f64;
     core::array::from_fn(|k| libm::cos((k as f64 + 0.5) * step))
 }
 
 /// Chebyshev coefficients of the polynomial through values at the nodes.
-pub(crate) fn coefficients(values: &Piece, nodes: &[f64; TERMS]) -> Piece {
-    let mut out = [f64x4::ZERO; TERMS];
+pub(crate) fn coefficients<T: Together, const N: usize>(values: &[T; N], nodes: &[f64; N]) -> [T; N] {
+    let mut out = [T::default(); N];
     for (value, node) in values.iter().zip(nodes) {
         let (mut before, mut here) = (*node, 1.0);
         for slot in &mut out {
@@ -24,15 +32,17 @@ pub(crate) fn coefficients(values: &Piece, nodes: &[f64; TERMS]) -> Piece {
             (before, here) = (here, 2.0 * node * here - before);
         }
     }
-    let mut out = out.map(|sum| sum * (2.0 / TERMS as f64));
-    out[0] *= 0.5;
+    let mut out = out.map(|sum| sum * (2.0 / N as f64));
+    if let Some(first) = out.first_mut() {
+        *first = *first * 0.5;
+    }
     out
 }
 
 /// The same polynomial in powers.
-pub(crate) fn monomials(chebyshev: &Piece) -> Piece {
-    let mut out = [f64x4::ZERO; TERMS];
-    let (mut before, mut here) = ([0.0; TERMS], [0.0; TERMS]);
+pub(crate) fn monomials<T: Together, const N: usize>(chebyshev: &[T; N]) -> [T; N] {
+    let mut out = [T::default(); N];
+    let (mut before, mut here) = ([0.0; N], [0.0; N]);
     // T_-1 = T_1 = s.
     (before[1], here[0]) = (1.0, 1.0);
     for c in chebyshev {

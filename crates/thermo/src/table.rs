@@ -351,7 +351,7 @@ impl<'a> Maker<'a> {
 
     /// Through the full model at the nodes; none where the test points are off.
     fn patch(&self, segment: &Segment, double: bool, middle: [f64; 2], half: [f64; 2]) -> Option<Patch> {
-        let at = small_nodes();
+        let at: [f64; SIDE] = nodes();
         let mut start = 0.0;
         let mut values = [[f64x2::ZERO; SIDE]; SIDE];
         for (b, row) in at.iter().zip(&mut values) {
@@ -434,33 +434,7 @@ impl<'a> Maker<'a> {
 /// Where a patch is tried, between its nodes.
 const TESTS: [f64; 4] = [-0.99, -0.45, 0.13, 0.86];
 
-fn small_nodes() -> [f64; SIDE] {
-    let step = core::f64::consts::PI / SIDE as f64;
-    core::array::from_fn(|k| libm::cos((k as f64 + 0.5) * step))
-}
-
 /// Powers of the polynomial through values at the nodes.
 fn powers(values: &[f64x2; SIDE]) -> [f64x2; SIDE] {
-    let at = small_nodes();
-    let mut chebyshev = [f64x2::ZERO; SIDE];
-    for (value, node) in values.iter().zip(&at) {
-        let (mut before, mut here) = (*node, 1.0);
-        for slot in &mut chebyshev {
-            *slot += *value * f64x2::splat(here);
-            (before, here) = (here, 2.0 * node * here - before);
-        }
-    }
-    let mut chebyshev = chebyshev.map(|sum| sum * f64x2::splat(2.0 / SIDE as f64));
-    chebyshev[0] *= f64x2::splat(0.5);
-    let mut out = [f64x2::ZERO; SIDE];
-    let (mut before, mut here) = ([0.0; SIDE], [0.0; SIDE]);
-    (before[1], here[0]) = (1.0, 1.0);
-    for c in chebyshev {
-        for (slot, power) in out.iter_mut().zip(&here) {
-            *slot += c * f64x2::splat(*power);
-        }
-        let next = core::array::from_fn(|k| if k > 0 { 2.0 * here[k - 1] - before[k] } else { -before[k] });
-        (before, here) = (here, next);
-    }
-    out
+    monomials(&coefficients(values, &nodes()))
 }
