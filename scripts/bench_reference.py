@@ -122,7 +122,7 @@ def blend_times(name):
 
 
 def table_times(name, rows):
-    """The reference's own tables: density and temperature to the pressure; density and energy it does not offer."""
+    """The reference's own tables: density and temperature to pressure and enthalpy; density and energy it does not offer."""
     start = time.perf_counter_ns()
     state = cp.AbstractState("BICUBIC&HEOS", name)
     good = []
@@ -134,7 +134,13 @@ def table_times(name, rows):
             pass
     made = time.perf_counter_ns() - start
     floor = best(range(2000), lambda _: state.T())
-    return {"table, rho,u to T,p": best(good, lambda row: state.update(cp.DmassT_INPUTS, row[1], row[0])) - floor, "table, made": made}
+
+    def each(row):
+        state.update(cp.DmassT_INPUTS, row[1], row[0])
+        state.p()
+        state.hmass()
+
+    return {"table, rho,u to T,p": best(good, each) - 3 * floor, "table, made": made}
 
 
 def main():

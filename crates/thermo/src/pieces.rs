@@ -56,7 +56,7 @@ pub(crate) fn monomials<T: Together, const N: usize>(chebyshev: &[T; N]) -> [T; 
 }
 
 #[inline(always)]
-pub(crate) fn value(piece: &Piece, s: f64) -> f64x4 {
+pub(crate) fn value<const N: usize>(piece: &[f64x4; N], s: f64) -> f64x4 {
     let s2 = s * s;
     let (mut even, mut odd) = (f64x4::ZERO, f64x4::ZERO);
     for pair in piece.chunks_exact(2).rev() {

@@ -12,7 +12,8 @@
 use wide::{f64x2, f64x4};
 
 use crate::eos::Eos;
-use crate::pieces::{Piece, TERMS, coefficients, monomials, nodes, value};
+use crate::lanes::{Lanes, ln};
+use crate::pieces::{coefficients, monomials, nodes, value};
 use crate::{Error, Fluid};
 
 /// Nodes of a patch in each direction.
@@ -22,7 +23,8 @@ const ALONG: usize = 8;
 const ACROSS: usize = 4;
 const CUTS: u32 = 4;
 /// Pieces of the edges of a segment.
-const EDGES: usize = 12;
+const EDGES: usize = 32;
+const EDGE_TERMS: usize = 8;
 /// What a patch must reach at its test points: of the temperature, of the pressure, and of the density that a pressure stands for.
 const TEMPERATURE: f64 = 2e-7;
 const PRESSURE: f64 = 1e-6;
@@ -69,7 +71,7 @@ struct Segment {
     high: f64,
     pieces_per_log: f64,
     /// Energies at the edges: bottom of one phase, top of one phase, bottom of two phases.
-    edges: Vec<Piece>,
+    edges: Vec<[f64x4; EDGE_TERMS]>,
     single: Region,
     double: Option<Region>,
 }
@@ -122,7 +124,7 @@ impl Segment {
 
     fn at(&self, log: f64, u: f64) -> Option<(f64, f64, bool)> {
         let [bottom, top, floor] = self.edges_at(log)?;
-        let a = (log - self.low) / (self.high - self.low);
+        let a = (log - self.low) * self.pieces_per_log / EDGES as f64;
         let (region, b) = if u >= bottom {
             (&self.single, (u - bottom) / (top - bottom))
         } else {
@@ -146,7 +148,10 @@ impl StateTable {
 
     /// From the tables alone: density in kg/m³, energy in J/kg. None outside them and where they are not good enough.
     pub fn look_up(&self, density: f64, energy: f64) -> Option<TableState> {
-        let log = libm::log(density);
+        if !(1e-9..1e9).contains(&density) {
+            return None;
+        }
+        let [log, _] = ln(Lanes::splat(density)).to_array();
         let segment = self.segments.iter().find(|segment| log >= segment.low && log <= segment.high)?;
         let (kelvin, over, two_phase) = segment.at(log, energy)?;
         Some(TableState { kelvin, pascal: over * density, two_phase })
@@ -287,7 +292,7 @@ impl<'a> Maker<'a> {
         let mut edges = Vec::with_capacity(EDGES);
         for piece in 0..EDGES {
             let middle = low + half * (2 * piece + 1) as f64;
-            let mut values = [f64x4::ZERO; TERMS];
+            let mut values = [f64x4::ZERO; EDGE_TERMS];
             for (slot, node) in values.iter_mut().zip(&at) {
                 let [bottom, top, floor] = self.edges(middle + half * node)?;
                 *slot = f64x4::new([bottom, top, floor, 0.0]);
