@@ -5,7 +5,7 @@
 pub enum Error {
     /// A range of pressures that is none.
     #[error(
-        "the pressure axis can't go from {low} Pa to {high} Pa absolute: give two pressures above 0, the lower first, the higher at least 1.5 times the lower"
+        "the pressure axis can't go from {low:.0} Pa to {high:.0} Pa absolute: give two pressures above 0, the lower first, the higher at least 1.5 times the lower"
     )]
     PressureRange {
         /// Where it starts, Pa absolute.
@@ -32,14 +32,14 @@ pub enum Error {
         most: usize,
     },
     /// An atmosphere that is none.
-    #[error("{pascal} Pa is no atmosphere that gauges read from: from 20000 Pa to 110000 Pa it can be")]
+    #[error("{pascal:.0} Pa is no atmosphere that gauges read from: from 20000 Pa to 110000 Pa it can be")]
     Atmosphere {
         /// The pressure.
         pascal: f64,
     },
     /// Evaporating above condensing.
     #[error(
-        "it can't evaporate at {low} Pa absolute and give off heat at {high} Pa absolute: the second must be the higher"
+        "it can't evaporate at {low:.0} Pa absolute and give off heat at {high:.0} Pa absolute: the second must be the higher"
     )]
     Levels {
         /// The low side's pressure.
@@ -54,7 +54,7 @@ pub enum Error {
         efficiency: f64,
     },
     /// Superheat or subcooling that is none.
-    #[error("{what} of {kelvin} K: it lies between 0 K and 150 K")]
+    #[error("{what} of {kelvin:.2} K: it lies between 0 K and 150 K")]
     Difference {
         /// Which.
         what: &'static str,
@@ -63,7 +63,7 @@ pub enum Error {
     },
     /// Subcooling where nothing condenses.
     #[error(
-        "at {pascal} Pa absolute nothing condenses, the critical pressure is {critical} Pa: give the temperature at the outlet instead of a subcooling"
+        "at {pascal:.0} Pa absolute nothing condenses, the critical pressure is {critical:.0} Pa: give the temperature at the outlet instead of a subcooling"
     )]
     NothingCondenses {
         /// The high side's pressure.
@@ -73,7 +73,7 @@ pub enum Error {
     },
     /// An outlet that is no liquid.
     #[error(
-        "at {pascal} Pa absolute it condenses down to {bubble} K; an outlet at {kelvin} K would still hold vapour"
+        "at {pascal:.0} Pa absolute it condenses down to {bubble:.2} K; an outlet at {kelvin:.2} K would still hold vapour"
     )]
     NotLiquid {
         /// The high side's pressure.

@@ -41,7 +41,7 @@ pub enum Error {
     #[error("a given value is not a finite number")]
     NotFinite,
     /// Outside the equation's range.
-    #[error("{kelvin} K is outside the range of the equation, {low} K to {high} K")]
+    #[error("{kelvin:.2} K is outside the range of the equation, {low:.2} K to {high:.2} K")]
     TemperatureOutOfRange {
         /// The temperature.
         kelvin: f64,
@@ -51,7 +51,7 @@ pub enum Error {
         high: f64,
     },
     /// Outside the equation's range.
-    #[error("{pascal} Pa is outside the range of the equation, above 0 to {high} Pa absolute")]
+    #[error("{pascal:.0} Pa is outside the range of the equation, above 0 to {high:.0} Pa absolute")]
     PressureOutOfRange {
         /// The pressure.
         pascal: f64,
@@ -59,7 +59,7 @@ pub enum Error {
         high: f64,
     },
     /// Not a density.
-    #[error("{kg_per_m3} kg/m³ is not a density: it must be above 0 and finite")]
+    #[error("{kg_per_m3:.6} kg/m³ is not a density: it must be above 0 and finite")]
     DensityOutOfRange {
         /// The density.
         kg_per_m3: f64,
@@ -72,7 +72,7 @@ pub enum Error {
     },
     /// No saturation there.
     #[error(
-        "there is no saturation at {kelvin} K: the curve goes from {low} K to the critical point, {high} K"
+        "there is no saturation at {kelvin:.2} K: the curve goes from {low:.2} K to the critical point, {high:.2} K"
     )]
     NoSaturationAtTemperature {
         /// The temperature.
@@ -84,7 +84,7 @@ pub enum Error {
     },
     /// No saturation there.
     #[error(
-        "there is no saturation at {pascal} Pa absolute: the curve ends at the critical point, {high} Pa"
+        "there is no saturation at {pascal:.0} Pa absolute: the curve ends at the critical point, {high:.0} Pa"
     )]
     NoSaturationAtPressure {
         /// The pressure.
@@ -94,7 +94,7 @@ pub enum Error {
     },
     /// Temperature and pressure lie on the saturation curve, so they don't say how much is vapour.
     #[error(
-        "{kelvin} K and {pascal} Pa lie on the saturation curve: give a vapour fraction with one of them"
+        "{kelvin:.2} K and {pascal:.0} Pa lie on the saturation curve: give a vapour fraction with one of them"
     )]
     OnSaturation {
         /// The temperature.
@@ -103,7 +103,7 @@ pub enum Error {
         pascal: f64,
     },
     /// No stable state there.
-    #[error("no stable state at {kelvin} K and {kg_per_m3} kg/m³")]
+    #[error("no stable state at {kelvin:.2} K and {kg_per_m3:.6} kg/m³")]
     Unstable {
         /// The temperature.
         kelvin: f64,
@@ -112,7 +112,7 @@ pub enum Error {
     },
     /// The solver found nothing that reproduces what was given.
     #[error(
-        "no {what} reproduces what was given (last tried near {kelvin} K): is the state in the equation's range?"
+        "no {what} reproduces what was given (last tried near {kelvin:.2} K): is the state in the equation's range?"
     )]
     NotConverged {
         /// What was solved for.
