@@ -252,6 +252,20 @@ impl<'a> Runs<'a> {
         is_zeotropic(self.refrigerant)
     }
 
+    /// What stays in the hoses when they come off: what is in them goes back into the system down to the lowest pressure that a hose reads.
+    pub(super) fn stays_in_hoses(&self) -> Mass {
+        let rigged = &self.assembly.rigged;
+        let hoses = [rigged.low_hose, rigged.high_hose, rigged.centre_hose];
+        let attached = self.state().lineup.attached.iter().filter_map(|on| self.settled().pressure(on.hose));
+        let Some(lowest) = attached.reduce(Pressure::min) else { return Mass::from_kg(0.0) };
+        let stays = hoses.into_iter().filter_map(|hose| {
+            let (held, space) = (self.state().held(hose)?, self.assembly.graph.space(hose)?);
+            let thin = self.refrigerant.thin(held.temperature.as_k(), lowest.as_pa());
+            Some(Mass::from_kg((thin * space.volume.value.as_m3()).min(held.refrigerant.as_kg())))
+        });
+        stays.sum()
+    }
+
     /// What an evacuated system draws from a cylinder beside it until the pressures are equal: saturated vapour at each place's temperature,
     /// as far as that is no warmer than the coldest place with liquid would allow.
     pub(super) fn vapour_that_fills(&self) -> Mass {

@@ -392,10 +392,12 @@ impl<'a> Writer<'a> {
         self.step(Doing::Record { recovered, charged, lost }, Vec::new(), Reason::Account, None)
     }
 
-    /// Weighs back what was taken out: into an empty standing system as liquid on the high side, else as vapour on the low side.
+    /// Weighs back what was taken out and what will stay in the hoses: into an empty standing system as liquid on the high side, else as vapour
+    /// on the low side.
     pub(super) fn charge_back(&mut self, liquid: bool) -> Written {
         let left = self.runs.state().left;
-        let mass = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
+        let taken = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
+        let mass = taken + self.runs.stays_in_hoses();
         let worth = self.assembly().circuit.charge.value * WORTH_CHARGING;
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
