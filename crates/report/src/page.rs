@@ -399,7 +399,7 @@ thead tr:last-child th { border-bottom: 1.5px solid #1a1a1a }
 tbody th { font-weight: bold }
 tbody tr:nth-child(even) { background: #f1f1ee }
 tbody tr:nth-child(5n) { border-bottom: 1px solid #8c8c8c }
-.strips { display: grid; grid-template-columns: repeat(auto-fill, minmax(11em, 1fr)); gap: 0.6em 1.2em; align-items: start }
+.strips { display: grid; grid-template-columns: repeat(auto-fill, minmax(13em, 1fr)); gap: 0.6em 1.2em; align-items: start }
 .strips table { width: 100%; font-size: 0.93em; table-layout: fixed }
 .strips thead th { white-space: normal; vertical-align: bottom }
 section.notes { margin-top: 1.4em; font-size: 0.8em; color: #4d4d4d }
