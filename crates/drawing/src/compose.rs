@@ -48,7 +48,7 @@ pub(crate) struct Seated {
 }
 
 /// Tries with more room between things, until every pipe finds a way.
-const TRIES: [f64; 4] = [0.0, 12.0, 36.0, 84.0];
+const TRIES: [f64; 5] = [-STEP, 0.0, 12.0, 36.0, 84.0];
 
 impl Scene {
     /// Draws a circuit without a rig.
@@ -125,7 +125,8 @@ fn compose(extract: &Extract<'_>, sheet: Sheet) -> Scene {
     let circuit = (0..network.nodes.len()).filter(|at| !rig.contains(at)).collect();
     let order = order(&network, &circuit);
     let mut best: Option<Scene> = None;
-    for extra in TRIES {
+    let tries = if sheet == Sheet::Tall { &TRIES[..] } else { &TRIES[1..] };
+    for &extra in tries {
         let layout = place(&network, &order, sheet, extra);
         let mut seated = seat(&layout);
         seat_rig(&network, extract.graph, &rig, sheet, &mut seated);
@@ -228,7 +229,7 @@ impl Composer<'_> {
             .iter()
             .flat_map(|pipe| pipe.runs.iter().flatten())
             .fold(bounds, |view, point| view.with(&Rect::spanning(*point, *point).grown(6.0)))
-            .grown(8.0);
+            .grown(if layout.sheet == Sheet::Tall { 1.0 } else { 8.0 });
         Scene {
             title: self.extract.circuit.name.clone(),
             sheet: layout.sheet,

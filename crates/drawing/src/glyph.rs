@@ -3,7 +3,7 @@
 use stemwise_circuit::{End, Graph, JointKind, Lineup, Mode, Position};
 
 use crate::path::Path;
-use crate::{Element, Symbol, Thing, glyph_parts, glyph_rig};
+use crate::{Element, Pose, Symbol, Thing, glyph_parts, glyph_rig};
 
 /// How a path is inked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -128,13 +128,13 @@ impl Pen {
     }
 }
 
-/// The paths of a symbol.
+/// The paths of a symbol, to be drawn through [`Pose::transform`]. Vessels take the pose to stay upright in it.
 ///
 /// ```
-/// use stemwise_drawing::{Setting, Symbol, glyph};
-/// assert!(Symbol::all().iter().all(|symbol| !glyph(*symbol, &Setting::default()).is_empty()));
+/// use stemwise_drawing::{Pose, Setting, Symbol, glyph};
+/// assert!(Symbol::all().iter().all(|symbol| !glyph(*symbol, Pose::Right, &Setting::default()).is_empty()));
 /// ```
-pub fn glyph(symbol: Symbol, setting: &Setting) -> Vec<Stroke> {
+pub fn glyph(symbol: Symbol, pose: Pose, setting: &Setting) -> Vec<Stroke> {
     let mut pen = Pen::default();
     match symbol {
         Symbol::ServiceValve { body_ahead, stays_with, port } => {
@@ -161,8 +161,8 @@ pub fn glyph(symbol: Symbol, setting: &Setting) -> Vec<Stroke> {
         | Symbol::RecoveryMachine
         | Symbol::VacuumPump
         | Symbol::NitrogenCylinder
-        | Symbol::NitrogenRegulator => glyph_rig::draw(&mut pen, symbol, setting),
-        _ => glyph_parts::draw(&mut pen, symbol, setting),
+        | Symbol::NitrogenRegulator => glyph_rig::draw(&mut pen, symbol, pose, setting),
+        _ => glyph_parts::draw(&mut pen, symbol, pose, setting),
     }
     pen.0
 }

@@ -2,17 +2,17 @@
 
 use crate::glyph::{Ink, Pen};
 use crate::path::Path;
-use crate::{Setting, Symbol};
+use crate::{Pose, Setting, Symbol};
 
-pub(crate) fn draw(pen: &mut Pen, symbol: Symbol, setting: &Setting) {
+pub(crate) fn draw(pen: &mut Pen, symbol: Symbol, pose: Pose, setting: &Setting) {
     match symbol {
         Symbol::Compressor => compressor(pen, setting),
         Symbol::Condenser => coil(pen, symbol),
         Symbol::Evaporator | Symbol::ReversibleCoil => coil(pen, symbol),
-        Symbol::Receiver => receiver(pen),
-        Symbol::Accumulator => accumulator(pen),
+        Symbol::Receiver => receiver(pen, pose),
+        Symbol::Accumulator => accumulator(pen, pose),
         Symbol::Drier => drier(pen),
-        Symbol::OilSeparator => oil_separator(pen),
+        Symbol::OilSeparator => oil_separator(pen, pose),
         Symbol::SightGlass => sight_glass(pen),
         Symbol::Vessel => vessel(pen),
         Symbol::HeatExchanger => heat_exchanger(pen),
@@ -82,24 +82,40 @@ fn capsule(pen: &mut Pen, half: f64, height: f64) {
     pen.draw(Ink::Body, Path::new().rounded(-half, -height, 2.0 * half, 2.0 * height, height.min(half)));
 }
 
-/// Liquid up to a level in a lying capsule.
-fn receiver(pen: &mut Pen) {
-    pen.leads(Symbol::Receiver, 40.0);
-    capsule(pen, 40.0, 18.0);
-    let liquid = Path::new().to(-39.4, 4.0).line(39.4, 4.0).arc(18.0, true, 22.0, 17.6).line(-22.0, 17.6).arc(18.0, true, -39.4, 4.0).close();
-    pen.draw(Ink::Liquid, liquid);
-    pen.draw(Ink::Thin, Path::new().to(-39.4, 4.0).line(39.4, 4.0).to(-6.0, 8.0).line(6.0, 8.0).to(-3.0, 11.5).line(3.0, 11.5));
+const fn runs_down(pose: Pose) -> bool {
+    matches!(pose, Pose::Down | Pose::Up)
 }
 
-fn accumulator(pen: &mut Pen) {
-    pen.leads(Symbol::Accumulator, 20.0);
-    pen.draw(Ink::Body, Path::new().rounded(-20.0, -30.0, 40.0, 60.0, 14.0));
-    let liquid = Path::new().to(-20.0, 12.0).line(20.0, 12.0).line(20.0, 16.0).arc(14.0, true, 6.0, 29.6).line(-6.0, 29.6).arc(14.0, true, -20.0, 16.0).close();
+/// A lying or standing capsule with liquid up to a level.
+fn receiver(pen: &mut Pen, pose: Pose) {
+    pen.leads(Symbol::Receiver, 40.0);
+    capsule(pen, 40.0, 18.0);
+    let path = || Path::upright(pose);
+    if runs_down(pose) {
+        let liquid = path().to(-18.0, 8.0).line(18.0, 8.0).line(18.0, 22.0).arc(18.0, true, 0.0, 40.0).arc(18.0, true, -18.0, 22.0).close();
+        pen.draw(Ink::Liquid, liquid);
+        pen.draw(Ink::Thin, path().to(-18.0, 8.0).line(18.0, 8.0).to(-7.0, 13.0).line(7.0, 13.0).to(-4.0, 17.5).line(4.0, 17.5));
+        return;
+    }
+    let liquid = path().to(-39.4, 4.0).line(39.4, 4.0).arc(18.0, true, 22.0, 17.6).line(-22.0, 17.6).arc(18.0, true, -39.4, 4.0).close();
     pen.draw(Ink::Liquid, liquid);
-    // The tube that dips down and draws vapour from the top.
-    let tube = Path::new().to(-8.0, -18.0).line(-8.0, 16.0).arc(8.0, false, 8.0, 16.0).line(8.0, 0.0).line(20.0, 0.0);
+    pen.draw(Ink::Thin, path().to(-39.4, 4.0).line(39.4, 4.0).to(-6.0, 8.0).line(6.0, 8.0).to(-3.0, 11.5).line(3.0, 11.5));
+}
+
+/// An upright vessel with rounded ends; its pipes meet it at the sides, or above and below.
+fn standing(pen: &mut Pen, symbol: Symbol, pose: Pose) {
+    pen.leads(symbol, if runs_down(pose) { 30.0 } else { 20.0 });
+    pen.draw(Ink::Body, Path::upright(pose).rounded(-20.0, -30.0, 40.0, 60.0, 14.0));
+}
+
+fn accumulator(pen: &mut Pen, pose: Pose) {
+    standing(pen, Symbol::Accumulator, pose);
+    let path = || Path::upright(pose);
+    let liquid = path().to(-20.0, 12.0).line(20.0, 12.0).line(20.0, 16.0).arc(14.0, true, 6.0, 30.0).line(-6.0, 30.0).arc(14.0, true, -20.0, 16.0).close();
+    pen.draw(Ink::Liquid, liquid);
+    // The tube that draws vapour from the top and dips into the liquid for the oil.
+    let tube = path().to(-8.0, -18.0).line(-8.0, 16.0).arc(8.0, false, 8.0, 16.0).line(8.0, -18.0);
     pen.draw(Ink::Line, tube);
-    pen.draw(Ink::Thin, Path::new().to(-20.0, 0.0).line(-13.0, 0.0));
 }
 
 fn drier(pen: &mut Pen) {
@@ -115,13 +131,13 @@ fn drier(pen: &mut Pen) {
     pen.draw(Ink::Solid, grains);
 }
 
-fn oil_separator(pen: &mut Pen) {
-    pen.leads(Symbol::OilSeparator, 20.0);
-    pen.draw(Ink::Body, Path::new().rounded(-20.0, -30.0, 40.0, 60.0, 14.0));
-    pen.draw(Ink::Thin, Path::new().to(-20.0, -4.0).line(20.0, -4.0).to(-20.0, 4.0).line(20.0, 4.0));
-    pen.draw(Ink::Thin, Path::new().to(-20.0, 4.0).line(-10.0, -4.0).to(-10.0, 4.0).line(0.0, -4.0).to(0.0, 4.0).line(10.0, -4.0).to(10.0, 4.0).line(20.0, -4.0));
+fn oil_separator(pen: &mut Pen, pose: Pose) {
+    standing(pen, Symbol::OilSeparator, pose);
+    let path = || Path::upright(pose);
+    pen.draw(Ink::Thin, path().to(-20.0, -4.0).line(20.0, -4.0).to(-20.0, 4.0).line(20.0, 4.0));
+    pen.draw(Ink::Thin, path().to(-20.0, 4.0).line(-10.0, -4.0).to(-10.0, 4.0).line(0.0, -4.0).to(0.0, 4.0).line(10.0, -4.0).to(10.0, 4.0).line(20.0, -4.0));
     // A drop of oil.
-    pen.draw(Ink::Solid, Path::new().to(0.0, 11.0).curve(6.0, 18.0, 6.0, 24.0, 0.0, 24.0).curve(-6.0, 24.0, -6.0, 18.0, 0.0, 11.0).close());
+    pen.draw(Ink::Solid, path().to(0.0, 11.0).curve(6.0, 18.0, 6.0, 24.0, 0.0, 24.0).curve(-6.0, 24.0, -6.0, 18.0, 0.0, 11.0).close());
 }
 
 fn sight_glass(pen: &mut Pen) {

@@ -2,28 +2,28 @@
 
 use crate::glyph::{Ink, Pen};
 use crate::path::Path;
-use crate::{Setting, Symbol};
+use crate::{Pose, Setting, Symbol};
 
-pub(crate) fn draw(pen: &mut Pen, symbol: Symbol, setting: &Setting) {
+pub(crate) fn draw(pen: &mut Pen, symbol: Symbol, pose: Pose, setting: &Setting) {
     match symbol {
-        Symbol::Gauge => gauge(pen, setting),
-        Symbol::Cylinder => cylinder(pen),
-        Symbol::NitrogenCylinder => nitrogen(pen),
+        Symbol::Gauge => gauge(pen, pose, setting),
+        Symbol::Cylinder => cylinder(pen, pose),
+        Symbol::NitrogenCylinder => nitrogen(pen, pose),
         Symbol::NitrogenRegulator => regulator(pen, setting),
         Symbol::RecoveryMachine => recovery(pen, setting),
         _ => vacuum(pen, setting),
     }
 }
 
-/// The dial lies on its side, since its connection is behind it: the needle turns from lower left to lower right once the symbol is upright.
-fn gauge(pen: &mut Pen, setting: &Setting) {
+/// The needle turns from lower left to lower right, as on every gauge.
+fn gauge(pen: &mut Pen, pose: Pose, setting: &Setting) {
     pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-18.0, 0.0));
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 18.0));
     let at = |part: f64, r: f64| {
-        let turn = (0.5 - part.clamp(0.0, 1.0)) * 1.5 * core::f64::consts::PI;
-        (r * libm::cos(turn), -r * libm::sin(turn))
+        let turn = (part.clamp(0.0, 1.0) - 0.5) * 1.5 * core::f64::consts::PI;
+        (r * libm::sin(turn), -r * libm::cos(turn))
     };
-    let mut ticks = Path::new();
+    let mut ticks = Path::upright(pose);
     for tick in 0..7 {
         let part = f64::from(tick) / 6.0;
         let ((x0, y0), (x1, y1)) = (at(part, 15.0), at(part, 12.0));
@@ -31,25 +31,28 @@ fn gauge(pen: &mut Pen, setting: &Setting) {
     }
     pen.draw(Ink::Thin, ticks);
     let (x, y) = at(setting.needle.unwrap_or(0.0), 12.0);
-    pen.draw(Ink::Line, Path::new().to(0.0, 0.0).line(x, y));
+    pen.draw(Ink::Line, Path::upright(pose).to(0.0, 0.0).line(x, y));
     pen.draw(Ink::Solid, Path::new().circle(0.0, 0.0, 2.5));
 }
 
-/// Standing on its scale, whichever way the symbol is turned: it is drawn upright and never turned but mirrored.
-fn cylinder(pen: &mut Pen) {
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-20.0, 0.0).line(-20.0, -24.0).line(-4.0, -24.0));
-    pen.draw(Ink::Body, Path::new().rounded(-13.0, -16.0, 26.0, 38.0, 8.0));
-    pen.draw(Ink::Body, Path::new().rect(-4.0, -28.0, 8.0, 12.0));
-    pen.draw(Ink::Thin, Path::new().to(-13.0, 6.0).line(13.0, 6.0));
-    pen.draw(Ink::Line, Path::new().to(-18.0, 24.0).line(18.0, 24.0));
-    pen.draw(Ink::Stem, Path::new().rect(-20.0, 26.0, 40.0, 7.0));
+/// Standing on its scale, whichever way the hose comes.
+fn cylinder(pen: &mut Pen, pose: Pose) {
+    let path = || Path::upright(pose);
+    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-13.0, 0.0));
+    pen.draw(Ink::Body, path().rounded(-13.0, -16.0, 26.0, 38.0, 8.0));
+    pen.draw(Ink::Body, path().rect(-4.0, -28.0, 8.0, 12.0));
+    pen.draw(Ink::Thin, path().to(-13.0, 6.0).line(13.0, 6.0));
+    pen.draw(Ink::Line, path().to(-18.0, 24.0).line(18.0, 24.0));
+    pen.draw(Ink::Stem, path().rect(-20.0, 26.0, 40.0, 7.0));
 }
 
-fn nitrogen(pen: &mut Pen) {
-    pen.draw(Ink::Line, Path::new().to(24.0, 0.0).line(20.0, 0.0).line(20.0, -28.0).line(4.0, -28.0));
-    pen.draw(Ink::Body, Path::new().rounded(-10.0, -22.0, 20.0, 54.0, 9.0));
-    pen.draw(Ink::Body, Path::new().rect(-4.0, -31.0, 8.0, 9.0));
-    pen.draw(Ink::Line, Path::new().to(-4.0, 10.0).line(-4.0, -4.0).line(4.0, 10.0).line(4.0, -4.0));
+fn nitrogen(pen: &mut Pen, pose: Pose) {
+    let path = || Path::upright(pose);
+    pen.draw(Ink::Line, Path::new().to(24.0, 0.0).line(10.0, 0.0));
+    pen.draw(Ink::Body, path().rounded(-10.0, -22.0, 20.0, 54.0, 9.0));
+    pen.draw(Ink::Body, path().rect(-4.0, -31.0, 8.0, 9.0));
+    // The letter N.
+    pen.draw(Ink::Line, path().to(-4.0, 10.0).line(-4.0, -4.0).line(4.0, 10.0).line(4.0, -4.0));
 }
 
 fn regulator(pen: &mut Pen, setting: &Setting) {

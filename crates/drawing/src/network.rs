@@ -352,14 +352,17 @@ impl Builder<'_> {
     }
 
     /// A valve stands where its body or its unit stands, another device where the part beside it stands; between two lines, where the smaller
-    /// one is: long lines lead from place to place.
+    /// one is: long lines lead from place to place. On a header it stands with that.
     fn device_place(&self, joint: &Joint) -> Option<PlaceId> {
         let (a, b) = (self.place(joint.a), self.place(joint.b));
         let volume = |space| self.of.graph.space(space).map_or(0.0, |space| space.volume.value.as_m3());
         let is_line = |space| self.net_of.contains_key(&space);
+        let uses = |space| self.of.graph.joints.iter().filter(|other| other.a == space || other.b == space).count();
+        let is_header = |space| is_line(space) && uses(space) > 3;
         let at_a = match joint.kind {
             JointKind::LineSetValve { .. } => true,
             JointKind::ServiceValve { .. } => false,
+            _ if is_header(joint.a) != is_header(joint.b) => is_header(joint.a),
             _ if is_line(joint.a) && is_line(joint.b) => volume(joint.a) < volume(joint.b),
             _ => is_line(joint.b),
         };

@@ -75,7 +75,7 @@ pub(crate) fn order(network: &Network, wanted: &BTreeSet<usize>) -> Order {
     for &tee in tees.iter().filter(|tee| wanted.contains(tee)) {
         insert_tee(network, &mut order, tee);
     }
-    order.with_compressor = finder.with_compressor(&order.low);
+    order.with_compressor = finder.with_compressor(&order.low, &order.ears);
     order
 }
 
@@ -324,7 +324,7 @@ impl Finder<'_> {
     }
 
     /// From where on the low row's steps stand in the compressor's place.
-    fn with_compressor(&self, low: &[Step]) -> usize {
+    fn with_compressor(&self, low: &[Step], ears: &[Chain]) -> usize {
         let place = |step: &Step| self.network.nodes.get(step.node).and_then(|node| node.place);
         let Some(at) = low.iter().position(|step| self.symbol(step.node) == Symbol::Compressor) else {
             return low.len();
@@ -333,7 +333,13 @@ impl Finder<'_> {
         let is_coil = |step: &Step| matches!(self.symbol(step.node), Symbol::Evaporator | Symbol::ReversibleCoil);
         let before = low.get(..at).unwrap_or_default();
         let same = before.iter().rev().take_while(|step| place(step) == there && !is_coil(step)).count();
-        at - same
+        // What leads into a header stays with the other branches that do.
+        let gathers = |step: &Step| {
+            let net = self.network.net_of_end(step.node, step.leave);
+            net.is_some() && ears.iter().any(|ear| ear.end == net)
+        };
+        let gathered = before.iter().rposition(gathers).map_or(0, |last| last + 1);
+        (at - same).max(gathered)
     }
 }
 

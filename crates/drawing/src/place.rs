@@ -169,7 +169,7 @@ impl Placer<'_> {
         let header = self.net(one, true).and_then(|net| self.uses.get(net)).is_some_and(|uses| *uses > 2);
         let header = if header { 2.0 * BESIDE_HEADER } else { 0.0 };
         let border = self.sheet == Sheet::Tall && self.place(one.node) != self.place(other.node);
-        header + if border { 24.0 } else { 0.0 } + self.extra
+        header + if border { 24.0 } else { 0.0 } + self.extra.max(0.0)
     }
 
     fn seats(&self) -> Vec<Seat<'_>> {

@@ -30,7 +30,11 @@ pub(crate) fn regions(circuit: &Circuit, network: &Network, layout: &Layout) -> 
     }
     let region = |(place, boxes): (PlaceId, Vec<Rect>)| {
         let name = &circuit.places.get(place.index())?.name;
-        let first = boxes.iter().min_by(|one, other| one.y.total_cmp(&other.y).then(one.x.total_cmp(&other.x)))?;
+        let needs = crate::width(name) + 12.0;
+        let narrow = |at: &Rect| at.width < needs;
+        let first = boxes.iter().min_by(|one, other| {
+            narrow(one).cmp(&narrow(other)).then(one.y.total_cmp(&other.y)).then(one.x.total_cmp(&other.x))
+        })?;
         let label = heading(name, Point::new(first.x + 6.0, first.y + 3.0), (first.width - 8.0).max(20.0));
         Some(Region { place, boxes, label })
     };

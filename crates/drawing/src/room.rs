@@ -6,14 +6,14 @@ use crate::{Sheet, Symbol};
 
 /// One step of the grid on which pipes run.
 pub(crate) const STEP: f64 = 12.0;
-/// From a node's middle to the middle of the small thing on it.
-const FIRST_LEVEL: f64 = 60.0;
+/// From a node's middle to the middle of the small thing on it, at least.
+const FIRST_LEVEL: f64 = 48.0;
 /// From that to the next one on it.
 const NEXT_LEVEL: f64 = 48.0;
 /// The smallest side of what answers to a touch.
 pub(crate) const TOUCH: f64 = 44.0;
 /// Room for labels beside a column.
-const COLUMN_LABEL: f64 = 104.0;
+const COLUMN_LABEL: f64 = 96.0;
 
 /// A node's room from its middle, along the row or column (`m`) and across it (`c`, from the high side to the low side).
 #[derive(Clone, Debug)]
@@ -60,9 +60,10 @@ fn small_rooms(node: &Node, sheet: Sheet) -> Vec<SmallRoom> {
         ground.iter().position(|found| *found == base).unwrap_or(0)
     };
     let middle = (ground.len().saturating_sub(1)) as f64 / 2.0;
+    let first = FIRST_LEVEL.max(up(TOUCH / 2.0 - node.symbol.bounds().y));
     let room = |(at, small): (usize, &Satellite)| SmallRoom {
         along: (column(at) as f64 - middle) * spacing,
-        away: FIRST_LEVEL + NEXT_LEVEL * level(&node.satellites, at),
+        away: first + NEXT_LEVEL * level(&node.satellites, at),
         label: small.label.as_deref().filter(|_| labelled).map_or_else(Vec::new, |text| wrap(text, 112.0, 4)),
     };
     node.satellites.iter().enumerate().map(room).collect()
@@ -117,7 +118,7 @@ fn tall(node: &Node) -> Room {
     let along = small.iter().map(|small| small.along.abs() + 24.0);
     let half = up(along.fold((node.symbol.reach() + 4.0).max(24.0), f64::max));
     let lines = if label.is_empty() { 0.0 } else { LINE * label.len() as f64 + 4.0 };
-    let left = small.iter().map(|small| small.away + 24.0).fold((-bounds.y).max(22.0), f64::max);
-    let right = bounds.bottom().max(22.0).max(if label.is_empty() { 0.0 } else { 8.0 + widest(&label) + 4.0 });
+    let left = small.iter().map(|small| small.away + 22.0).fold((-bounds.y).max(22.0), f64::max);
+    let right = bounds.bottom().max(22.0).max(if label.is_empty() { 0.0 } else { 8.0 + widest(&label) + 2.0 });
     Room { m_minus: half, m_plus: half + up(lines), c_minus: right, c_plus: left, label, label_above: false, small }
 }

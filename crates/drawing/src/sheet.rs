@@ -42,7 +42,7 @@ pub fn picture(symbol: Symbol, setting: &Setting, side: u32) -> String {
     open(&view, symbol.name(), "")
         .with("width", side)
         .with("height", side)
-        .child(group("element").all(strokes(symbol, setting)))
+        .child(group("element").all(strokes(symbol, Pose::Right, setting)))
         .write()
 }
 
@@ -124,8 +124,8 @@ fn arrow(arrow: &Arrow) -> Tag {
     Tag::new("path").with("class", "arrow").with("transform", arrow.pose.transform(arrow.at)).with("d", "M-7-6L8 0L-7 6Z")
 }
 
-fn strokes(symbol: Symbol, setting: &Setting) -> impl Iterator<Item = Tag> {
-    glyph(symbol, setting).into_iter().map(|stroke| Tag::new("path").with("class", stroke.ink.word()).with("d", stroke.d))
+fn strokes(symbol: Symbol, pose: Pose, setting: &Setting) -> impl Iterator<Item = Tag> {
+    glyph(symbol, pose, setting).into_iter().map(|stroke| Tag::new("path").with("class", stroke.ink.word()).with("d", stroke.d))
 }
 
 fn element(element: &Element, setting: &Setting) -> Tag {
@@ -134,8 +134,8 @@ fn element(element: &Element, setting: &Setting) -> Tag {
         None => element.name.clone(),
     };
     let drawn = Tag::new("g")
-        .with("transform", upright(element).transform(element.at))
-        .all(strokes(element.symbol, setting));
+        .with("transform", element.pose.transform(element.at))
+        .all(strokes(element.symbol, element.pose, setting));
     group("element")
         .with("id", &element.id)
         .with("role", "img")
@@ -143,12 +143,4 @@ fn element(element: &Element, setting: &Setting) -> Tag {
         .child(Tag::new("title").text(&name))
         .child(drawn)
         .all(element.label.iter().flat_map(|found| label(found, "label")))
-}
-
-/// Cylinders stand upright however their hose comes; all else lies as its flow runs.
-fn upright(element: &Element) -> Pose {
-    match (element.symbol, element.pose) {
-        (Symbol::Cylinder | Symbol::NitrogenCylinder, _) => Pose::Right,
-        (_, pose) => pose,
-    }
 }
