@@ -121,6 +121,7 @@ fn compose(extract: &Extract<'_>, sheet: Sheet) -> Scene {
     let mut network = Network::new(extract);
     infer(&mut network);
     turn_valves(&mut network, extract.graph);
+    name_lines(&mut network, extract.graph);
     let rig: BTreeSet<usize> = (0..network.nodes.len()).filter(|&at| is_rig(&network, extract, at)).collect();
     let circuit = (0..network.nodes.len()).filter(|at| !rig.contains(at)).collect();
     let order = order(&network, &circuit);
@@ -176,6 +177,32 @@ fn turn_valves(network: &mut Network, graph: &Graph) {
         let from_a = line.map(|end| end.flow == Flow::In).or(body.map(|end| end.flow == Flow::Out)).unwrap_or(true);
         if let Some(symbol) = Symbol::of_joint(&joint.kind, from_a) {
             node.symbol = symbol;
+        }
+    }
+}
+
+/// What the pipe right at a coil is for depends on which side it is; a stub carries what leads to it.
+fn name_lines(network: &mut Network, graph: &Graph) {
+    let ends = network.ends_by_net();
+    for (at, ends) in ends.iter().enumerate() {
+        let Some(space) = network.nets.get(at).map(|net| net.space) else { continue };
+        let own = |(node, end): &(usize, usize)| {
+            let node = network.nodes.get(*node)?;
+            (node.of == Thing::Space(space)).then(|| node.ends.get(*end).map(|end| end.flow))?
+        };
+        let beside = |(node, _): &(usize, usize)| {
+            let ends = network.nodes.get(*node).map_or(&[][..], |node| &node.ends);
+            let lines = ends.iter().filter_map(|end| network.nets.get(end.net)).map(|net| net.line);
+            lines.into_iter().find(|line| *line != crate::LineKind::Plain)
+        };
+        let line = match (graph.space(space).map(|space| space.kind), ends.iter().find_map(own)) {
+            (Some(SpaceKind::Condenser), Some(Flow::In)) => Some(crate::LineKind::Discharge),
+            (Some(SpaceKind::Evaporator), Some(Flow::In)) => Some(crate::LineKind::Mixture),
+            (Some(SpaceKind::Stub | SpaceKind::Vessel), _) => ends.iter().find_map(beside),
+            _ => None,
+        };
+        if let (Some(line), Some(net)) = (line, network.nets.get_mut(at)) {
+            net.line = line;
         }
     }
 }
@@ -316,22 +343,19 @@ impl Composer<'_> {
             let (x, y) = if seat.sheet == Sheet::Wide { (along, -up) } else { (-up, along) };
             seat.at.moved(x, y)
         };
-        let from = room.away - small.symbol.reach();
+        let from = room.away - small.symbol.edge(Pose::Right);
         let points = match small.on.and_then(|below| seat.room.small.get(below).map(|room| (room, below))) {
             Some((below, on)) => {
-                let reach = node.satellites.get(on).map_or(0.0, |below| below.symbol.reach());
-                if from - below.away - reach < 1.0 {
-                    return None;
-                }
-                vec![local(room.along, from), local(room.along, below.away + reach)]
+                let edge = node.satellites.get(on).map_or(0.0, |below| below.symbol.edge(Pose::Right));
+                vec![local(room.along, from), local(room.along, below.away + edge)]
             }
             None if room.along.abs() <= 24.0 && node.symbol.reach() > 30.0 || room.along.abs() < 1.0 => {
                 vec![local(room.along, from), local(room.along, -node.symbol.top())]
             }
             None => vec![
                 local(room.along, from),
-                local(room.along, from - 6.0),
-                local(0.0, from - 6.0),
+                local(room.along, room.away - 30.0),
+                local(0.0, room.away - 30.0),
                 local(0.0, -node.symbol.top()),
             ],
         };
@@ -369,6 +393,7 @@ impl Composer<'_> {
                     outward: seat.pose.apply(outward),
                     group,
                     gives,
+                    inset: inset(node.symbol, seat.pose, at),
                 });
             }
             for (at, small) in node.satellites.iter().enumerate() {
@@ -381,6 +406,7 @@ impl Composer<'_> {
                     outward: pose.apply(Point::new(1.0, 0.0)),
                     group,
                     gives: false,
+                    inset: 6.0,
                 });
             }
         }
@@ -411,13 +437,16 @@ impl Composer<'_> {
             routed.insert(net, grid.join(net, ends));
         }
         let failed = routed.values().map(|routed| routed.failed).sum();
-        let pipe = |(net, routed): (usize, Routed)| self.pipe(net, routed, terminals.get(&net).map_or(0, Vec::len));
+        let pipe = |(net, routed): (usize, Routed)| self.pipe(net, routed, terminals.get(&net).map_or(&[], Vec::as_slice));
         (routed.into_iter().filter_map(pipe).collect(), failed)
     }
 
-    fn pipe(&self, net: usize, routed: Routed, ends: usize) -> Option<Pipe> {
+    fn pipe(&self, net: usize, mut routed: Routed, ends: &[Terminal]) -> Option<Pipe> {
         if routed.runs.is_empty() {
             return None;
+        }
+        for run in &mut routed.runs {
+            reach_in(&mut run.points, ends);
         }
         let found = self.network.nets.get(net)?;
         let space = self.extract.graph.space(found.space)?;
@@ -430,9 +459,28 @@ impl Composer<'_> {
             arrows: routed.runs.iter().filter_map(|run| arrow(&run.points, run.along_flow)).collect(),
             runs: routed.runs.into_iter().map(|run| run.points).collect(),
             tees: routed.tees,
-            is_header: ends > 4 + 2 * tees && found.line != crate::LineKind::Hose,
+            is_header: ends.len() > 4 + 2 * tees && found.line != crate::LineKind::Hose,
             name: space.name.clone(),
         })
+    }
+}
+
+/// How far a pipe goes on past a connection, to meet what is drawn.
+fn inset(symbol: Symbol, pose: Pose, end: usize) -> f64 {
+    match (symbol, end) {
+        (Symbol::ReversingValve, 2 | 3) => 14.0,
+        _ => symbol.reach() - symbol.edge(pose),
+    }
+}
+
+/// Leads both ends of a run on to what they are connected to.
+fn reach_in(points: &mut [Point], ends: &[Terminal]) {
+    let same = |one: Point, other: Point| (one.x - other.x).abs() < 0.5 && (one.y - other.y).abs() < 0.5;
+    for at in [0, points.len().saturating_sub(1)] {
+        let Some(point) = points.get_mut(at) else { continue };
+        if let Some(end) = ends.iter().find(|end| same(end.at, *point)) {
+            *point = point.moved(-end.outward.x * end.inset, -end.outward.y * end.inset);
+        }
     }
 }
 

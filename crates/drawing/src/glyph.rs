@@ -121,11 +121,6 @@ impl Pen {
     pub(crate) fn draw(&mut self, ink: Ink, path: Path) {
         self.0.push(Stroke { d: path.done(), ink });
     }
-    /// Leads from the edges of what is drawn to both connections.
-    pub(crate) fn leads(&mut self, symbol: Symbol, half: f64) {
-        let reach = symbol.reach();
-        self.draw(Ink::Line, Path::new().to(-reach, 0.0).line(-half, 0.0).to(half, 0.0).line(reach, 0.0));
-    }
 }
 
 /// The paths of a symbol, to be drawn through [`Pose::transform`]. Vessels take the pose to stay upright in it.
@@ -175,7 +170,6 @@ fn bow(pen: &mut Pen, behind_shut: bool, ahead_shut: bool) {
 }
 
 fn service_valve(pen: &mut Pen, body_ahead: bool, stays_with: End, has_port: bool, setting: &Setting) {
-    pen.leads(Symbol::BallValve, 18.0);
     let position = setting.position.unwrap_or(Position::BackSeated);
     let front = position == Position::FrontSeated;
     // Front-seated, the port stays with one side: the other one is shut off.
@@ -215,7 +209,6 @@ fn is_shut(setting: &Setting) -> bool {
 }
 
 fn line_set_valve(pen: &mut Pen, line_set_ahead: bool, has_port: bool, setting: &Setting) {
-    pen.leads(Symbol::BallValve, 18.0);
     let shut = is_shut(setting);
     bow(pen, shut, shut);
     let side = if line_set_ahead { 1.0 } else { -1.0 };
@@ -235,7 +228,6 @@ fn line_set_valve(pen: &mut Pen, line_set_ahead: bool, has_port: bool, setting: 
 }
 
 fn ball_valve(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::BallValve, 18.0);
     let shut = is_shut(setting);
     bow(pen, shut, shut);
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 6.5));
@@ -252,7 +244,6 @@ fn ball_valve(pen: &mut Pen, setting: &Setting) {
 }
 
 fn hand_valve(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::HandValve, 18.0);
     let shut = is_shut(setting);
     bow(pen, shut, shut);
     let wheel = if shut { -16.0 } else { -24.0 };
@@ -261,13 +252,11 @@ fn hand_valve(pen: &mut Pen, setting: &Setting) {
 }
 
 fn check_valve(pen: &mut Pen) {
-    pen.leads(Symbol::CheckValve, 14.0);
     pen.draw(Ink::Body, Path::new().poly(&[(-14.0, -11.0), (12.0, 0.0), (-14.0, 11.0)]).close());
     pen.draw(Ink::Stem, Path::new().rect(11.0, -11.0, 3.0, 22.0));
 }
 
 fn solenoid(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::SolenoidValve, 18.0);
     let shut = setting.open == Some(false);
     bow(pen, shut, shut);
     pen.draw(Ink::Line, Path::new().to(0.0, 0.0).line(0.0, -14.0));
@@ -285,7 +274,6 @@ fn diaphragm(pen: &mut Pen) {
 }
 
 fn thermostatic(pen: &mut Pen) {
-    pen.leads(Symbol::ThermostaticValve, 18.0);
     bow(pen, false, false);
     diaphragm(pen);
     // The bulb and its tube.
@@ -294,7 +282,6 @@ fn thermostatic(pen: &mut Pen) {
 }
 
 fn electronic(pen: &mut Pen) {
-    pen.leads(Symbol::ElectronicValve, 18.0);
     bow(pen, false, false);
     pen.draw(Ink::Line, Path::new().to(0.0, 0.0).line(0.0, -13.0));
     pen.draw(Ink::Body, Path::new().circle(0.0, -23.0, 10.5));
@@ -322,7 +309,6 @@ fn capillary(pen: &mut Pen) {
 }
 
 fn regulator(pen: &mut Pen, symbol: Symbol, senses: f64) {
-    pen.leads(symbol, 18.0);
     bow(pen, false, false);
     diaphragm(pen);
     // The spring above the diaphragm and the line to the side that it senses.
@@ -337,7 +323,6 @@ fn regulator(pen: &mut Pen, symbol: Symbol, senses: f64) {
 
 fn relief(pen: &mut Pen) {
     // Up out of what it protects, out to the side.
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-14.0, 0.0));
     pen.draw(Ink::Shut, Path::new().poly(&[(-14.0, -9.0), (0.0, 0.0), (-14.0, 9.0)]).close());
     pen.draw(Ink::Body, Path::new().poly(&[(-9.0, 14.0), (0.0, 0.0), (9.0, 14.0)]).close());
     pen.draw(Ink::Line, Path::new().to(0.0, 14.0).line(0.0, 20.0));
@@ -347,8 +332,6 @@ fn relief(pen: &mut Pen) {
 }
 
 fn reversing(pen: &mut Pen, setting: &Setting) {
-    pen.draw(Ink::Line, Path::new().to(-36.0, 0.0).line(-26.0, 0.0).to(26.0, 0.0).line(36.0, 0.0));
-    pen.draw(Ink::Line, Path::new().to(-12.0, 36.0).line(-12.0, 22.0).to(12.0, 36.0).line(12.0, 22.0));
     pen.draw(Ink::Body, Path::new().rounded(-26.0, -22.0, 52.0, 44.0, 6.0));
     // Which connections the slide joins: discharge and outdoor, suction and indoor while cooling.
     let ways = match setting.mode.unwrap_or(Mode::Cooling) {
@@ -368,7 +351,6 @@ fn reversing(pen: &mut Pen, setting: &Setting) {
 }
 
 fn port(pen: &mut Pen, core: bool, setting: &Setting) {
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-8.0, 0.0));
     pen.draw(Ink::Body, Path::new().poly(&[(-8.0, -5.0), (2.0, -5.0), (8.0, -9.0), (8.0, 9.0), (2.0, 5.0), (-8.0, 5.0)]).close());
     if core && !setting.core_out {
         let shut = if setting.hose_on { Ink::Line } else { Ink::Stem };
@@ -386,7 +368,6 @@ fn port(pen: &mut Pen, core: bool, setting: &Setting) {
 
 fn piercing(pen: &mut Pen, setting: &Setting) {
     let shut = setting.position != Some(Position::Open);
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-14.0, 0.0));
     pen.draw(Ink::Body, Path::new().rect(-14.0, -9.0, 22.0, 18.0));
     let tip = if shut { -20.0 } else { -12.0 };
     pen.draw(
@@ -399,7 +380,6 @@ fn piercing(pen: &mut Pen, setting: &Setting) {
 }
 
 fn core_tool(pen: &mut Pen) {
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-18.0, 0.0).to(12.0, 0.0).line(24.0, 0.0));
     pen.draw(Ink::Body, Path::new().rect(-18.0, -7.0, 30.0, 14.0));
     pen.draw(Ink::Body, Path::new().circle(-6.0, 0.0, 6.0));
     pen.draw(Ink::Stem, Path::new().rect(-12.0, -1.5, 12.0, 3.0));

@@ -19,14 +19,13 @@ pub(crate) fn draw(pen: &mut Pen, symbol: Symbol, pose: Pose, setting: &Setting)
         Symbol::Distributor => distributor(pen),
         Symbol::Muffler => muffler(pen),
         Symbol::Fan => fan(pen, 0.0, 0.0, 20.0),
-        Symbol::Tee => pen.draw(Ink::Line, Path::new().to(-12.0, 0.0).line(12.0, 0.0)),
+        Symbol::Tee => pen.draw(Ink::Solid, Path::new().circle(0.0, 0.0, 3.5)),
         Symbol::Union => union(pen),
         _ => continues(pen),
     }
 }
 
 fn compressor(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::Compressor, 24.0);
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 24.0));
     // Two chords that draw together towards the outlet.
     pen.draw(Ink::Line, Path::new().to(-15.0, -18.7).line(21.9, -9.8).to(-15.0, 18.7).line(21.9, 9.8));
@@ -53,7 +52,6 @@ fn fan(pen: &mut Pen, x: f64, y: f64, r: f64) {
 }
 
 fn coil(pen: &mut Pen, symbol: Symbol) {
-    pen.leads(symbol, 40.0);
     pen.draw(Ink::Body, Path::new().rect(-40.0, -22.0, 80.0, 44.0));
     let mut points = vec![(-40.0, 0.0), (-32.0, 0.0)];
     for bend in 0..5 {
@@ -88,7 +86,6 @@ const fn runs_down(pose: Pose) -> bool {
 
 /// A lying or standing capsule with liquid up to a level.
 fn receiver(pen: &mut Pen, pose: Pose) {
-    pen.leads(Symbol::Receiver, 40.0);
     capsule(pen, 40.0, 18.0);
     let path = || Path::upright(pose);
     if runs_down(pose) {
@@ -103,13 +100,12 @@ fn receiver(pen: &mut Pen, pose: Pose) {
 }
 
 /// An upright vessel with rounded ends; its pipes meet it at the sides, or above and below.
-fn standing(pen: &mut Pen, symbol: Symbol, pose: Pose) {
-    pen.leads(symbol, if runs_down(pose) { 30.0 } else { 20.0 });
+fn standing(pen: &mut Pen, pose: Pose) {
     pen.draw(Ink::Body, Path::upright(pose).rounded(-20.0, -30.0, 40.0, 60.0, 14.0));
 }
 
 fn accumulator(pen: &mut Pen, pose: Pose) {
-    standing(pen, Symbol::Accumulator, pose);
+    standing(pen, pose);
     let path = || Path::upright(pose);
     let liquid = path().to(-20.0, 12.0).line(20.0, 12.0).line(20.0, 16.0).arc(14.0, true, 6.0, 30.0).line(-6.0, 30.0).arc(14.0, true, -20.0, 16.0).close();
     pen.draw(Ink::Liquid, liquid);
@@ -119,7 +115,6 @@ fn accumulator(pen: &mut Pen, pose: Pose) {
 }
 
 fn drier(pen: &mut Pen) {
-    pen.leads(Symbol::Drier, 28.0);
     let shape = [(-28.0, -5.0), (-20.0, -14.0), (20.0, -14.0), (28.0, -5.0), (28.0, 5.0), (20.0, 14.0), (-20.0, 14.0), (-28.0, 5.0)];
     pen.draw(Ink::Body, Path::new().poly(&shape).close());
     // A filter's broken line, then the grains.
@@ -132,7 +127,7 @@ fn drier(pen: &mut Pen) {
 }
 
 fn oil_separator(pen: &mut Pen, pose: Pose) {
-    standing(pen, Symbol::OilSeparator, pose);
+    standing(pen, pose);
     let path = || Path::upright(pose);
     pen.draw(Ink::Thin, path().to(-20.0, -4.0).line(20.0, -4.0).to(-20.0, 4.0).line(20.0, 4.0));
     pen.draw(Ink::Thin, path().to(-20.0, 4.0).line(-10.0, -4.0).to(-10.0, 4.0).line(0.0, -4.0).to(0.0, 4.0).line(10.0, -4.0).to(10.0, 4.0).line(20.0, -4.0));
@@ -141,7 +136,6 @@ fn oil_separator(pen: &mut Pen, pose: Pose) {
 }
 
 fn sight_glass(pen: &mut Pen) {
-    pen.leads(Symbol::SightGlass, 14.0);
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 14.0));
     pen.draw(Ink::Thin, Path::new().circle(0.0, 0.0, 8.5));
     pen.draw(Ink::Line, Path::new().to(-8.5, 0.0).curve(-4.0, -5.0, 4.0, 5.0, 8.5, 0.0));
@@ -149,12 +143,10 @@ fn sight_glass(pen: &mut Pen) {
 }
 
 fn vessel(pen: &mut Pen) {
-    pen.leads(Symbol::Vessel, 40.0);
     capsule(pen, 40.0, 18.0);
 }
 
 fn heat_exchanger(pen: &mut Pen) {
-    pen.leads(Symbol::HeatExchanger, 36.0);
     pen.draw(Ink::Body, Path::new().rect(-36.0, -20.0, 72.0, 40.0));
     let upper = [(-36.0, -8.0), (-24.0, -8.0), (-18.0, -15.0), (-8.0, -1.0), (2.0, -15.0), (12.0, -1.0), (20.0, -8.0), (36.0, -8.0)];
     pen.draw(Ink::Line, Path::new().poly(&upper));
@@ -163,23 +155,20 @@ fn heat_exchanger(pen: &mut Pen) {
 }
 
 fn distributor(pen: &mut Pen) {
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-14.0, 0.0));
     pen.draw(Ink::Body, Path::new().poly(&[(-14.0, -5.0), (2.0, -14.0), (2.0, 14.0), (-14.0, 5.0)]).close());
     pen.draw(Ink::Line, Path::new().to(2.0, -10.0).line(24.0, -18.0).to(2.0, -3.5).line(24.0, -6.0).to(2.0, 3.5).line(24.0, 6.0).to(2.0, 10.0).line(24.0, 18.0));
 }
 
 fn muffler(pen: &mut Pen) {
-    pen.leads(Symbol::Muffler, 26.0);
     capsule(pen, 26.0, 12.0);
     pen.draw(Ink::Thin, Path::new().to(-12.0, -12.0).line(-12.0, 4.0).to(0.0, 12.0).line(0.0, -4.0).to(12.0, -12.0).line(12.0, 4.0));
 }
 
 fn union(pen: &mut Pen) {
-    pen.draw(Ink::Line, Path::new().to(-12.0, 0.0).line(12.0, 0.0).to(-2.5, -6.0).line(-2.5, 6.0).to(2.5, -6.0).line(2.5, 6.0));
+    pen.draw(Ink::Line, Path::new().to(-2.5, -6.0).line(-2.5, 6.0).to(2.5, -6.0).line(2.5, 6.0));
 }
 
 fn continues(pen: &mut Pen) {
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-14.0, 0.0).to(14.0, 0.0).line(24.0, 0.0));
     let shape = [(-14.0, -9.0), (6.0, -9.0), (14.0, 0.0), (6.0, 9.0), (-14.0, 9.0)];
     pen.draw(Ink::Body, Path::new().poly(&shape).close());
 }

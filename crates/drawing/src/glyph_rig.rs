@@ -17,7 +17,6 @@ pub(crate) fn draw(pen: &mut Pen, symbol: Symbol, pose: Pose, setting: &Setting)
 
 /// The needle turns from lower left to lower right, as on every gauge.
 fn gauge(pen: &mut Pen, pose: Pose, setting: &Setting) {
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-18.0, 0.0));
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 18.0));
     let at = |part: f64, r: f64| {
         let turn = (part.clamp(0.0, 1.0) - 0.5) * 1.5 * core::f64::consts::PI;
@@ -38,7 +37,6 @@ fn gauge(pen: &mut Pen, pose: Pose, setting: &Setting) {
 /// Standing on its scale, whichever way the hose comes.
 fn cylinder(pen: &mut Pen, pose: Pose) {
     let path = || Path::upright(pose);
-    pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(-13.0, 0.0));
     pen.draw(Ink::Body, path().rounded(-13.0, -16.0, 26.0, 38.0, 8.0));
     pen.draw(Ink::Body, path().rect(-4.0, -28.0, 8.0, 12.0));
     pen.draw(Ink::Thin, path().to(-13.0, 6.0).line(13.0, 6.0));
@@ -48,7 +46,6 @@ fn cylinder(pen: &mut Pen, pose: Pose) {
 
 fn nitrogen(pen: &mut Pen, pose: Pose) {
     let path = || Path::upright(pose);
-    pen.draw(Ink::Line, Path::new().to(24.0, 0.0).line(10.0, 0.0));
     pen.draw(Ink::Body, path().rounded(-10.0, -22.0, 20.0, 54.0, 9.0));
     pen.draw(Ink::Body, path().rect(-4.0, -31.0, 8.0, 9.0));
     // The letter N.
@@ -56,7 +53,6 @@ fn nitrogen(pen: &mut Pen, pose: Pose) {
 }
 
 fn regulator(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::NitrogenRegulator, 14.0);
     let open = setting.position == Some(stemwise_circuit::Position::Open);
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 14.0));
     pen.draw(Ink::Line, Path::new().to(0.0, -14.0).line(0.0, -28.0).to(-9.0, -28.0).line(9.0, -28.0));
@@ -65,7 +61,6 @@ fn regulator(pen: &mut Pen, setting: &Setting) {
 }
 
 fn recovery(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::RecoveryMachine, 28.0);
     pen.draw(Ink::Body, Path::new().rounded(-28.0, -24.0, 56.0, 48.0, 5.0));
     pen.draw(Ink::Line, Path::new().to(-12.0, -24.0).line(-12.0, -29.0).line(12.0, -29.0).line(12.0, -24.0));
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 15.0));
@@ -76,7 +71,6 @@ fn recovery(pen: &mut Pen, setting: &Setting) {
 }
 
 fn vacuum(pen: &mut Pen, setting: &Setting) {
-    pen.leads(Symbol::VacuumPump, 20.0);
     pen.draw(Ink::Body, Path::new().circle(0.0, 0.0, 20.0));
     let ink = if setting.on { Ink::Stem } else { Ink::Line };
     pen.draw(ink, Path::new().poly(&[(-10.0, -17.0), (20.0, 0.0), (-10.0, 17.0)]).close());

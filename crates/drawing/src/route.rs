@@ -25,6 +25,8 @@ pub(crate) struct Terminal {
     pub(crate) group: usize,
     /// Whether fluid comes out of it into the net.
     pub(crate) gives: bool,
+    /// How far the pipe goes on from there to meet what is drawn.
+    pub(crate) inset: f64,
 }
 
 /// A way that was found, from its first point to its last; whether fluid runs that way.

@@ -42,8 +42,25 @@ pub fn picture(symbol: Symbol, setting: &Setting, side: u32) -> String {
     open(&view, symbol.name(), "")
         .with("width", side)
         .with("height", side)
-        .child(group("element").all(strokes(symbol, Pose::Right, setting)))
+        .child(group("element").child(leads(symbol)).all(strokes(symbol, Pose::Right, setting)))
         .write()
+}
+
+/// The pipes that a symbol by itself ends in.
+fn leads(symbol: Symbol) -> Tag {
+    let (reach, edge) = (symbol.reach(), symbol.edge(Pose::Right));
+    let behind = !matches!(symbol, Symbol::Fan | Symbol::NitrogenCylinder);
+    let ahead = !matches!(
+        symbol,
+        Symbol::Fan | Symbol::Cylinder | Symbol::Gauge | Symbol::AccessPort | Symbol::PlainPort | Symbol::ReliefValve | Symbol::VacuumPump | Symbol::Distributor
+    );
+    let mut d = String::new();
+    for (wanted, side) in [(behind, -1.0), (ahead, 1.0)] {
+        if wanted {
+            d.push_str(&format!("M{} 0L{} 0", short(side * reach), short(side * edge)));
+        }
+    }
+    Tag::new("path").with("class", "line").with("d", d)
 }
 
 fn group(class: &str) -> Tag {

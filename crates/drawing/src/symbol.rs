@@ -2,7 +2,7 @@
 
 use stemwise_circuit::{End, JointKind, Metering, Regulator, SpaceKind};
 
-use crate::{Point, Rect};
+use crate::{Point, Pose, Rect};
 
 /// What is drawn, after ISO 14617 (graphical symbols for diagrams) and EN 1861 (refrigerating systems, flow diagrams), with paths of our own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -277,6 +277,31 @@ impl Symbol {
             Self::Cylinder | Self::NitrogenCylinder => 24.0,
             Self::Tee | Self::Union => 12.0,
             _ => 24.0,
+        }
+    }
+
+    /// How far from its middle, along the flow, pipes lead to meet what is drawn: up to its [`reach`](Self::reach), less than that where the
+    /// symbol is shorter.
+    pub const fn edge(self, pose: Pose) -> f64 {
+        match self {
+            Self::Tee | Self::Union => 0.0,
+            Self::PlainPort | Self::AccessPort => 8.0,
+            Self::NitrogenCylinder => 10.0,
+            Self::Cylinder => 13.0,
+            Self::CheckValve | Self::SightGlass | Self::NitrogenRegulator | Self::ReliefValve | Self::Continues | Self::Distributor => 14.0,
+            Self::PiercingValve => 14.0,
+            Self::Gauge | Self::CoreTool => 18.0,
+            Self::VacuumPump | Self::Fan => 20.0,
+            Self::Accumulator | Self::OilSeparator => match pose {
+                Pose::Right | Pose::Left => 20.0,
+                Pose::Down | Pose::Up => 30.0,
+            },
+            Self::Compressor | Self::Orifice => 24.0,
+            Self::Muffler | Self::ReversingValve => 26.0,
+            Self::Drier | Self::RecoveryMachine => 28.0,
+            Self::Capillary | Self::HeatExchanger => 36.0,
+            Self::Condenser | Self::Evaporator | Self::ReversibleCoil | Self::Receiver | Self::Vessel => 40.0,
+            _ => 18.0,
         }
     }
 
