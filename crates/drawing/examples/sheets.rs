@@ -1,7 +1,11 @@
 //! Writes drawings of every example circuit into a folder: `cargo run -p stemwise-drawing --example sheets FOLDER`.
 
 use stemwise_circuit::{Assembly, Attached, Lineup, Rig, examples, read};
-use stemwise_drawing::{Options, Painted, RigShown, Scene, Setting, Sheet, Symbol, picture, svg};
+use std::collections::BTreeMap;
+
+use stemwise_drawing::{
+    Fill, Fixture, Opening, Options, Painted, RigShown, Scene, Setting, Sheet, Symbol, cutaway, cutaway_svg, picture, svg,
+};
 
 fn main() -> std::io::Result<()> {
     let folder = std::env::args().nth(1).unwrap_or_else(|| ".".into());
@@ -37,5 +41,29 @@ fn main() -> std::io::Result<()> {
         let file = format!("{folder}/symbol-{}.svg", symbol.name().replace(' ', "-"));
         std::fs::write(file, picture(*symbol, &Setting::default(), 96))?;
     }
-    Ok(())
+    cutaways(&folder)
+}
+
+fn cutaways(folder: &str) -> std::io::Result<()> {
+    let mut page = String::from("<!doctype html><meta charset=utf-8><body style='display:grid;grid-template-columns:repeat(3,1fr)'>");
+    for fixture in Fixture::ALL {
+        for travel in [0.0, 1.0 / 64.0, 0.5, 1.0] {
+            let holds = BTreeMap::from([
+                (Opening::Line, Fill::Liquid),
+                (Opening::Body, Fill::Vapour),
+                (Opening::Port, Fill::Air),
+                (Opening::Pocket, Fill::Both),
+            ]);
+            let file = cutaway_svg(&cutaway(fixture, travel), &holds);
+            if travel < 0.001 || travel > 0.99 || matches!(fixture, Fixture::ServiceValve { .. }) {
+                page.push_str(&file);
+            }
+        }
+    }
+    std::fs::write(format!("{folder}/cutaways.html"), page)?;
+    let mut page = String::from("<!doctype html><meta charset=utf-8><body style='display:grid;grid-template-columns:repeat(8,1fr);font:12px sans-serif'>");
+    for symbol in Symbol::all() {
+        page.push_str(&format!("<div>{}<br>{}</div>", picture(*symbol, &Setting::default(), 96), symbol.name()));
+    }
+    std::fs::write(format!("{folder}/symbols.html"), page)
 }

@@ -1,6 +1,8 @@
 //! The circuit as a picture: symbols, automatic layout, cutaways of valves, SVG. Pure geometry: a face draws it and adds colour.
 
 mod compose;
+mod cutaway;
+mod cutaway_sheet;
 mod fill;
 mod flow;
 mod geometry;
@@ -23,6 +25,10 @@ mod style;
 mod symbol;
 
 pub use compose::{Options, RigShown};
+pub use cutaway::{
+    Callout, Cutaway, Fixture, Opening, Passage, Piece, Stuff, cutaway, cutaway_at, position_at, turns_at,
+};
+pub use cutaway_sheet::cutaway_svg;
 pub use fill::Fill;
 pub use geometry::{Point, Pose, Rect};
 pub use glyph::{Ink, Setting, Stroke, glyph, position_words};
