@@ -4,6 +4,7 @@
 //! ([`schemas`]).
 
 mod check;
+mod draw;
 mod examples;
 mod failure;
 mod joined;
@@ -15,6 +16,7 @@ mod report;
 mod shift;
 
 pub use check::*;
+pub use draw::*;
 pub use examples::*;
 pub use failure::*;
 pub use joined::*;
@@ -31,6 +33,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("check", schemars::schema_for!(CheckAnswer)),
         ("coverage", schemars::schema_for!(CoverageAnswer)),
         ("diagram", schemars::schema_for!(DiagramAnswer)),
+        ("draw", schemars::schema_for!(DrawAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),

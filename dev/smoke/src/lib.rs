@@ -14,6 +14,7 @@ mod properties;
 mod quantities;
 mod report;
 mod shapes;
+mod sheets;
 mod work;
 
 use report::Report;
@@ -35,6 +36,8 @@ pub fn smoke() -> String {
     proofs::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
+    report.section("drawing");
+    sheets::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");
