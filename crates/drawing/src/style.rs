@@ -28,7 +28,7 @@ path.stem[d*=\"C\"]{{fill:none}}\
 .part-line{{stroke:#1b2733;stroke-width:1.6}}.metal{{fill:#c9d1d8;stroke:#1b2733;stroke-width:1.6}}\
 .moving{{fill:#8796a3;stroke:#1b2733;stroke-width:1.6}}.seal{{fill:#4c3b2a;stroke:#1b2733;stroke-width:1}}\
 .cap{{fill:#e6d9a8;stroke:#1b2733;stroke-width:1.6}}\
-.passage{{stroke:none}}.leader{{stroke:#4a5a68;stroke-width:1}}\
+.passage{{stroke:none}}.hollow{{fill:#fff;stroke:#1b2733;stroke-width:1.6}}.leader{{stroke:#4a5a68;stroke-width:1}}\
 .held{{font-weight:600;paint-order:stroke;stroke:#fff;stroke-width:4px;stroke-linejoin:round}}\
 @media print{{.region,.region.odd,.region.third{{fill:none;stroke:#888;stroke-width:.6}}}}"
     )
