@@ -52,6 +52,8 @@ pub(crate) struct Grid {
     blocked: Vec<bool>,
     /// The net (counted from 1) whose end a place is.
     owner: Vec<u16>,
+    /// The net that has its way out over a place, and whether that leads up or down.
+    exit: Vec<(u16, bool)>,
     /// The net on the stretch to the right, and downwards.
     across: Vec<u16>,
     down: Vec<u16>,
@@ -76,6 +78,7 @@ impl Grid {
             height,
             blocked: vec![false; cells],
             owner: vec![0; cells],
+            exit: vec![(0, false); cells],
             across: vec![0; cells],
             down: vec![0; cells],
             best: vec![(0, u32::MAX); cells * 4],
@@ -122,11 +125,18 @@ impl Grid {
         }
     }
 
-    /// Marks where a net may end.
-    pub(crate) fn open(&mut self, at: Point, net: usize) {
+    /// Marks where a net may end, and keeps its way out free: other nets may cross that, not turn on it.
+    pub(crate) fn open(&mut self, at: Point, outward: Point, net: usize) {
         if let Some(cell) = self.cell(at) {
             self.owner[cell] = tag(net);
         }
+        if let Some(cell) = self.cell(at.moved(outward.x * STEP, outward.y * STEP)) {
+            self.exit[cell] = (tag(net), outward.y.abs() > 0.5);
+        }
+    }
+
+    fn is_exit_of_other(&self, cell: usize, net: u16) -> bool {
+        self.exit[cell].0 != 0 && self.exit[cell].0 != net
     }
 
     /// The nets on the four stretches at a place: right, down, left, up.
@@ -190,7 +200,8 @@ impl Grid {
         let mut best: Option<(usize, usize, usize)> = None;
         for (one, first) in groups.iter().enumerate() {
             for (other, second) in groups.iter().enumerate().skip(one + 1) {
-                let apart = first.iter().flat_map(|a| second.iter().map(|b| self.apart(*a, *b))).min().unwrap_or(0);
+                let apart =
+                    first.iter().flat_map(|a| second.iter().map(|b| self.apart(*a, *b))).min().unwrap_or(0);
                 if best.is_none_or(|(least, ..)| apart < least) {
                     best = Some((apart, one, other));
                 }
@@ -215,6 +226,9 @@ impl Grid {
     /// Whether a net may pass through a place going one way; what it costs there. None: it may not.
     fn entry(&self, cell: usize, way: usize, net: u16) -> Option<u32> {
         if self.blocked[cell] && self.owner[cell] != net {
+            return None;
+        }
+        if self.is_exit_of_other(cell, net) && self.exit[cell].1 == (way % 2 == 1) {
             return None;
         }
         let around = self.around(cell);
@@ -243,7 +257,13 @@ impl Grid {
     }
 
     /// The cheapest way from one group to another (A*).
-    fn way(&mut self, net: usize, from: &[usize], to: &[usize], terminals: &[Terminal]) -> Option<Vec<usize>> {
+    fn way(
+        &mut self,
+        net: usize,
+        from: &[usize],
+        to: &[usize],
+        terminals: &[Terminal],
+    ) -> Option<Vec<usize>> {
         let tag = tag(net);
         self.search += 1;
         let search = self.search;
@@ -289,7 +309,7 @@ impl Grid {
             if self.goal[cell] == search {
                 return Some(self.trace(state));
             }
-            let crossing = self.is_foreign(cell, tag);
+            let crossing = self.is_foreign(cell, tag) || self.is_exit_of_other(cell, tag);
             for next_way in 0..4 {
                 let start = self.came[state] == NO_WAY;
                 if (next_way + 2) % 4 == way || (crossing && next_way != way) || (start && next_way != way) {
@@ -329,7 +349,9 @@ impl Grid {
     }
 
     fn run(&self, cells: &[usize], terminals: &[Terminal]) -> Run {
-        let at = |cell: Option<&usize>| cell.and_then(|cell| terminals.iter().find(|found| self.cell(found.at) == Some(*cell)));
+        let at = |cell: Option<&usize>| {
+            cell.and_then(|cell| terminals.iter().find(|found| self.cell(found.at) == Some(*cell)))
+        };
         let along_flow = match (at(cells.first()), at(cells.last())) {
             (Some(first), _) => first.gives,
             (None, Some(last)) => !last.gives,
@@ -379,5 +401,6 @@ fn tag(net: usize) -> u16 {
 
 /// Which of the four ways a unit step is.
 fn direction(step: Point) -> Option<usize> {
-    WAYS.iter().position(|(x, y)| (f64::from(*x) - step.x).abs() < 0.5 && (f64::from(*y) - step.y).abs() < 0.5)
+    WAYS.iter()
+        .position(|(x, y)| (f64::from(*x) - step.x).abs() < 0.5 && (f64::from(*y) - step.y).abs() < 0.5)
 }
