@@ -2,6 +2,8 @@
 //!
 //! No rule and no formula lives here; every figure and every sentence of the trade comes from `stemwise-answer`.
 
+#![allow(unreachable_pub, reason = "what a component takes is public by its macro")]
+
 mod ask;
 mod desk;
 mod diagram;
