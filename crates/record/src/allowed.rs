@@ -2,7 +2,7 @@
 
 use crate::open_items::{blocks, unaccepted};
 use crate::revision::revision;
-use crate::{Block, EventId, Kind, Log, Open, Progress, StepRef, What, fold};
+use crate::{Block, EventId, Kind, Log, Open, Progress, StepRef, What};
 
 /// Why an event can't be entered.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -163,7 +163,9 @@ fn blocked(step: &usize, block: &Block) -> String {
             format!("step {n} is a hold point: prove it, or pass it over and say why. To prove: {say}")
         }
         Block::OutsideBand(id) => {
-            format!("entry {id} of step {n} lies outside its band: accept it and say why, read again, or hold the step")
+            format!(
+                "entry {id} of step {n} lies outside its band: accept it and say why, read again, or hold the step"
+            )
         }
         Block::Timer(id) => format!("the timer of entry {id} still runs"),
     }
@@ -173,13 +175,12 @@ fn blocked(step: &usize, block: &Block) -> String {
 const SENTENCE: usize = 1_000;
 const NOTE: usize = 20_000;
 
-/// Whether an event may be entered into a log.
+/// Whether an event may be entered into a log, which folds to this progress.
 ///
 /// # Errors
 /// [`NotAllowed`], with what to do first. A merged log may hold what no single device would have let in; the fold shows it.
-pub fn allowed(log: &Log, what: &What) -> Result<(), NotAllowed> {
-    let progress = fold(log);
-    let asking = Asking { log, progress: &progress };
+pub fn allowed(log: &Log, progress: &Progress, what: &What) -> Result<(), NotAllowed> {
+    let asking = Asking { log, progress };
     texts(what)?;
     match (what, &progress.opened) {
         (What::Opened(opened), None) => return opening(opened),
@@ -310,7 +311,8 @@ impl Asking<'_> {
                 if !matches!(self.event(timer)?, What::TimerBegun(_)) {
                     return Err(NotAllowed::WrongEvent { id: timer.clone(), wanted: "the begin of a timer" });
                 }
-                let ended = self.progress.timers.iter().any(|state| state.event == *timer && state.ended.is_some());
+                let ended =
+                    self.progress.timers.iter().any(|state| state.event == *timer && state.ended.is_some());
                 if ended {
                     return Err(NotAllowed::TimerEnded { id: timer.clone() });
                 }

@@ -10,8 +10,8 @@ use crate::open_items::{blocks, open};
 use crate::replay::{Replay, replay};
 use crate::revision::Revisions;
 use crate::{
-    Band, Block, Event, EventId, Log, Measured, Moment, Progress, ReadingState, Standing, StepRef, StepState, Test,
-    TimerState, Value, VerdictOnReading, What,
+    Band, Block, Event, EventId, Log, Measured, Moment, Progress, ReadingState, Standing, StepRef, StepState,
+    Test, TimerState, Value, VerdictOnReading, What,
 };
 
 /// What a person wrote down is rounded: a reading may lie outside its band by this much, Pa (as the verifier allows).
@@ -21,7 +21,14 @@ const SLACK: f64 = 1_000.0;
 pub fn fold(log: &Log) -> Progress {
     let retracted = retractions(log);
     let revisions = revisions(log, &retracted);
-    let mut fold = Fold { log, retracted, revisions, places: BTreeMap::new(), progress: Progress::default(), done: Vec::new() };
+    let mut fold = Fold {
+        log,
+        retracted,
+        revisions,
+        places: BTreeMap::new(),
+        progress: Progress::default(),
+        done: Vec::new(),
+    };
     fold.opening();
     fold.set_up_steps();
     for event in log.events() {
@@ -172,7 +179,9 @@ impl Fold<'_> {
     fn over(&mut self, step: &StepRef, event: &Event, standing: Standing, why: Option<&String>) {
         let pauses = pauses(self.log, &self.retracted);
         // One who did it outweighs one who left it out; the first who did it counts.
-        let Some(state) = self.step(step, event).filter(|state| state.standing != Standing::Done) else { return };
+        let Some(state) = self.step(step, event).filter(|state| state.standing != Standing::Done) else {
+            return;
+        };
         (state.standing, state.ended, state.why) = (standing, Some(event.at), why.cloned());
         state.took = state.begun.and_then(|begun| took(begun, event.at, &pauses));
         if standing == Standing::Done {
@@ -394,7 +403,8 @@ fn changes(state: &mut TimerState) {
         |measured: &Option<Measured>| measured.as_ref()?.value.temperature().map(|found| found.as_k());
     let (Some(from), Some(to)) = (pressure(&state.start.0), pressure(&state.end.0)) else { return };
     state.change = Some(to - from);
-    if let (Test::Standing, Some(cold), Some(warm)) = (state.test, kelvin(&state.start.1), kelvin(&state.end.1))
+    if let (Test::Standing, Some(cold), Some(warm)) =
+        (state.test, kelvin(&state.start.1), kelvin(&state.end.1))
         && warm > 0.0
     {
         let back = to.as_pa() * cold / warm;

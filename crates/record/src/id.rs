@@ -28,7 +28,9 @@ pub struct Stamp {
 
 /// Not an id.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("\"{typed}\" is not the id of an entry; it has a device, a number and sixteen hexadecimal digits, with dots between")]
+#[error(
+    "\"{typed}\" is not the id of an entry; it has a device, a number and sixteen hexadecimal digits, with dots between"
+)]
 pub struct BadId {
     /// What was there.
     pub typed: String,
@@ -47,7 +49,8 @@ impl EventId {
             let mut parts = text.split('.');
             let (device, counter, random) = (parts.next()?, parts.next()?, parts.next()?);
             let plain = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
-            let sound = device == clean(device) && parts.next().is_none() && random.len() == 16 && plain(counter);
+            let sound =
+                device == clean(device) && parts.next().is_none() && random.len() == 16 && plain(counter);
             let hex = random.bytes().all(|byte| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte));
             if !(sound && hex) {
                 return None;

@@ -37,6 +37,6 @@ pub use log::Log;
 pub use measured::{Kind, Measured, MeasuredError, Value};
 pub use moment::{BadMoment, Moment};
 pub use progress::{
-    Account, Band, Block, CylinderAccount, NotBack, NotBackKind, Open, Progress, ReadingState, Standing, StepState,
-    TimerState, VerdictOnReading,
+    Account, Band, Block, CylinderAccount, NotBack, NotBackKind, Open, Progress, ReadingState, Standing,
+    StepState, TimerState, VerdictOnReading,
 };

@@ -90,8 +90,12 @@ impl Log {
     pub fn conflicts(&self) -> Vec<&EventId> {
         let mut ids: Vec<&EventId> = self.events.iter().map(|event| &event.id).collect();
         ids.sort();
-        let mut twice: Vec<&EventId> =
-            ids.iter().zip(ids.iter().skip(1)).filter(|(one, next)| one == next).map(|(one, _)| *one).collect();
+        let mut twice: Vec<&EventId> = ids
+            .iter()
+            .zip(ids.iter().skip(1))
+            .filter(|(one, next)| one == next)
+            .map(|(one, _)| *one)
+            .collect();
         twice.dedup();
         twice
     }

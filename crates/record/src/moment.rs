@@ -138,7 +138,8 @@ fn offset(time: &str) -> Option<(&str, i32)> {
     let (clock, offset) = time.split_at_checked(at)?;
     let (hours, minutes) = offset.get(1..)?.split_once(':')?;
     let (hours, minutes) = (digits(hours, 2)?, digits(minutes, 2)?);
-    let total = i32::try_from(hours * 60 + minutes).ok().filter(|total| *total <= MOST_OFFSET && minutes < 60)?;
+    let total =
+        i32::try_from(hours * 60 + minutes).ok().filter(|total| *total <= MOST_OFFSET && minutes < 60)?;
     Some((clock, if offset.starts_with('-') { -total } else { total }))
 }
 

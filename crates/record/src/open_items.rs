@@ -34,9 +34,10 @@ const fn runs(timer: &crate::TimerState) -> bool {
 /// one.
 pub(crate) fn unaccepted(progress: &Progress) -> impl Iterator<Item = &ReadingState> {
     let counts = |reading: &&ReadingState| {
-        let band = reading.step.and_then(|step| progress.steps.get(step)).and_then(|step| {
-            step.bands.iter().find(|band| band.port == reading.place)
-        });
+        let band = reading
+            .step
+            .and_then(|step| progress.steps.get(step))
+            .and_then(|step| step.bands.iter().find(|band| band.port == reading.place));
         band.is_none_or(|band| band.reading.as_ref() == Some(&reading.event))
     };
     let open = |reading: &&ReadingState| reading.is_outside() && reading.accepted.is_none();
@@ -66,7 +67,9 @@ pub(crate) fn open(progress: &Progress, replay: Option<&Replay>) -> Vec<Open> {
         found.extend(unread.map(|band| Open::NoReading { step: at, port: band.port.clone() }));
     }
     found.extend(unaccepted(progress).map(|reading| Open::OutsideBand(reading.event.clone())));
-    found.extend(progress.timers.iter().filter(|timer| runs(timer)).map(|timer| Open::Timer(timer.event.clone())));
+    found.extend(
+        progress.timers.iter().filter(|timer| runs(timer)).map(|timer| Open::Timer(timer.event.clone())),
+    );
     found.extend(progress.not_back.iter().filter(|thing| !thing.meant).cloned().map(Open::NotBack));
     let weighed = progress.account.cylinders.iter().any(|cylinder| cylinder.weighings > 1);
     if replay.is_some_and(Replay::moves_refrigerant) && !weighed {

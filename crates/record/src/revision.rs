@@ -94,7 +94,8 @@ pub(crate) fn revision(
     let key = |step: &Step| match step.actions.as_slice() {
         [] => step.say.clone(),
         actions => {
-            let lines: Vec<String> = actions.iter().map(|action| words_of(&reading.assembly, action)).collect();
+            let lines: Vec<String> =
+                actions.iter().map(|action| words_of(&reading.assembly, action)).collect();
             lines.join("\n")
         }
     };
