@@ -114,6 +114,11 @@ words! {
     WhoKnows: "Who knows?", "¿Quién sabe?";
     WhatIsThere: "What is there?", "¿Qué hay?";
 
+    // The drawing.
+    Smaller: "Smaller", "Más pequeño";
+    Larger: "Larger", "Más grande";
+    TurnsOff: "turns off the back seat, or from open", "vueltas desde el asiento trasero, o desde abierta";
+
     // Look.
     SystemRuns: "The system runs", "El sistema funciona";
     SystemStands: "The system stands", "El sistema está parado";

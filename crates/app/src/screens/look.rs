@@ -18,6 +18,7 @@ struct Bench {
     said: RwSignal<Option<String>>,
     done: RwSignal<Vec<String>>,
     list: StoredValue<wire::ListAnswer>,
+    file: StoredValue<String>,
     atmosphere_pa: f64,
 }
 
@@ -83,6 +84,7 @@ pub(crate) fn Look(card: Card) -> impl IntoView {
                 said: RwSignal::new(None),
                 done: RwSignal::new(Vec::new()),
                 list: StoredValue::new(list),
+                file: text,
                 atmosphere_pa: trial.atmosphere_pa(),
                 trial: StoredValue::new_local(Some(trial)),
             };
@@ -243,8 +245,8 @@ fn OfValve(bench: Bench, id: String) -> impl IntoView {
             <h2>{valve.name.clone()}</h2>
             <p>{sides.join(" – ")}</p>
             {has_stem.then(|| view! {
-                <crate::diagram::Cutaway kind=valve.kind.clone() position=Signal::derive(move || stem().unwrap_or_default())
-                    frame=bench.frame between=valve.between.clone()/>
+                <crate::diagram::Cutaway file=bench.file.get_value() valve=key.get_value() frame=bench.frame between=valve.between.clone()
+                    then=Callback::new(move |to: String| bench.act(&format!("turn {} to {to}", key.get_value())))/>
                 <p class="stand" aria-live="polite"><strong>{move || stem().map(|at| desk.say(position(&at)))}</strong></p>
                 <div class="row">
                     <button class="quiet" on:click=move |_| bench.act(&format!("cap {} stem {}", if cap_off() { "on" } else { "off" }, key.get_value()))>
