@@ -34,6 +34,12 @@ pub enum Error {
         /// What the system says.
         why: String,
     },
+    /// The machine refused something.
+    #[error("{say}")]
+    Host {
+        /// What, and what it says.
+        say: String,
+    },
     /// The circuit file can't be used.
     #[error("the circuit file has {}", count(.problems))]
     Circuit {
@@ -134,6 +140,7 @@ impl Error {
         match self {
             Self::Unreadable { .. } => "unreadable",
             Self::Unwritable { .. } => "unwritable",
+            Self::Host { .. } => "host",
             Self::Circuit { .. } => "circuit-file",
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
@@ -188,6 +195,7 @@ impl Error {
             | Self::Trial(_)
             | Self::Record(_)
             | Self::Unwritable { .. }
+            | Self::Host { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
             | Self::Typed { .. } => None,
@@ -211,7 +219,7 @@ impl Error {
     pub const fn http_status(&self) -> u16 {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
-            Self::Unwritable { .. } | Self::Settings { .. } => 500,
+            Self::Unwritable { .. } | Self::Host { .. } | Self::Settings { .. } => 500,
             Self::Circuit { .. }
             | Self::Procedure { .. }
             | Self::Job(_)

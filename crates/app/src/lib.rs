@@ -8,6 +8,7 @@ mod ask;
 mod desk;
 mod diagram;
 mod hand;
+mod job;
 mod page;
 mod route;
 mod screens;

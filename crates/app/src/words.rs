@@ -246,6 +246,43 @@ words! {
     More: "More", "Más";
     AccessPort: "has an access port", "tiene una toma de acceso";
 
+    // Carry out.
+    OpenJob: "Open a job file", "Abrir un archivo de trabajo";
+    WhoWorks: "Who works", "Quién trabaja";
+    ToNext: "To what comes next", "A lo que sigue";
+    HowProved: "How it was proved, or why it is passed over", "Cómo se probó, o por qué se omite";
+    Proved: "Proved", "Probado";
+    PassOver: "Pass over", "Omitir";
+    StepIsDone: "Done", "Hecho";
+    Otherwise: "It can't be done so", "No se puede hacer así";
+    Reason: "Reason", "Motivo";
+    HoldStep: "Hold it", "Detenerlo";
+    SkipStep: "Skip it", "Saltarlo";
+    NotesAndPhotos: "Note or photo", "Nota o foto";
+    Note: "Note", "Nota";
+    TakePhoto: "Photo", "Foto";
+    ReadingLike: "with its unit: 5.2 bar", "con su unidad: 5.2 bar";
+    Take: "Take", "Anotar";
+    AcceptAnyway: "Accept with this reason", "Aceptar con este motivo";
+    PressureAtBegin: "Pressure at the begin", "Presión al inicio";
+    PressureAtEnd: "Pressure at the end", "Presión al final";
+    EndTimer: "End", "Terminar";
+    Timer: "Timer", "Temporizador";
+    DecayTest: "Vacuum decay", "Prueba de vacío";
+    StandingTest: "Standing pressure", "Presión estática";
+    JustWait: "Wait", "Esperar";
+    WeighCylinder: "Weigh a cylinder", "Pesar un cilindro";
+    WhichCylinder: "Its number or name", "Su número o nombre";
+    ItWeighs: "It weighs", "Pesa";
+    AccountSoFar: "Refrigerant so far", "Refrigerante hasta ahora";
+    Charged: "charged", "cargado";
+    Entries: "Everything entered", "Todo lo anotado";
+    ExportJob: "Export the job", "Exportar el trabajo";
+    ExportHint: "Everything is on this device the moment it is entered. Some phones clear away what a page keeps: export the job before you leave.",
+        "Todo queda en este dispositivo al anotarlo. Algunos teléfonos borran lo que guarda una página: exporta el trabajo antes de irte.";
+    StillOpen: "Still open", "Aún pendiente";
+    CloseJob: "Close the job", "Cerrar el trabajo";
+
     // Settings.
     Units: "Units", "Unidades";
     UnitsSi: "bar, °C, kg", "bar, °C, kg";
