@@ -1,6 +1,6 @@
 //! What follows the pressures and the clock by itself: stems that are being turned, valves with bulbs, cut-outs, motors, fans, gauges; and faults.
 
-use stemwise_circuit::{JointId, JointKind, Metering, Position, SpaceId, SpaceKind};
+use stemwise_circuit::{JointId, JointKind, Metering, Position, SpaceId};
 use stemwise_service::State;
 
 use crate::engine::network::{Cell, Gate, Law, Link};
@@ -28,6 +28,8 @@ pub(crate) struct Starter {
     pub(crate) trip: Option<Trip>,
     /// Temperature of the motor's winding, K.
     pub(crate) motor: f64,
+    /// K/s.
+    pub(crate) climbs: f64,
     /// Liquid drawn in lately, kg; it drains away.
     pub(crate) slug: f64,
     low: Option<f64>,
@@ -85,7 +87,7 @@ const BLEED: f64 = 0.05;
 /// The low-pressure control lets a compressor start again this far above where it stops it, Pa (common practice).
 const DIFFERENTIAL: f64 = 0.8e5;
 /// A winding's limit, where the overload protector comes back, and where insulation fails, K (class B, common practice).
-const HOT: f64 = 273.15 + 130.0;
+pub(crate) const HOT: f64 = 273.15 + 130.0;
 const COOL: f64 = 273.15 + 75.0;
 const BURNT: f64 = 273.15 + 200.0;
 /// Liquid that a compressor swallows before its valves break, as multiples of its swept volume (assumed).
@@ -102,6 +104,7 @@ impl Controls {
                 joint,
                 trip: None,
                 motor: 313.15,
+                climbs: 0.0,
                 slug: 0.0,
                 low: kind.low_cut_out.map(absolute),
                 high: kind.high_cut_out.map(absolute),
@@ -335,6 +338,7 @@ impl Starter {
         // In thin gas a motor idles, but its own losses remain.
         let losses = (electric - shaft) + if machine.speed > 0.0 { 0.35 * self.rated } else { 0.0 };
         let end = a.t + losses / cooling;
+        self.climbs = (end - self.motor) * cooling / heat;
         self.motor += (end - self.motor) * (1.0 - libm::exp(-dt * cooling / heat));
         let drawn = from.liquid * flow * dt;
         self.slug = self.slug * libm::exp(-dt / 10.0) + drawn;
@@ -355,8 +359,3 @@ pub(crate) fn outlet(network: &Network, moment: &Moment, at: usize) -> f64 {
     cell.coil.as_ref().map_or(eval.t, |coil| coil.outlet(cell, eval))
 }
 
-/// Whether a kind of space is a coil.
-#[allow(dead_code, reason = "kept beside its use in faults")]
-pub(crate) const fn coil(kind: SpaceKind) -> bool {
-    matches!(kind, SpaceKind::Condenser | SpaceKind::Evaporator | SpaceKind::ReversibleCoil)
-}

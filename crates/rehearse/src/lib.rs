@@ -10,6 +10,7 @@ mod plant;
 mod record;
 mod rehearsal;
 mod task;
+mod view;
 
 pub use control::{Gauge, Trip};
 pub use design::Assumed;
@@ -20,3 +21,4 @@ pub use log::{Entry, Log, Times};
 pub use record::{Curve, Curves};
 pub use rehearsal::{Error, Ledger, Rehearsal};
 pub use task::Task;
+pub use view::{Clock, CompressorView, Danger, GaugeView, JointView, MeteringView, SpaceView};

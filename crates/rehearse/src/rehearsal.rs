@@ -75,8 +75,19 @@ pub struct Rehearsal {
     pub(crate) log: Log,
     pub(crate) curves: Curves,
     pub(crate) ledger: Ledger,
+    /// How fast pressure and level of each cell change at the moment.
+    pub(crate) rates: Vec<Rate>,
     statistics: Statistics,
     tolerance: f64,
+}
+
+/// How fast a cell changes, smoothed over some seconds.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Rate {
+    /// Pa/s.
+    pub(crate) pressure: f64,
+    /// Part of the volume a second.
+    pub(crate) liquid: f64,
 }
 
 /// Error of a step as a part of what each space holds.
@@ -120,6 +131,7 @@ impl Rehearsal {
             log: Log::default(),
             curves: Curves::default(),
             ledger: Ledger::default(),
+            rates: Vec::new(),
             statistics: Statistics::default(),
             tolerance: TOLERANCE,
             state: state.clone(),
@@ -319,6 +331,7 @@ impl Rehearsal {
         let accuracy = Accuracy { tolerance: self.tolerance, longest: longest.min(self.controls.longest()) };
         let stage = Arc::clone(&self.stage);
         self.network.count(&self.moment);
+        let before: Vec<(f64, f64)> = self.moment.evals.iter().map(|eval| (eval.p, eval.alpha)).collect();
         let done = self.network.step(
             &stage.medium,
             &mut self.moment,
@@ -328,6 +341,7 @@ impl Rehearsal {
             &mut self.statistics,
         );
         self.seconds += done.seconds;
+        self.follow(&before, done.seconds);
         self.ledger.heat += done.heat;
         self.ledger.work += done.work;
         let changed = self.controls.after(&stage, &mut self.network, &self.moment, &self.state, done.seconds);
@@ -336,6 +350,15 @@ impl Rehearsal {
             self.rebuild();
         }
         self.observe(done.seconds);
+    }
+
+    fn follow(&mut self, before: &[(f64, f64)], dt: f64) {
+        self.rates.resize(before.len(), Rate::default());
+        let part = 1.0 - libm::exp(-dt / 3.0);
+        for ((rate, old), new) in self.rates.iter_mut().zip(before).zip(&self.moment.evals) {
+            rate.pressure += part * ((new.p - old.0) / dt - rate.pressure);
+            rate.liquid += part * ((new.alpha - old.1) / dt - rate.liquid);
+        }
     }
 
     /// Tasks that have come to their end are taken off the list.
