@@ -340,6 +340,8 @@ impl Plant {
             idle: 0.04 * (design.rejected - design.capacity) * part,
             in_refrigerant: if found.motor_in_refrigerant { 1.0 } else { 0.0 },
             valves: 1.0,
+            // 20 mm² for each litre a second (common practice).
+            reeds: 2e-5 * (swept * 1e3).max(0.1),
             // Standing, discharge valves pass what a hole of a tenth of a millimetre for each litre a second would (common practice: minutes).
             leak: if found.leaks_back { 2e-8 * (swept * 1e3).max(0.1) } else { 0.0 },
         }

@@ -345,7 +345,7 @@ impl Rehearsal {
         self.ledger.heat += done.heat;
         self.ledger.work += done.work;
         let changed = self.controls.after(&stage, &mut self.network, &self.moment, &self.state, done.seconds);
-        let ended = self.go_on_with_tasks();
+        let ended = self.go_on_with_tasks(done.seconds);
         if changed || ended {
             self.rebuild();
         }
@@ -362,7 +362,7 @@ impl Rehearsal {
     }
 
     /// Tasks that have come to their end are taken off the list.
-    fn go_on_with_tasks(&mut self) -> bool {
+    fn go_on_with_tasks(&mut self, dt: f64) -> bool {
         if self.tasks.is_empty() {
             return false;
         }
@@ -370,7 +370,7 @@ impl Rehearsal {
         let mut left = Vec::new();
         let mut changed = false;
         for mut task in core::mem::take(&mut self.tasks) {
-            changed |= task.look(&stage, &self.network, &self.moment, &mut self.state);
+            changed |= task.look(&stage, &self.network, &self.moment, &mut self.state, dt);
             if !task.is_over() {
                 left.push(task);
             }

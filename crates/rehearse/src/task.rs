@@ -16,6 +16,8 @@ pub struct Task {
     pub action: Action,
     kind: Kind,
     over: bool,
+    /// How long its end has held, s.
+    held: f64,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +33,12 @@ enum Kind {
 const LIQUID_RATE: f64 = 1.5 / 60.0;
 const THROTTLED_RATE: f64 = 0.35 / 60.0;
 const VAPOUR_RATE: f64 = 0.25 / 60.0;
+
+/// How long an end has to hold, s: the hose alone is there at once.
+const STEADY: f64 = 10.0;
+const STEADY_VACUUM: f64 = 60.0;
+/// Nothing flows, kg/s.
+const STILL: f64 = 1e-5;
 
 impl Task {
     /// The tasks of an action; none where the rig lacks what it takes.
@@ -53,7 +61,7 @@ impl Task {
             Action::ChargeThrottled { mass } => Self::charge(stage, *mass, true, THROTTLED_RATE),
             _ => return None,
         };
-        Some(Self { action: action.clone(), kind, over: false })
+        Some(Self { action: action.clone(), kind, over: false, held: 0.0 })
     }
 
     fn charge(stage: &Stage, mass: Mass, liquid: bool, rate: f64) -> Kind {
@@ -81,36 +89,36 @@ impl Task {
                 let from = SpaceId(u32::try_from(from).unwrap_or(u32::MAX));
                 Some(stage.plant.link((from, draw), (rigged.centre_hose, Draw::Mixed), Law::Fixed { rate }))
             }
-            Kind::Release { .. } => Some(stage.plant.opening(rigged.centre_hose, rigged.atmosphere, 6e-6)),
+            Kind::Release { .. } => Some(stage.plant.opening(rigged.centre_hose, rigged.atmosphere, 1.2e-6)),
             _ => None,
         }
     }
 
     /// After a step: whether links changed.
-    pub(crate) fn look(&mut self, stage: &Stage, network: &Network, moment: &Moment, state: &mut State) -> bool {
+    pub(crate) fn look(&mut self, stage: &Stage, network: &Network, moment: &Moment, state: &mut State, dt: f64) -> bool {
+        let reached = self.is_reached(stage, network, moment);
+        self.held = if reached { self.held + dt } else { 0.0 };
         let graph = &stage.assembly.graph;
-        let centre = stage.assembly.rigged.centre_hose.index();
-        let p = moment.evals[centre].p;
         match &mut self.kind {
-            Kind::Evacuate { pump, below } => {
+            Kind::Evacuate { pump, .. } => {
                 if !state.lineup.is_active(*pump) {
                     self.over = true;
-                } else if p <= *below {
+                } else if self.held >= STEADY_VACUUM {
                     state.lineup.switch(graph, *pump, false);
                     self.over = true;
                 }
             }
-            Kind::Admit { regulator, above, .. } => {
+            Kind::Admit { regulator, .. } => {
                 if state.lineup.position(*regulator) != Some(Position::Open) {
                     state.lineup.set(graph, *regulator, Position::Open);
                     return true;
                 }
-                if p >= *above {
+                if self.held >= STEADY {
                     state.lineup.set(graph, *regulator, Position::Shut);
                     self.over = true;
                 }
             }
-            Kind::Release { below } => self.over = p <= *below,
+            Kind::Release { .. } => self.over = self.held >= STEADY,
             Kind::Charge { from, left, before, .. } => {
                 let now: f64 = moment.amounts[*from].iter().enumerate().filter(|(at, _)| *at != 1 && *at < COUNTED).map(|(_, part)| part).sum();
                 if let Some(before) = *before {
@@ -120,8 +128,20 @@ impl Task {
                 self.over = *left <= 1e-5;
             }
         }
-        let _ = network;
         self.over
+    }
+
+    /// Whether what it waits for is so at this moment.
+    fn is_reached(&self, stage: &Stage, network: &Network, moment: &Moment) -> bool {
+        let centre = stage.assembly.rigged.centre_hose.index();
+        let p = moment.evals[centre].p;
+        match &self.kind {
+            Kind::Evacuate { below, .. } => p <= *below,
+            // The hose is at the regulator's pressure at once: the system is when nothing flows any more.
+            Kind::Admit { regulator, above, .. } => p >= 0.99 * above && network.flux(moment, regulator.index()).mass() < STILL,
+            Kind::Release { below } => p <= *below,
+            Kind::Charge { .. } => false,
+        }
     }
 
     /// Where the regulator has to stand for it, Pa.

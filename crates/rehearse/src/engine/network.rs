@@ -112,6 +112,8 @@ pub(crate) struct Machine {
     pub(crate) valves: f64,
     /// Leak area back, m²: through the discharge valves, always.
     pub(crate) leak: f64,
+    /// Area of its valves, m²: standing, what has more pressure on the suction side lifts them.
+    pub(crate) reeds: f64,
 }
 
 /// What a link is.
@@ -132,7 +134,7 @@ impl Law {
     pub(crate) fn ways(&self) -> (bool, bool) {
         match self {
             Self::Passage(passage) => (passage.open > 0.0, passage.back > 0.0),
-            Self::Compressor(machine) => (machine.speed > 0.0, machine.leak > 0.0),
+            Self::Compressor(machine) => (true, machine.leak > 0.0),
             Self::Recovery { .. } | Self::Vacuum { .. } | Self::Fixed { .. } => (self.runs(), false),
         }
     }
@@ -372,16 +374,18 @@ fn compress(machine: &Machine, link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eva
         flux.into[ENERGY] += shaft;
         flux.out[ENERGY] -= (electric - shaft) * machine.in_refrigerant;
     }
-    if machine.leak > 0.0 {
-        let leak = Passage {
-            area: machine.leak,
+    let stands = machine.speed <= 0.0;
+    if machine.leak > 0.0 || stands {
+        let area = machine.reeds.max(1e-12);
+        let reeds = Passage {
+            area,
             laminar: 0.0,
-            molecular: machine.leak,
-            open: 0.0,
-            back: 1.0,
+            molecular: area,
+            open: if stands { 1.0 } else { 0.0 },
+            back: machine.leak / area,
             gate: Gate::Free,
         };
-        let back = through(&leak, link, cells, a, b);
+        let back = through(&reeds, link, cells, a, b);
         for at in 0..COUNTED {
             flux.out[at] += back.out[at];
             flux.into[at] += back.into[at];
