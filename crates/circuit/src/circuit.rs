@@ -1,6 +1,6 @@
 //! A circuit on file: its graph and what is known about it besides.
 
-use stemwise_units::{Length, Mass, Pressure, Temperature};
+use stemwise_units::{Length, Mass, Power, Pressure, Temperature};
 
 use crate::{Graph, Known, SpaceId};
 
@@ -35,6 +35,8 @@ pub struct Circuit {
     pub refrigerant: String,
     /// The charge.
     pub charge: Known<Mass>,
+    /// The refrigerating capacity, if the file names it.
+    pub capacity: Option<Power>,
     /// The oil, if the file names it.
     pub oil: Option<Oil>,
     /// The height of the site above the sea.

@@ -78,6 +78,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         note: top.text("note", problems).map(|note| note.value),
         refrigerant: substance?.name(),
         charge,
+        capacity,
         oil,
         altitude: altitude.map_or(Length::from_m(0.0), |typed| typed.value),
         atmosphere,
@@ -284,6 +285,7 @@ impl<'e> Builder<'e> {
             height: estimate::height(SpaceKind::Stub),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         self.stub_ids.push(stub);
         stub
@@ -301,6 +303,7 @@ impl<'e> Builder<'e> {
             height: raw.height,
             approach: raw.approach,
             fill_limit: raw.fill_limit,
+            bore: raw.bore,
         };
         let shell = self.push(space.clone());
         self.space_ids.push(shell);
@@ -312,6 +315,7 @@ impl<'e> Builder<'e> {
                 volume: compressor.head_volume.unwrap_or_else(|| estimate::head(&volume)),
                 height: estimate::height(SpaceKind::CompressorHead),
                 design: self.high.or(space.design),
+                bore: None,
                 ..space
             });
             self.head_ids.insert(at, head);
@@ -349,6 +353,7 @@ impl<'e> Builder<'e> {
             height: Known::entered(Length::from_m(0.0)),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         self.atmosphere = Some(at);
         at
