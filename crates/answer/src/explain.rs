@@ -55,6 +55,9 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// The circuit can't be set in motion.
+    #[error(transparent)]
+    Rehearse(#[from] stemwise_rehearse::Error),
     /// An action on a circuit that is being tried.
     #[error(transparent)]
     Trial(#[from] TrialError),
@@ -145,6 +148,7 @@ impl Error {
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
             Self::Trial(error) => error.kind(),
+            Self::Rehearse(_) => "can-not-rehearse",
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
@@ -193,6 +197,7 @@ impl Error {
             | Self::Plan(_)
             | Self::Prove(_)
             | Self::Trial(_)
+            | Self::Rehearse(_)
             | Self::Record(_)
             | Self::Unwritable { .. }
             | Self::Host { .. }
@@ -225,7 +230,7 @@ impl Error {
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Trial(_) | Self::Report(_) | Self::Record(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
