@@ -11,7 +11,7 @@ use stemwise_wire as wire;
 
 use crate::frame::frame;
 use crate::trial::{TrialError, read_action};
-use crate::{Error, check, words};
+use crate::{Error, check};
 
 /// A rehearsal on the circuit of a file.
 #[derive(Debug)]
@@ -89,6 +89,20 @@ impl Motion {
         self.found = found;
         self.done.push((self.now.seconds(), words_of(&assembly, &action)));
         Ok(())
+    }
+
+    /// What an action would do, by the rules; nothing changes.
+    ///
+    /// # Errors
+    /// [`TrialError`].
+    pub fn would(&self, said: &str, units: UnitSystem) -> Result<Vec<wire::Hazard>, Error> {
+        let assembly = self.now.assembly();
+        let action = read_action(assembly, said)?;
+        let before = self.now.done();
+        let hands = Task::new(assembly, &self.refrigerant, None).hands(&before.state, &action);
+        hands.map_err(|why| TrialError::CanNot { why })?;
+        let found = self.now.hazards(&self.refrigerant, &self.stops, Some(&action));
+        Ok(found.iter().map(|finding| crate::words::hazard(finding, assembly, units)).collect())
     }
 
     /// Back to the moment before the last action; false where there is none.
@@ -176,7 +190,10 @@ impl Motion {
 
     /// What was taken by rule because the file doesn't say: quantity, value and rule in a sentence.
     pub fn assumed(&self) -> Vec<String> {
-        self.now.assumed().iter().map(|assumed| format!("{assumed:?}")).collect()
+        let told = |assumed: &stemwise_rehearse::Assumed| {
+            format!("{}: {} {} {} ({})", assumed.what, assumed.property, short(assumed.value), assumed.unit, assumed.rule)
+        };
+        self.now.assumed().iter().map(told).collect()
     }
 
     fn clock(&self, clock: &stemwise_rehearse::Clock) -> Option<wire::MotionClock> {
@@ -288,6 +305,15 @@ impl Motion {
         self.done.clear();
         Ok(())
     }
+}
+
+/// Three digits that count.
+fn short(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return "0".into();
+    }
+    let digits = (2.0 - libm::floor(libm::log10(value.abs()))).clamp(0.0, 12.0) as usize;
+    format!("{value:.digits$}")
 }
 
 const fn trip_words(trip: Trip) -> &'static str {

@@ -91,13 +91,13 @@ impl Trial {
         Ok(())
     }
 
-    /// What an action would do: the frame after it. Nothing changes.
+    /// What an action would do, by the rules; nothing changes.
     ///
     /// # Errors
     /// [`TrialError`].
-    pub fn if_done(&self, words: &str, units: UnitSystem) -> Result<wire::Frame, Error> {
-        let (_, done, found) = self.after(words)?;
-        Ok(frame(&self.assembly, &self.refrigerant, &done, &found, units))
+    pub fn would(&self, words: &str, units: UnitSystem) -> Result<Vec<wire::Hazard>, Error> {
+        let (_, _, found) = self.after(words)?;
+        Ok(found.iter().map(|finding| crate::words::hazard(finding, &self.assembly, units)).collect())
     }
 
     /// Takes the last action back; false where there is none.
