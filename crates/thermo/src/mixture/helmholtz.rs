@@ -66,6 +66,7 @@ pub(crate) struct Bulk {
     /// Square of the speed of sound times the molar mass, J/mol.
     pub(crate) w2: f64,
     pub(crate) dp_drho: f64,
+    pub(crate) dp_dt: f64,
 }
 
 impl Model {
@@ -291,6 +292,7 @@ impl Model {
             cp: cv + GAS_CONSTANT * cross * cross / slope,
             w2: rt * (slope - cross * cross / (tt0 + r.tt)),
             dp_drho: rt * slope,
+            dp_dt: rho * GAS_CONSTANT * cross,
         }
     }
 }

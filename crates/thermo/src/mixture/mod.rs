@@ -1,6 +1,6 @@
 //! Mixtures: the true multi-fluid model, any composition.
 
-mod curves;
+pub(crate) mod curves;
 pub(crate) mod equilibrium;
 mod flash;
 pub(crate) mod helmholtz;
@@ -14,6 +14,7 @@ use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperatur
 use crate::composition::{MassFractions, MoleFractions};
 use crate::envelope::ends;
 use crate::state::RawState;
+use crate::table::Single;
 use crate::{Error, Fluid, Given, Phase};
 use curves::MixtureCurves;
 use equilibrium::{Phases, fractions, sum};
@@ -167,7 +168,7 @@ impl Mixture {
         Self { curves: Some(OnceLock::new()), ..self }
     }
 
-    fn curves(&self) -> Option<&MixtureCurves> {
+    pub(crate) fn curves(&self) -> Option<&MixtureCurves> {
         self.curves.as_ref()?.get_or_init(|| MixtureCurves::new(self, &self.limits())).as_ref()
     }
 
@@ -327,6 +328,44 @@ impl Mixture {
             self.model.components.iter().zip(&self.z).map(|(eos, x)| x * of(&eos.data)).sum()
         };
         (mean(|data| data.min_temperature), 1.5 * mean(|data| data.max_temperature))
+    }
+
+    /// Its curves, made anew: for a mixture that keeps none.
+    pub(crate) fn new_curves(&self) -> Option<MixtureCurves> {
+        MixtureCurves::new(self, &self.limits())
+    }
+
+    /// The critical point: K, Pa, mol/m³.
+    pub(crate) fn critical(&self) -> (f64, f64, f64) {
+        self.limits().critical
+    }
+
+    /// One phase at a temperature and a density in kg/m³, the dome ignored.
+    pub(crate) fn single_raw(&self, t: f64, rho: f64) -> Single {
+        let bulk = self.model.bulk(t, rho / self.molar_mass, &self.z, self.point);
+        Single {
+            p: bulk.p,
+            u: (bulk.u + self.shift.0) / self.molar_mass,
+            s: (bulk.s + self.shift.1) / self.molar_mass,
+            cv: bulk.cv / self.molar_mass,
+            dp_drho: bulk.dp_drho / self.molar_mass,
+            dp_dt: bulk.dp_dt,
+        }
+    }
+
+    /// Enthalpy of a phase of a composition of its own at a temperature (K) and density (kg/m³), J/kg.
+    pub(crate) fn enthalpy_of(&self, t: f64, rho: f64, x: &MoleFractions) -> f64 {
+        let mut fractions = Vector::default();
+        fractions.iter_mut().zip(x.values()).for_each(|(slot, x)| *slot = *x);
+        let masses = self.components.iter().map(|fluid| fluid.molar_mass_kg_per_mol());
+        let molar: f64 = masses.zip(&fractions).map(|(molar, x)| molar * x).sum();
+        let bulk = self.model.bulk(t, rho / molar, &fractions, self.model.reduced_point(&fractions));
+        bulk.h / molar + self.shift.0 / self.molar_mass
+    }
+
+    /// What is added to enthalpy, J/kg, and entropy, J/(kg K).
+    pub(crate) fn shift_by_mass(&self) -> (f64, f64) {
+        (self.shift.0 / self.molar_mass, self.shift.1 / self.molar_mass)
     }
 
     fn limits(&self) -> Limits {
