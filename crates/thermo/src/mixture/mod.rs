@@ -5,6 +5,7 @@ pub(crate) mod equilibrium;
 mod flash;
 pub(crate) mod helmholtz;
 mod pairs;
+mod saturate;
 pub(crate) mod solve;
 
 use std::sync::OnceLock;
@@ -20,6 +21,7 @@ use curves::MixtureCurves;
 use equilibrium::{Phases, fractions, sum};
 use helmholtz::{Bulk, Model, Vector};
 pub(crate) use pairs::estimate_words;
+use saturate::Ladder;
 
 /// A mixture of refrigerants with its model.
 ///
@@ -46,6 +48,8 @@ pub struct Mixture {
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     shift: (f64, f64),
     limits: OnceLock<Limits>,
+    /// Where bubble and dew points start, made when first needed.
+    ladders: [OnceLock<Option<Ladder>>; 2],
     /// Curves of the bubble and dew line, made when first needed; of catalogued blends only.
     curves: Option<OnceLock<Option<MixtureCurves>>>,
 }
@@ -148,6 +152,7 @@ impl Mixture {
             point,
             shift: (0.0, 0.0),
             limits: OnceLock::new(),
+            ladders: [OnceLock::new(), OnceLock::new()],
             curves: None,
         };
         mixture.anchor();
@@ -180,13 +185,23 @@ impl Mixture {
     /// Bubble point (`q` 0) or dew point (`q` 1) at a temperature.
     fn saturated_at(&self, t: f64, q: f64) -> Option<Phases> {
         let by_curve = self.curves().and_then(|curves| curves.at(self.model.len(), &self.z, t, q));
-        by_curve.or_else(|| self.model.saturated_at(t, &self.z, q))
+        by_curve.or_else(|| self.solve_saturated_at(t, q))
+    }
+
+    /// The same by the full model, whatever curves there are.
+    fn solve_saturated_at(&self, t: f64, q: f64) -> Option<Phases> {
+        let ladder = &self.ladders[usize::from(q >= 0.5)];
+        let (reducing, _) = self.point;
+        let ladder = ladder.get_or_init(|| Ladder::new(&self.model, &self.z, reducing, self.range().0, q));
+        let start = ladder.as_ref().and_then(|ladder| ladder.at(t));
+        let quickly = start.and_then(|start| self.model.quickly_saturated(&start, &self.z));
+        quickly.or_else(|| self.model.saturated_at(t, &self.z, q))
     }
 
     /// Its pressure, Pa, and the molar density of the phase that is there.
     fn edge(&self, t: f64, q: f64) -> Option<(f64, f64)> {
         self.curves().and_then(|curves| curves.edge(t, q)).or_else(|| {
-            let found = self.model.saturated_at(t, &self.z, q)?;
+            let found = self.solve_saturated_at(t, q)?;
             let side = if q <= 0.0 { &found.liquid } else { &found.vapour };
             Some((found.p, sum(self.model.len(), side)))
         })
@@ -198,7 +213,7 @@ impl Mixture {
     /// # Errors
     /// [`Error::NotConverged`] where there is none.
     pub fn solve_saturation_raw(&self, kelvin: f64, q: f64) -> Result<(f64, f64), Error> {
-        let found = self.model.saturated_at(kelvin, &self.z, q);
+        let found = self.solve_saturated_at(kelvin, q);
         let found = found.ok_or(Error::NotConverged { what: "saturation", kelvin })?;
         let side = if q <= 0.0 { &found.liquid } else { &found.vapour };
         Ok((found.p, sum(self.model.len(), side) * self.molar_mass))
