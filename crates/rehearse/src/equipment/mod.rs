@@ -4,5 +4,6 @@
 //! monotone in the pressure difference, and brings its slopes along where a solver wants them. Each module says which paper, standard or
 //! practice stands behind it and over which range; what is assumed says so.
 
+pub mod compressor;
 pub mod flow;
 mod smooth;

@@ -16,7 +16,7 @@ pub use oneway::{Check, Relief, Solenoid};
 pub use opening::Opening;
 pub use source::{Boiling, Drive, Expansion, Source};
 pub use stem::{BallValve, Core, ServiceValve, StemSeat};
-pub use tube::{Hose, TwoPhase, Tube};
+pub use tube::{Hose, Tube, TwoPhase};
 
 /// A mass flow from end `a` to end `b`, and its slopes by the pressures at both ends with upstream density held.
 ///

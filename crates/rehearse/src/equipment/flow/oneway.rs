@@ -69,8 +69,7 @@ impl Solenoid {
         let closed = (1.0 - self.leak) * (1.0 - forced);
         let open = lifted * held;
         let part = 1.0 - closed * (1.0 - open);
-        let slope =
-            closed * lifted * held_slope - (1.0 - self.leak) * (1.0 - open) * forced_slope / lift;
+        let slope = closed * lifted * held_slope - (1.0 - self.leak) * (1.0 - open) * forced_slope / lift;
         portion(self.opening.between(a, b), part, slope)
     }
 }

@@ -58,7 +58,8 @@ impl Opening {
     /// d(flux)/dp at no flow, kg/(m²·s·Pa): viscous, but no steeper than the softening allows; the same from both ends.
     fn slope_at_rest(&self, a: &Source, b: &Source) -> f64 {
         let fluidity = 0.5 * (a.kg_per_m3() / a.viscosity_pa_s() + b.kg_per_m3() / b.viscosity_pa_s());
-        let viscous = 2.0 * self.discharge * self.hydraulic_diameter_m.max(1e-9) * fluidity / VISCOUS_REYNOLDS;
+        let viscous =
+            2.0 * self.discharge * self.hydraulic_diameter_m.max(1e-9) * fluidity / VISCOUS_REYNOLDS;
         let soft = (2.0 * (a.kg_per_m3() * b.kg_per_m3()).sqrt() / self.softening_pa.max(1e-9)).sqrt();
         viscous * soft / (viscous + soft)
     }

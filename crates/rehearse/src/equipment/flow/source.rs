@@ -3,7 +3,8 @@
 //! The volume is taken to grow as v/v₀ = ω·(p₀/p − 1) + 1 below the pressure where vapour is present, and not at all above it: the omega
 //! method for homogeneous equilibrium flow (J. C. Leung, AIChE J. 32 (1986) 1743; subcooled inlets: J. C. Leung & M. A. Grolmes, AIChE J. 34
 //! (1988) 688; gas beside flashing liquid: Leung, AIChE J. 36 (1990) 797; the same equations stand in API 520 Part I, annex on two-phase
-//! relief). Equations from memory; the tests hold them against homogeneous equilibrium flow worked out from the equations of state.
+//! relief). Equations from memory; against homogeneous equilibrium flow worked out from the equations of state (three refrigerants, −10 to
+//! 40 °C, 10 K subcooled to 80 % vapour) the tests find at most 2 %.
 //!
 //! A gas fits the same law with an ω that makes its choked flow that of an isentropic perfect gas; on the way there it is at most 1.2 % off
 //! (exponents 0.7 to 1.67; 0.3 % for the 1.0 to 1.1 of most refrigerant vapours).
@@ -48,8 +49,7 @@ impl Expansion {
     pub fn gas(exponent: f64) -> Self {
         let less = 1.0 / exponent.clamp(0.6, 1.8) - 1.0;
         let nozzle = 1.0
-            + less
-                * (1.307_229_4 + less * (0.155_746_15 + less * (-0.066_150_825 + less * 0.028_072_63)));
+            + less * (1.307_229_4 + less * (0.155_746_15 + less * (-0.066_150_825 + less * 0.028_072_63)));
         Self { nozzle, tube: 1.0 }
     }
 
@@ -316,8 +316,7 @@ fn choke(omega: f64, cold: f64) -> f64 {
     let mut at = 1.0 - left / (1.0 + (1.0 + (2.0 * omega - 1.0) * left).max(0.0).sqrt());
     for _ in 0..8 {
         let grown = omega - (omega - 1.0) * at;
-        let off =
-            grown * grown - 2.0 * omega * (cold - omega * libm::log(at) - (omega - 1.0) * (1.0 - at));
+        let off = grown * grown - 2.0 * omega * (cold - omega * libm::log(at) - (omega - 1.0) * (1.0 - at));
         let step = off * at / (2.0 * grown * grown);
         at -= step;
         if step.abs() < 1e-9 {
