@@ -6,4 +6,8 @@
 
 pub mod compressor;
 pub mod flow;
+pub mod gauge;
+pub mod moisture;
+pub mod oil;
 mod smooth;
+pub mod vacuum;
