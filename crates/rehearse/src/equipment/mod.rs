@@ -5,9 +5,12 @@
 //! practice stands behind it and over which range; what is assumed says so.
 
 pub mod compressor;
+pub mod exchange;
 pub mod flow;
 pub mod gauge;
+pub mod metering;
 pub mod moisture;
 pub mod oil;
+pub mod recovery;
 mod smooth;
 pub mod vacuum;
