@@ -5,8 +5,8 @@
 #![allow(clippy::float_cmp, reason = "zero and limits are meant exactly")]
 
 use stemwise_rehearse::equipment::flow::{
-    BallValve, Boiling, Capillary, Check, Core, Expansion, Hose, MassFlow, Opening, Relief, ServiceValve,
-    Solenoid, Source, StemSeat, Tube, TwoPhase,
+    BallValve, Boiling, Capillary, Check, Core, Expansion, Hose, MassFlow, Opening, Outlet, Relief,
+    ServiceValve, Solenoid, Source, StemSeat, Tube, TwoPhase, horizontal_level,
 };
 use stemwise_thermo::{Fluid, Given, RawState, transport};
 use stemwise_units::{Density, Pressure, SpecificHeat, Temperature};
@@ -304,6 +304,29 @@ fn two_phase_friction_has_its_limits() {
     let (a, b, x) = (1.0 / 1200.0, 1.0 / 20.0, 0.3f64);
     let expected = 1.0 / ((a + 2.0 * (b - a) * x) * (1.0 - x).cbrt() + b * x.powi(3));
     near(mix.friction(x).0, expected, 1e-3, "mixture");
+}
+
+/// A lying cylinder by the circle's segment: a quarter of the diameter holds 19.55 % (mathematical tables), half holds half.
+#[test]
+fn outlets_draw_by_level() {
+    near(horizontal_level(0.195_501), 0.25, 1e-5, "a quarter of the diameter");
+    near(horizontal_level(0.804_499), 0.75, 1e-5, "three quarters");
+    near(horizontal_level(0.5), 0.5, 1e-9, "half");
+    assert!(horizontal_level(0.0) == 0.0 && horizontal_level(1.0) == 1.0);
+    let dip = Outlet { height_m: 0.01, bore_m: 0.01 };
+    assert!(dip.liquid_part(0.02) == 1.0 && dip.liquid_part(0.0) == 0.0 && dip.liquid_part(0.01) == 0.5);
+    near(Outlet::quality(0.5, 1000.0, 50.0), 50.0 / 1050.0, 1e-12, "half liquid");
+    assert_eq!(Outlet::quality(0.0, 1000.0, 50.0), 1.0);
+}
+
+/// Laminar resistances add up: two like ones pass half; turbulent ones 1/√2.
+#[test]
+fn resistances_one_behind_the_other() {
+    let one = MassFlow { kg_per_s: 2.0, per_a_pa: 0.2, per_b_pa: -0.2 };
+    near(one.in_series_viscous(one).kg_per_s, 1.0, 1e-12, "laminar");
+    near(one.in_series_viscous(one).per_a_pa, 0.1, 1e-12, "laminar slope");
+    near(one.in_series(one).kg_per_s, 2f64.sqrt(), 1e-12, "turbulent");
+    near(one.in_series(one).per_a_pa, 0.2 / 2f64.sqrt(), 1e-12, "turbulent slope");
 }
 
 #[test]

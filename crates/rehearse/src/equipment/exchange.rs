@@ -5,7 +5,7 @@
 //! are the caller's; typical ones (textbooks): boiling and condensing 1500 to 4000, liquid 300 to 800, vapour 50 to 150, air on fins 20 to
 //! 60 W/(m²·K).
 
-use super::moisture::{TRIPLE_K, latent_j_per_kg, saturation_pa};
+use super::moisture::{TRIPLE_K, WATER_GAS_CONSTANT, latent_j_per_kg, latent_slope, saturation_pa};
 use super::smooth::{positive, step};
 
 /// Isobaric heat of dry air with a little water, J/(kg·K).
@@ -83,10 +83,14 @@ impl CoilOutside {
         let mut found = self.at_surface(air, surface, contact);
         if through > 0.0 {
             // Newton on the surface temperature: heat from the air against heat through the frost.
-            for _ in 0..4 {
+            for _ in 0..12 {
                 let slope = contact * (1.0 + wet_slope(air, surface)) + 1.0 / through;
-                surface += (found.total_w() - (surface - wall_k) / through) / slope;
+                let step = (found.total_w() - (surface - wall_k) / through) / slope;
+                surface += step;
                 found = self.at_surface(air, surface, contact);
+                if step.abs() < 1e-9 {
+                    break;
+                }
             }
         }
         found
@@ -119,13 +123,14 @@ impl CoilOutside {
     }
 }
 
-/// How much steeper a wet surface takes up heat than a dry one.
+/// How much steeper a wet surface takes up heat than a dry one, as a part of the dry slope.
 fn wet_slope(air: &Air, surface_k: f64) -> f64 {
     let pressure = saturation_pa(surface_k);
     let latent = latent_j_per_kg(surface_k);
-    let (_, wet) = positive(air.humidity_ratio - humidity_ratio(pressure, air.pa), 1e-4);
-    let per_k = latent / (super::moisture::WATER_GAS_CONSTANT * surface_k * surface_k);
-    wet * latent / AIR_CP * humidity_ratio(pressure, air.pa) * per_k
+    let at_surface = humidity_ratio(pressure, air.pa);
+    let (over, wet) = positive(air.humidity_ratio - at_surface, 1e-4);
+    let per_k = latent / (WATER_GAS_CONSTANT * surface_k * surface_k);
+    (wet * latent * at_surface * per_k - over * latent_slope(surface_k)) / AIR_CP
 }
 
 /// A layer of frost.
@@ -210,17 +215,15 @@ pub struct Inside {
 
 impl CoilInside {
     /// An evaporator with that part of its volume liquid: the wet part boils, the rest superheats what leaves (vapour, kg/s and its heat capacity).
+    /// A wall colder than the refrigerant condenses it wherever it is.
     #[must_use]
     pub fn evaporating(&self, wall_k: f64, saturation_k: f64, fill: f64, leaving: (f64, f64)) -> Inside {
         let wet = rounded_part(fill / self.film.max(1e-3));
-        let difference = wall_k - saturation_k;
-        // A wall colder than the refrigerant condenses it wherever it is.
-        let (warm, _) = step(0.5 + difference);
-        let boiled = self.boiling * self.area_m2 * wet * difference;
-        let condensed = self.condensing * self.area_m2 * difference;
+        let above = wall_k - saturation_k;
+        let wall_w = two_sided(above, self.boiling * self.area_m2 * wet, self.condensing * self.area_m2);
         let (dry_w, outlet_off_k) =
-            passing(difference * warm, self.vapour * self.area_m2 * (1.0 - wet), leaving);
-        Inside { heat_w: warm * boiled + (1.0 - warm) * condensed + dry_w, outlet_off_k }
+            passing(one_sided(above), self.vapour * self.area_m2 * (1.0 - wet), leaving);
+        Inside { heat_w: wall_w + dry_w, outlet_off_k }
     }
 
     /// A condenser with that part of its volume liquid: what backs up beyond the film floods the end of the coil and cools the liquid that leaves
@@ -229,14 +232,27 @@ impl CoilInside {
     pub fn condensing(&self, wall_k: f64, saturation_k: f64, fill: f64, leaving: (f64, f64)) -> Inside {
         let film = self.film.clamp(0.01, 0.9);
         let flooded = positive((fill - film) / (1.0 - film), 0.02).0.min(1.0);
-        let difference = saturation_k - wall_k;
-        let (cold, _) = step(0.5 + difference);
-        let condensed = self.condensing * self.area_m2 * (1.0 - flooded) * difference;
-        let boiled = self.boiling * self.area_m2 * rounded_part(fill / film) * difference;
+        let above = wall_k - saturation_k;
+        let boiling = self.boiling * self.area_m2 * rounded_part(fill / film);
+        let wall_w = two_sided(above, boiling, self.condensing * self.area_m2 * (1.0 - flooded));
         let (liquid_w, outlet_off_k) =
-            passing(difference * cold, self.liquid * self.area_m2 * flooded, leaving);
-        Inside { heat_w: -(cold * condensed + (1.0 - cold) * boiled + liquid_w), outlet_off_k }
+            passing(one_sided(-above), self.liquid * self.area_m2 * flooded, leaving);
+        Inside { heat_w: wall_w - liquid_w, outlet_off_k }
     }
+}
+
+/// The temperature difference over which one conductance gives way to the other, K.
+const ROUNDING_K: f64 = 0.3;
+
+/// A difference where it is positive, 0 where not: x²/√(x² + w²), which is level at 0.
+fn one_sided(x: f64) -> f64 {
+    if x > 0.0 { x * x / (x * x + ROUNDING_K * ROUNDING_K).sqrt() } else { 0.0 }
+}
+
+/// Heat by one conductance where the difference is positive and by another where it is negative: near 0 by the lesser, never falling.
+fn two_sided(x: f64, above: f64, below: f64) -> f64 {
+    let least = above.min(below);
+    least * x + (above - least) * one_sided(x) - (below - least) * one_sided(-x)
 }
 
 /// Heat to a stream that comes at saturation and leaves along a surface of that conductance, and by how much it has come nearer to the wall: the stream

@@ -170,7 +170,7 @@ pub enum Holds {
     Outlet,
 }
 
-/// A direct-acting pressure regulator in the flow from `a` to `b`; it lets nothing back.
+/// A direct-acting pressure regulator in the flow from `a` to `b`. It senses one side only: as far as that holds it open, flow may run back.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Regulator {
     /// Fully open.
@@ -217,10 +217,8 @@ impl Regulator {
 
     fn passing(&self, a: &Source, b: &Source, position: f64, slope: f64) -> MassFlow {
         let whole = self.opening.between(a, b);
-        let back = whole.kg_per_s < 0.0;
-        let part = if back { self.leak } else { self.leak + (1.0 - self.leak) * position };
-        let slope = if back { 0.0 } else { (1.0 - self.leak) * slope * whole.kg_per_s };
-        let mut flow = whole.scaled(part);
+        let slope = (1.0 - self.leak) * slope * whole.kg_per_s;
+        let mut flow = whole.scaled(self.leak + (1.0 - self.leak) * position);
         match self.holds {
             Holds::Inlet => flow.per_a_pa += slope,
             Holds::Outlet => flow.per_b_pa += slope,

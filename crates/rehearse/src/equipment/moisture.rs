@@ -63,10 +63,23 @@ pub fn saturation_k(pa: f64) -> f64 {
     1.0 / inverse
 }
 
-/// Heat of vaporisation or sublimation, J/kg: straight lines through steam-table values, within 1 % from −60 to 100 °C.
+/// Heat of vaporisation or sublimation, J/kg: straight lines through steam-table values, within 1 % from −60 to 100 °C; the step at the freezing point is
+/// spread over the 2 K below it, so that a surface passes it smoothly.
 #[must_use]
 pub fn latent_j_per_kg(kelvin: f64) -> f64 {
-    if kelvin < TRIPLE_K { 2.8343e6 } else { 2.5009e6 - 2430.0 * (kelvin - 273.15) }
+    latent_spread(kelvin, 2.0)
+}
+
+/// How the latent heat changes with temperature, J/(kg·K).
+pub(super) fn latent_slope(kelvin: f64) -> f64 {
+    let (liquid, slope) = step((kelvin - TRIPLE_K + 2.0) / 2.0);
+    let warm = if kelvin > TRIPLE_K { -2430.0 * liquid } else { 0.0 };
+    warm - slope / 2.0 * 3.334e5
+}
+
+fn latent_spread(kelvin: f64, width_k: f64) -> f64 {
+    let (liquid, _) = step((kelvin - TRIPLE_K + width_k) / width_k);
+    2.8343e6 + liquid * (2.5009e6 - 2430.0 * (kelvin.max(TRIPLE_K) - 273.15) - 2.8343e6)
 }
 
 /// Water that can dissolve in something, by temperature: ln c = ln c₁ − B·(1/T − 1/T₁).
@@ -224,8 +237,7 @@ impl FreeWater {
 /// Latent heat with its step at the freezing point spread over 20 K below it: ice forms while water is left, and evaporation must not rise with
 /// the vapour pressure (it wouldn't where the latent heat fell faster than the heat from the wall).
 fn freezing_latent(kelvin: f64) -> f64 {
-    let (liquid, _) = step((kelvin - TRIPLE_K + 20.0) / 20.0);
-    2.8343e6 + liquid * (2.5009e6 - 2430.0 * (kelvin.max(TRIPLE_K) - 273.15) - 2.8343e6)
+    latent_spread(kelvin, 20.0)
 }
 
 /// Ice in a metering device.

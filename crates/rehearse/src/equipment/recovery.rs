@@ -124,7 +124,8 @@ impl HeatedCylinder {
     }
 }
 
-/// A regulator on a nitrogen cylinder: holds its outlet at the setting, lets nothing back and relieves nothing.
+/// A regulator on a nitrogen cylinder: holds its outlet at the setting and relieves nothing; an emptier cylinder lets gas back through it, which is why
+/// a check valve or a shut valve belongs behind it (common practice).
 ///
 /// `setting_pa` absolute; 1.5 mm seat, fully open 1 bar below the setting (assumed).
 #[must_use]

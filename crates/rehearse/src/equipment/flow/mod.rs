@@ -3,8 +3,27 @@
 //! One law serves everything from cold liquid to superheated vapour: the upstream state ([`Source`]) carries how its volume grows as the
 //! pressure falls ([`Expansion`]), and that decides where the flow chokes. What lies between two spaces (an [`Opening`], a [`Tube`], a
 //! [`Capillary`]) then gives the mass flow with its slopes.
+//!
+//! ```
+//! use stemwise_rehearse::equipment::flow::{Boiling, Expansion, Opening, Source};
+//! // R-134a: liquid at 35 °C under 1.0166 MPa, 5 K below its boiling point, through a 1.2 mm orifice into 0.3 MPa.
+//! let boiling = Boiling {
+//!     liquid_kg_per_m3: 1167.5,
+//!     vapour_kg_per_m3: 43.4,
+//!     liquid_cp_j_per_kg_k: 1471.0,
+//!     vaporisation_j_per_kg: 168.2e3,
+//!     temperature_k: 308.15,
+//!     saturation_pa: 887.0e3,
+//! };
+//! let liquid = Source::liquid(1.0166e6, 1168.2, 1.72e-4, Expansion::boiling(&boiling), boiling.saturation_pa);
+//! let flow = Opening::round(1.2e-3, 0.7).into_pressure(&liquid, 0.3e6);
+//! assert_eq!(liquid.choke_pa(), 887.0e3); // it chokes where it begins to flash
+//! assert!((flow.kg_per_s * 3600.0 - 49.6).abs() < 1.0); // kg/h
+//! assert_eq!(flow.per_b_pa, 0.0); // choked
+//! ```
 
 mod capillary;
+mod draw;
 mod oneway;
 mod opening;
 mod source;
@@ -12,6 +31,7 @@ mod stem;
 mod tube;
 
 pub use capillary::Capillary;
+pub use draw::{Outlet, horizontal_level};
 pub use oneway::{Check, Relief, Solenoid};
 pub use opening::Opening;
 pub use source::{Boiling, Drive, Expansion, Source};
@@ -54,6 +74,24 @@ impl MassFlow {
             kg_per_s: self.kg_per_s + other.kg_per_s,
             per_a_pa: self.per_a_pa + other.per_a_pa,
             per_b_pa: self.per_b_pa + other.per_b_pa,
+        }
+    }
+
+    /// The same for two resistances that grow in proportion to the flow: viscous and molecular flow, as in a vacuum.
+    #[must_use]
+    pub fn in_series_viscous(self, other: Self) -> Self {
+        let (first, second) = (self.kg_per_s.abs(), other.kg_per_s.abs());
+        let both = first + second;
+        let (one, two) = if both > 0.0 {
+            (second / both, first / both)
+        } else {
+            let steep = self.per_a_pa + other.per_a_pa;
+            if steep > 0.0 { (other.per_a_pa / steep, self.per_a_pa / steep) } else { (0.0, 0.0) }
+        };
+        Self {
+            kg_per_s: self.kg_per_s * one,
+            per_a_pa: one * one * self.per_a_pa + two * two * other.per_a_pa,
+            per_b_pa: one * one * self.per_b_pa + two * two * other.per_b_pa,
         }
     }
 
