@@ -80,17 +80,17 @@ impl CoilOutside {
         let contact = self.contact_w_per_k(air, wall_k);
         let through = frost.resistance_k_per_w(self.area_m2);
         let mut surface = wall_k;
-        let mut found = self.at_surface(air, surface, contact);
-        if through > 0.0 {
-            // Newton on the surface temperature: heat from the air against heat through the frost.
-            for _ in 0..12 {
-                let slope = contact * (1.0 + wet_slope(air, surface)) + 1.0 / through;
-                let step = (found.total_w() - (surface - wall_k) / through) / slope;
-                surface += step;
-                found = self.at_surface(air, surface, contact);
-                if step.abs() < 1e-9 {
-                    break;
-                }
+        let (mut found, mut slope) = at_surface(air, surface, contact);
+        if through <= 0.0 {
+            return found;
+        }
+        // Newton on the surface temperature: heat from the air against heat through the frost.
+        for _ in 0..12 {
+            let step = (found.total_w() - (surface - wall_k) / through) / (slope + 1.0 / through);
+            surface += step;
+            (found, slope) = at_surface(air, surface, contact);
+            if step.abs() < 1e-5 {
+                break;
             }
         }
         found
@@ -109,28 +109,24 @@ impl CoilOutside {
         let outside = self.nominal_w_per_k * libm::pow(part, 0.6);
         still + capacity * -libm::expm1(-outside / capacity)
     }
-
-    fn at_surface(&self, air: &Air, surface_k: f64, contact: f64) -> Exchanged {
-        let wet = air.humidity_ratio - humidity_ratio(saturation_pa(surface_k), air.pa);
-        let water = contact / AIR_CP * positive(wet, 1e-4).0;
-        Exchanged {
-            sensible_w: contact * (air.kelvin - surface_k),
-            latent_w: water * latent_j_per_kg(surface_k),
-            water_kg_per_s: water,
-            surface_k,
-            w_per_k: contact,
-        }
-    }
 }
 
-/// How much steeper a wet surface takes up heat than a dry one, as a part of the dry slope.
-fn wet_slope(air: &Air, surface_k: f64) -> f64 {
-    let pressure = saturation_pa(surface_k);
+/// What a surface of that temperature takes from the air, and how much less for each kelvin that it is warmer.
+fn at_surface(air: &Air, surface_k: f64, contact: f64) -> (Exchanged, f64) {
     let latent = latent_j_per_kg(surface_k);
-    let at_surface = humidity_ratio(pressure, air.pa);
-    let (over, wet) = positive(air.humidity_ratio - at_surface, 1e-4);
+    let saturated = humidity_ratio(saturation_pa(surface_k), air.pa);
+    let (over, wet) = positive(air.humidity_ratio - saturated, 1e-4);
+    let water = contact / AIR_CP * over;
+    let found = Exchanged {
+        sensible_w: contact * (air.kelvin - surface_k),
+        latent_w: water * latent,
+        water_kg_per_s: water,
+        surface_k,
+        w_per_k: contact,
+    };
     let per_k = latent / (WATER_GAS_CONSTANT * surface_k * surface_k);
-    (wet * latent * at_surface * per_k - over * latent_slope(surface_k)) / AIR_CP
+    let wet_slope = (wet * latent * saturated * per_k - over * latent_slope(surface_k)) / AIR_CP;
+    (found, contact * (1.0 + wet_slope))
 }
 
 /// A layer of frost.

@@ -33,7 +33,8 @@ pub fn liquid_pa(kelvin: f64) -> f64 {
 pub fn ice_pa(kelvin: f64) -> f64 {
     let theta = kelvin.clamp(100.0, TRIPLE_K) / TRIPLE_K;
     let log = libm::log(theta);
-    let sum = -21.214_400_6 * libm::exp(0.003_333_333_33 * log)
+    let small = 0.003_333_333_33 * log;
+    let sum = -21.214_400_6 * (1.0 + small * (1.0 + small * (0.5 + small * (1.0 / 6.0 + small / 24.0))))
         + 27.320_381_9 * libm::exp(1.206_666_67 * log)
         - 6.105_981_30 * libm::exp(1.703_333_33 * log);
     611.657 * libm::exp(sum / theta)
@@ -226,7 +227,7 @@ impl FreeWater {
             }
             let moved = (next - kelvin).abs();
             kelvin = next;
-            if moved < 1e-9 {
+            if moved < 1e-5 {
                 break;
             }
         }

@@ -92,7 +92,7 @@ impl Capillary {
             * density
             * up.onset_pa();
         let rough = self.tube.roughness_m / (3.7 * bore);
-        let mut at: f64 = 0.5;
+        let mut at: f64 = 0.4;
         for _ in 0..20 {
             let drive = cold + expanding_integral(omega, at);
             let square = to_ka * drive;
@@ -106,7 +106,7 @@ impl Capillary {
             let next = (at - step).clamp(0.1 * at, 1.0);
             let moved = (next - at).abs();
             at = next;
-            if moved < 1e-8 {
+            if moved < 1e-6 {
                 break;
             }
         }
