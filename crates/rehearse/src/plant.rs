@@ -35,6 +35,12 @@ pub(crate) struct Plant {
     pub(crate) shares: Vec<f64>,
     /// The cell of new refrigerant on the scale: one beyond the graph's spaces.
     pub(crate) supply: usize,
+    /// The place of each cell.
+    pub(crate) places: Vec<usize>,
+    /// For each solenoid the evaporator behind it.
+    pub(crate) behind: Vec<(JointId, SpaceId)>,
+    /// Whether thermostats work on solenoids (and the compressors pump down) or on the compressors.
+    pub(crate) has_solenoid: bool,
     /// What leaves the recovery machine.
     cooled: Cooled,
 }
@@ -64,10 +70,18 @@ impl Plant {
         let mut plant = Self {
             supply: assembly.graph.spaces.len(),
             cooled: cooled(assembly, medium),
+            places: assembly
+                .graph
+                .spaces
+                .iter()
+                .map(|space| space.place.map_or(0, |place| place.index()))
+                .collect(),
+            has_solenoid: assembly.graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::Solenoid { .. })),
+            behind: behind(assembly, |kind| matches!(kind, JointKind::Solenoid { .. }), true),
             design,
             shapes,
             assumed,
-            feeds: feeds(assembly),
+            feeds: behind(assembly, |kind| matches!(kind, JointKind::Metering(_)), false),
             shares: shares(assembly),
         };
         plant.assume(assembly);
@@ -488,44 +502,38 @@ fn shares(assembly: &Assembly) -> Vec<f64> {
     spaces.iter().map(share).collect()
 }
 
-/// For each metering device the nearest coil behind it.
-fn feeds(assembly: &Assembly) -> Vec<(JointId, SpaceId)> {
+/// For each joint of a kind the nearest coil behind it, through metering devices or not.
+fn behind(assembly: &Assembly, pick: fn(&JointKind) -> bool, through_metering: bool) -> Vec<(JointId, SpaceId)> {
     let graph = &assembly.graph;
-    let behind = |start: SpaceId| {
+    let passes = |kind: &JointKind| match kind {
+        JointKind::Metering(_) => through_metering,
+        JointKind::Compressor(_) | JointKind::Relief { .. } | JointKind::Solenoid { .. } => false,
+        _ => true,
+    };
+    let nearest = |start: SpaceId| {
         let mut seen = vec![start];
         let mut at = 0;
         while let Some(&space) = seen.get(at) {
             at += 1;
-            if graph
-                .space(space)
-                .is_some_and(|space| matches!(space.kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil))
-            {
+            let kind = graph.space(space).map(|space| space.kind);
+            if matches!(kind, Some(SpaceKind::Evaporator | SpaceKind::ReversibleCoil)) {
                 return Some(space);
             }
-            for joint in &graph.joints {
-                let through = !matches!(
-                    joint.kind,
-                    JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. }
-                );
-                let other = if joint.a == space {
-                    joint.b
-                } else if joint.b == space {
-                    joint.a
-                } else {
-                    continue;
+            for joint in graph.joints.iter().filter(|joint| passes(&joint.kind)) {
+                let other = match space {
+                    space if joint.a == space => joint.b,
+                    space if joint.b == space => joint.a,
+                    _ => continue,
                 };
-                if through && !seen.contains(&other) {
+                if !seen.contains(&other) {
                     seen.push(other);
                 }
             }
         }
         None
     };
-    graph
-        .joints_with_ids()
-        .filter(|(_, joint)| matches!(joint.kind, JointKind::Metering(_)))
-        .filter_map(|(id, joint)| Some((id, behind(joint.b)?)))
-        .collect()
+    let joints = graph.joints_with_ids().filter(|(_, joint)| pick(&joint.kind));
+    joints.filter_map(|(id, joint)| Some((id, nearest(joint.b)?))).collect()
 }
 
 /// Which way refrigerant goes in normal running.

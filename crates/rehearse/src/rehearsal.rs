@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointId, PortId, SpaceId};
+use stemwise_circuit::{Assembly, JointId, PlaceId, PortId, SpaceId};
 use stemwise_service::{Action, Refused, State, handle};
 use stemwise_units::{Mass, Pressure, Temperature};
 
-use crate::control::Controls;
+use crate::control::{Around, Controls, Room};
 use crate::design::Assumed;
 use crate::engine::cell::{AIR, Amounts, COUNTED, ENERGY, Eval, GAS, NITROGEN, thermal};
 use crate::engine::medium::Medium;
@@ -234,6 +234,7 @@ impl Rehearsal {
         self.controls.on_links(&stage, &mut self.network.links, &self.state);
         self.network.cells = plant.cells(assembly, &self.normal, true);
         self.controls.on_cells(&mut self.network.cells);
+        self.controls.on_places(&stage, &mut self.network.cells);
         self.moment.disturb();
     }
 
@@ -288,11 +289,59 @@ impl Rehearsal {
         Ok(())
     }
 
-    /// Puts a fault in.
+    /// Puts a fault in. One that concerns the charge acts once; every other stays, and one of the same kind at the same thing takes its place.
     pub fn put_fault(&mut self, fault: Fault) {
         self.log.push(Entry::Fault(fault));
-        self.controls.put_fault(fault);
+        match fault {
+            Fault::Undercharge { missing } => self.put_in(-missing, 0.0),
+            Fault::Overcharge { more } => self.put_in(more, 0.0),
+            Fault::Air { mass } => self.put_in(0.0, mass),
+            _ => self.controls.put_fault(fault),
+        }
         self.rebuild();
+    }
+
+    /// Puts refrigerant and air (kg) where most refrigerant is, at the state it has there; takes it out if less than nothing.
+    fn put_in(&mut self, refrigerant: f64, air: f64) {
+        let cells = self.network.cells.iter().zip(&self.moment.amounts).enumerate();
+        let own = self.stage.assembly.circuit.graph.spaces.len();
+        let inside = cells.filter(|(at, (cell, _))| *at < own && !cell.boundless);
+        let high = |at: usize| self.normal.high.get(at).copied().unwrap_or(false);
+        let held = |(at, (_, amounts)): (usize, (_, &Amounts))| (at, amounts[0] * if high(at) { 1.0 } else { 1e-3 });
+        let Some((at, _)) = inside.map(held).max_by(|a, b| a.1.total_cmp(&b.1)) else { return };
+        let (amounts, t) = (self.moment.amounts[at], self.moment.evals[at].t);
+        let mass = refrigerant.max(-0.95 * amounts[0]);
+        let mut change = [mass, 0.0, air.max(0.0), 0.0, 0.0];
+        change[ENERGY] = mass * amounts[ENERGY] / amounts[0].max(1e-12) + thermal(&change, t);
+        let outside = self.stage.assembly.rigged.atmosphere.index();
+        for (kind, part) in change.iter().enumerate() {
+            self.moment.amounts[at][kind] += part;
+            self.moment.amounts[outside][kind] -= part;
+        }
+        self.network.evaluate_one(&self.stage.medium, &mut self.moment, at);
+    }
+
+    /// Gives a place another temperature; its room, if it had one, is gone.
+    pub fn set_place(&mut self, place: PlaceId, temperature: Temperature) {
+        self.log.push(Entry::Place(place, temperature));
+        if let Some(around) = self.controls.around.get_mut(place.index()) {
+            *around = Around { t: temperature.as_k(), room: None, calls: true };
+        }
+        self.rebuild();
+    }
+
+    /// Makes a place a room that warms and cools, with a thermostat.
+    pub fn set_room(&mut self, place: PlaceId, room: Room) {
+        self.log.push(Entry::Room(place, room));
+        if let Some(around) = self.controls.around.get_mut(place.index()) {
+            around.room = Some(room);
+        }
+        self.rebuild();
+    }
+
+    /// Temperature of a place.
+    pub fn place(&self, place: PlaceId) -> Option<Temperature> {
+        self.controls.around.get(place.index()).map(|around| Temperature::from_k(around.t))
     }
 
     /// What was in a space is outside, and nothing is left in it.
@@ -324,6 +373,24 @@ impl Rehearsal {
             self.tick(end - self.seconds);
         }
         self.seconds = end;
+    }
+
+    /// The same with a limit to the steps, for a face that must stay awake. Returns the seconds that passed; these are what the log holds.
+    pub fn advance_within(&mut self, seconds: f64, steps: u64) -> f64 {
+        if !(seconds > 0.0 && seconds.is_finite()) {
+            return 0.0;
+        }
+        let (start, limit) = (self.seconds, self.statistics.steps + steps.max(1));
+        let end = start + seconds;
+        while end - self.seconds > 1e-9 && self.statistics.steps < limit {
+            self.tick(end - self.seconds);
+        }
+        if end - self.seconds <= 1e-9 {
+            self.seconds = end;
+        }
+        let passed = self.seconds - start;
+        self.log.push(Entry::Within { seconds, steps });
+        passed
     }
 
     /// One step of the engine, and what follows it.

@@ -23,6 +23,19 @@ pub(crate) struct Cell {
     pub(crate) boundless: bool,
 }
 
+impl Cell {
+    /// Wall to fluid at a state, W/K; hardly anything in it takes up hardly any heat.
+    pub(crate) fn inner_at(&self, eval: &Eval) -> f64 {
+        let there = eval.rho / (eval.rho + 0.05);
+        there * self.inner * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha))
+    }
+
+    /// Wall to surroundings at a state, W/K.
+    pub(crate) fn outer_at(&self, eval: &Eval) -> f64 {
+        self.outer * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha) * coil.fan)
+    }
+}
+
 /// What makes a coil of a cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Coil {

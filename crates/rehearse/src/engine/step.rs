@@ -388,10 +388,7 @@ impl Network {
 
     /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along.
     fn from_wall(cell: &Cell, wall: f64, eval: &Eval, dt: f64) -> f64 {
-        // Hardly anything in it takes up hardly any heat.
-        let there = eval.rho / (eval.rho + 0.05);
-        let inner = there * cell.inner * cell.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha));
-        let outer = cell.outer * cell.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha) * coil.fan);
+        let (inner, outer) = (cell.inner_at(eval), cell.outer_at(eval));
         let hold = cell.wall / dt;
         let t = (hold * wall + outer * cell.around + inner * eval.t) / (hold + outer + inner).max(1e-30);
         inner * (t - eval.t)
@@ -569,8 +566,7 @@ impl Network {
             let of = |eval: &Eval| Self::from_wall(cell, wall, eval, dt);
             let here = of(&evals[at]);
             let given = here + Self::linear(room, at, here, of);
-            let outer =
-                cell.outer * cell.coil.as_ref().map_or(1.0, |coil| coil.working(evals[at].alpha) * coil.fan);
+            let outer = cell.outer_at(&evals[at]);
             let hold = cell.wall / dt;
             let t = (hold * wall + outer * cell.around - given) / (hold + outer).max(1e-30);
             heat += dt * (outer * (cell.around - t) + cell.heater);
