@@ -8,16 +8,18 @@
 use std::cell::RefCell;
 
 use super::Planner;
-use super::plant::{Content, Goal, Plant, PortAt, Position, Rigging};
+use super::plant::{Cell, Content, Goal, Plant, PortAt, Position, Rigging};
 use super::state::State;
-use crate::cut::{INFINITE, Network};
+use crate::cut::{Flow, INFINITE, Network};
 
 /// The network of cells: one edge a valve, one from each cell to the sink.
 #[derive(Debug)]
 pub(crate) struct Bounds {
-    network: RefCell<Network>,
+    cuts: RefCell<Cuts>,
     valve_edges: Vec<usize>,
     sink_edges: Vec<usize>,
+    /// The cells of ports, and those out of which one-way joints lead, each once.
+    doors: Vec<u32>,
     source: u32,
     sink: u32,
 }
@@ -32,8 +34,27 @@ impl Bounds {
         for &cell in &plant.component {
             network.join(source, cell, INFINITE, 0);
         }
-        Self { network: RefCell::new(network), valve_edges, sink_edges, source, sink }
+        let ports = plant.port_cells.iter().map(|port| match *port {
+            PortAt::Core { cell } => cell,
+            PortAt::Valve { stays, .. } => stays,
+        });
+        let mut doors: Vec<u32> = ports.chain(plant.ways.iter().map(|way| way.from)).collect();
+        doors.sort_unstable();
+        doors.dedup();
+        let cuts = RefCell::new(Cuts { network, ..Cuts::default() });
+        Self { cuts, valve_edges, sink_edges, doors, source, sink }
     }
+}
+
+/// The network with flows to come back to.
+#[derive(Debug, Default)]
+struct Cuts {
+    network: Network,
+    /// The flow that every way of draining has in common.
+    common: Flow,
+    /// A way's own flow.
+    own: Flow,
+    region: Vec<bool>,
 }
 
 const fn distance(from: Position, to: Position, three: bool) -> u64 {
@@ -73,7 +94,7 @@ impl Planner<'_> {
         let (plant, cost) = (self.plant, &self.plant.cost);
         let mut moves = 0;
         for (at, valve) in plant.valves.iter().enumerate() {
-            moves += valve.cost * distance(state.position(plant, at), valve.normal, valve.three);
+            moves += valve.cost * distance(state.position(at), valve.normal, valve.three);
         }
         let air = (0u32..).take(plant.cells.len()).any(|cell| state.content(plant, cell) == Content::Air);
         let evacuates = !state.work_done() || air;
@@ -104,11 +125,15 @@ impl Planner<'_> {
         if self.plant.goal == Goal::Job && state.work_done() {
             return Some(base);
         }
-        self.price_valves(state);
+        let mut cuts = self.bounds.cuts.borrow_mut();
+        let cuts = &mut *cuts;
+        self.price_valves(state, &mut cuts.network);
+        let floor = self.common_cut(state, cuts);
         let mut best = INFINITE;
         for (drain, fixed) in self.drains(state) {
-            if fixed < best {
-                best = best.min(fixed.saturating_add(self.cheapest_cut(state, drain, best - fixed)));
+            let least = fixed.saturating_add(floor);
+            if least < best {
+                best = best.min(least.saturating_add(self.rest_of_cut(state, cuts, drain, best - least)));
             }
         }
         (best < INFINITE).then(|| base + best)
@@ -148,10 +173,9 @@ impl Planner<'_> {
     }
 
     /// What each valve costs to shut and put back, beyond what putting it back from where it stands costs.
-    fn price_valves(&self, state: &State) {
-        let mut network = self.bounds.network.borrow_mut();
+    fn price_valves(&self, state: &State, network: &mut Network) {
         for ((at, valve), &edge) in self.plant.valves.iter().enumerate().zip(&self.bounds.valve_edges) {
-            let now = state.position(self.plant, at);
+            let now = state.position(at);
             let shut = Position::ShutOrFront;
             let price = if !valve.movable {
                 if now.joins() { INFINITE } else { 0 }
@@ -168,35 +192,50 @@ impl Planner<'_> {
         }
     }
 
-    fn cheapest_cut(&self, state: &State, drain: Drain, enough: u64) -> u64 {
-        let mut network = self.bounds.network.borrow_mut();
-        for (cell, &edge) in (0u32..).zip(&self.bounds.sink_edges) {
-            network.set(edge, self.inside(state, drain, cell), 0);
+    /// The cut by what every way of draining has to pay for the cells of the region: what stays in them is lost.
+    fn common_cut(&self, state: &State, cuts: &mut Cuts) -> u64 {
+        let network = &mut cuts.network;
+        for ((cell, sums), &edge) in (0u32..).zip(&self.plant.cells).zip(&self.bounds.sink_edges) {
+            let refrigerant =
+                matches!(state.content(self.plant, cell), Content::Residual | Content::Pressure);
+            let kept = if refrigerant && self.plant.goal == Goal::Job { sums.residual } else { 0 };
+            network.set(edge, self.weights.price(0, kept), 0);
         }
         network.reset();
-        let cut = network.flow(self.bounds.source, self.bounds.sink, enough);
-        if cut >= enough || self.plant.goal == Goal::Ready {
-            return cut;
-        }
-        cut + self.evacuation_extra(state, &mut network, enough - cut)
+        let floor = network.flow(self.bounds.source, self.bounds.sink, INFINITE);
+        network.keep(&mut cuts.common);
+        floor
     }
 
-    /// What a cell costs when it lies in the opened region.
-    fn inside(&self, state: &State, drain: Drain, cell: u32) -> u64 {
-        let Some(sums) = self.plant.cells.get(cell as usize) else { return 0 };
-        let content = state.content(self.plant, cell);
-        let kept = if self.plant.goal == Goal::Job { sums.residual } else { 0 };
-        let taken_out = sums.vapour.saturating_sub(sums.residual) + kept;
-        let grams = match (drain, content) {
-            (Drain::Compressor { head, sink }, _) if cell == head || cell == sink => return INFINITE,
-            (_, Content::Nothing | Content::Air) => 0,
-            (_, Content::Residual) => kept,
-            (Drain::None, Content::Pressure) => return INFINITE,
-            (Drain::Recovery, Content::Pressure) => taken_out,
-            (Drain::Both, Content::Pressure) if self.only_head() == Some(cell) => taken_out,
-            (_, Content::Pressure) => kept,
+    /// What one way of draining adds to the cut, up to `enough`.
+    fn rest_of_cut(&self, state: &State, cuts: &mut Cuts, drain: Drain, enough: u64) -> u64 {
+        cuts.network.go_back(&cuts.common);
+        let plant = self.plant;
+        let mut add = |cell: u32, price: u64| {
+            if let Some(&edge) = self.bounds.sink_edges.get(cell as usize) {
+                cuts.network.widen(edge, price);
+            }
         };
-        self.weights.price(0, grams)
+        let pressure = |cell: u32| state.content(plant, cell) == Content::Pressure;
+        let taken_out = |sums: &Cell| self.weights.price(0, sums.vapour.saturating_sub(sums.residual));
+        match drain {
+            Drain::Compressor { head, sink } => [head, sink].into_iter().for_each(|cell| add(cell, INFINITE)),
+            Drain::Both => {
+                for cell in self.only_head().into_iter().filter(|&cell| pressure(cell)) {
+                    add(cell, plant.cells.get(cell as usize).map_or(0, taken_out));
+                }
+            }
+            Drain::None | Drain::Recovery => {
+                for (cell, sums) in (0u32..).zip(&plant.cells).filter(|(cell, _)| pressure(*cell)) {
+                    add(cell, if matches!(drain, Drain::None) { INFINITE } else { taken_out(sums) });
+                }
+            }
+        }
+        let cut = cuts.network.flow(self.bounds.source, self.bounds.sink, enough);
+        if cut >= enough || plant.goal == Goal::Ready {
+            return cut;
+        }
+        cut + self.evacuation_extra(state, cuts, enough - cut)
     }
 
     /// With one compressor its head is under pressure after every pumping.
@@ -208,26 +247,25 @@ impl Planner<'_> {
     }
 
     /// What it costs more to have a port in the region, or a one-way joint out of it, or to evacuate something else as well.
-    fn evacuation_extra(&self, state: &State, network: &mut Network, enough: u64) -> u64 {
+    fn evacuation_extra(&self, state: &State, cuts: &mut Cuts, enough: u64) -> u64 {
         let plant = self.plant;
-        let ports = plant.port_cells.iter().map(|port| match *port {
-            PortAt::Core { cell } => cell,
-            PortAt::Valve { stays, .. } => stays,
-        });
-        let doors: Vec<u32> = ports.chain(plant.ways.iter().map(|way| way.from)).collect();
-        let region = network.cannot_reach(self.bounds.sink);
-        if doors.iter().any(|&cell| region.get(cell as usize).copied().unwrap_or(false)) {
+        let sink = self.bounds.sink;
+        let Cuts { network, own, region, .. } = cuts;
+        network.cannot_reach(sink, region);
+        let inside = |&cell: &u32| region.get(cell as usize).copied().unwrap_or(false);
+        if self.bounds.doors.iter().any(inside) {
             return 0;
         }
         let emptied = |cell| matches!(state.content(plant, cell), Content::Nothing | Content::Air);
         let elsewhere = (0u32..).take(plant.cells.len()).any(emptied);
         let mut best = enough.min(if elsewhere { 0 } else { self.weights.price(plant.cost.evacuate, 0) });
-        for cell in doors {
+        network.keep(own);
+        for &cell in &self.bounds.doors {
             if best == 0 {
                 break;
             }
-            let mut trial = network.clone();
-            best = best.min(trial.flow(cell, self.bounds.sink, best));
+            network.go_back(own);
+            best = best.min(network.flow(cell, sink, best));
         }
         best
     }
