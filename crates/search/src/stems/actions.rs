@@ -222,9 +222,7 @@ impl Plant {
     fn port_is_shut(&self, state: &State, port: u32) -> Result<bool, Block> {
         match self.port_cells.get(port as usize) {
             Some(PortAt::Core { .. }) => Ok(true),
-            Some(PortAt::Valve { valve, .. }) => {
-                Ok(state.position(*valve as usize) == Position::OpenOrBack)
-            }
+            Some(PortAt::Valve { valve, .. }) => Ok(state.position(*valve as usize) == Position::OpenOrBack),
             None => Err(Block::Not("no such port")),
         }
     }

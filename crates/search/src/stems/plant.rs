@@ -459,11 +459,7 @@ impl Plant {
             Goal::Job => {
                 state.work_done()
                     && !state.any_attached()
-                    && self
-                        .valves
-                        .iter()
-                        .enumerate()
-                        .all(|(at, valve)| state.position(at) == valve.normal)
+                    && self.valves.iter().enumerate().all(|(at, valve)| state.position(at) == valve.normal)
                     && self.compressors.iter().enumerate().all(|(at, found)| running(at) == found.normal)
                     && (0u32..).zip(&self.cells).all(|(cell, _)| state.content(self, cell) != Content::Air)
             }
