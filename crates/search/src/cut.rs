@@ -70,6 +70,32 @@ impl Network {
         }
     }
 
+    /// What passes through an edge at the moment, whichever way; for edges with the same capacity both ways.
+    pub fn through(&self, edge: usize) -> u64 {
+        let room = |at: usize| self.edges.get(at).map_or(0, |edge| edge.room);
+        room(edge).abs_diff(room(edge + 1)) / 2
+    }
+
+    /// What of an edge's capacity is free whichever way; for edges with the same capacity both ways.
+    pub fn spare(&self, edge: usize) -> u64 {
+        let room = |at: usize| self.edges.get(at).map_or(0, |edge| edge.room);
+        room(edge).min(room(edge + 1))
+    }
+
+    /// An edge's capacity.
+    pub fn full(&self, edge: usize) -> u64 {
+        self.edges.get(edge).map_or(0, |edge| edge.full)
+    }
+
+    /// Lets less pass through an edge, both ways, until the next [`Network::reset`] or [`Network::go_back`]. What passes already must fit.
+    pub fn narrow(&mut self, edge: usize, less: u64) {
+        for at in [edge, edge + 1] {
+            if let Some(found) = self.edges.get_mut(at) {
+                found.room = found.room.saturating_sub(less);
+            }
+        }
+    }
+
     /// Takes all flow out again.
     pub fn reset(&mut self) {
         for edge in &mut self.edges {
