@@ -10,8 +10,10 @@ use crate::joined::JoinedError;
 use crate::plan::PlanError;
 use crate::properties::RequestError;
 use crate::prove::ProveError;
+use crate::record::RecordError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
+use crate::trial::TrialError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -32,6 +34,12 @@ pub enum Error {
         /// What the system says.
         why: String,
     },
+    /// The machine refused something.
+    #[error("{say}")]
+    Host {
+        /// What, and what it says.
+        say: String,
+    },
     /// The circuit file can't be used.
     #[error("the circuit file has {}", count(.problems))]
     Circuit {
@@ -47,6 +55,9 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// An action on a circuit that is being tried.
+    #[error(transparent)]
+    Trial(#[from] TrialError),
     /// No example of that name.
     #[error("no example is called \"{name}\"; there are: {}", .known.join(", "))]
     UnknownExample {
@@ -92,6 +103,9 @@ pub enum Error {
     /// No such job.
     #[error(transparent)]
     Job(#[from] JobError),
+    /// An entry that can't be made, or a job file that can't be used.
+    #[error(transparent)]
+    Record(#[from] RecordError),
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]
     Settings {
@@ -126,9 +140,11 @@ impl Error {
         match self {
             Self::Unreadable { .. } => "unreadable",
             Self::Unwritable { .. } => "unwritable",
+            Self::Host { .. } => "host",
             Self::Circuit { .. } => "circuit-file",
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
+            Self::Trial(error) => error.kind(),
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
@@ -145,6 +161,7 @@ impl Error {
             Self::Job(JobError::Amount { .. }) => "bad-amount",
             Self::Job(JobError::NameOne { .. }) => "name-one",
             Self::Job(JobError::NotTogether { .. }) => "not-together",
+            Self::Record(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
     }
@@ -165,6 +182,9 @@ impl Error {
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
             }
+            Self::Record(RecordError::NothingThere { .. }) => {
+                Some("a job file holds one entry a line; docs/job-file.md explains it")
+            }
             Self::Shift(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
@@ -172,7 +192,10 @@ impl Error {
             | Self::Report(_)
             | Self::Plan(_)
             | Self::Prove(_)
+            | Self::Trial(_)
+            | Self::Record(_)
             | Self::Unwritable { .. }
+            | Self::Host { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
             | Self::Typed { .. } => None,
@@ -186,6 +209,7 @@ impl Error {
             Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             Self::Shift(ShiftError::Fractionation(_)) => 1,
+            Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
             _ => 2,
         }
@@ -195,13 +219,13 @@ impl Error {
     pub const fn http_status(&self) -> u16 {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
-            Self::Unwritable { .. } | Self::Settings { .. } => 500,
+            Self::Unwritable { .. } | Self::Host { .. } | Self::Settings { .. } => 500,
             Self::Circuit { .. }
             | Self::Procedure { .. }
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Report(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
@@ -214,6 +238,7 @@ impl Error {
             Self::Circuit { problems } | Self::Procedure { problems } => {
                 problems.iter().map(crate::check::problem).collect()
             }
+            Self::Record(RecordError::NothingThere { problems }) => problems.clone(),
             _ => Vec::new(),
         };
         wire::FailureAnswer {

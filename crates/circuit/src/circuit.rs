@@ -1,8 +1,8 @@
 //! A circuit on file: its graph and what is known about it besides.
 
-use stemwise_units::{Length, Mass, Pressure, Temperature};
+use stemwise_units::{Length, Mass, Power, Pressure, Temperature};
 
-use crate::{Graph, Known};
+use crate::{Graph, Known, SpaceId};
 
 /// Somewhere parts stand, and how warm it is there.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,6 +35,8 @@ pub struct Circuit {
     pub refrigerant: String,
     /// The charge.
     pub charge: Known<Mass>,
+    /// The refrigerating capacity, if the file names it.
+    pub capacity: Option<Power>,
     /// The oil, if the file names it.
     pub oil: Option<Oil>,
     /// The height of the site above the sea.
@@ -45,4 +47,6 @@ pub struct Circuit {
     pub places: Vec<Place>,
     /// The spaces, joints and ports.
     pub graph: Graph,
+    /// Which of the liquid lines are sight glasses: for pictures; rules see a piece of liquid line.
+    pub sight_glasses: Vec<SpaceId>,
 }

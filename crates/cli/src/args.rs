@@ -62,6 +62,8 @@ pub(crate) enum Command {
     Verify(Verify),
     Slips(Slips),
     Why(Why),
+    Record(Record),
+    Serve(Serve),
     Properties(Properties),
     Saturation(Saturation),
     Diagram(Box<Diagram>),
@@ -70,6 +72,36 @@ pub(crate) enum Command {
     Examples(Examples),
     Schema(Schema),
     Completions(Completions),
+}
+
+/// Serve the app for the browser: draw, plan, rehearse, carry out, teach
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise serve                      on this machine
+  stemwise serve --network            for phones in this network, over https
+  stemwise serve --certificate site.crt --key site.key
+  stemwise serve --export app-folder  files for any host that serves https
+
+Everything is computed in the browser. After the first visit the app works
+without a network, if it came over https or from this machine; docs/phone.md
+says how it gets onto a phone.")]
+pub(crate) struct Serve {
+    /// The port to listen at
+    #[arg(long, value_name = "NUMBER", default_value_t = 8777)]
+    pub(crate) port: u16,
+    /// Listen to the whole network, over https with a certificate made here
+    #[arg(long)]
+    pub(crate) network: bool,
+    /// Listen to the whole network with this certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "key")]
+    pub(crate) certificate: Option<std::path::PathBuf>,
+    /// The private key of the certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    pub(crate) key: Option<std::path::PathBuf>,
+    /// Write the app's files into a folder instead
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["network", "certificate"])]
+    pub(crate) export: Option<std::path::PathBuf>,
 }
 
 /// Check a circuit file: every fault with its place and what to do
@@ -242,6 +274,39 @@ pub(crate) struct Why {
     /// The step's number, from 1
     #[arg(long, value_name = "NUMBER")]
     pub(crate) step: usize,
+}
+
+/// Tell where a job as carried out stands, merge its files, print it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise record job.jsonl
+  stemwise record phone.jsonl tablet.jsonl --merge both.jsonl
+  stemwise record job.jsonl --page job.html --paper letter
+
+A job file is what the app exports: one entry a line. Several files of the same
+job are taken together; nothing is lost, whatever their order. A damaged or
+cut-off file gives every entry that is intact, and says which are not.
+Exit codes: 0 fine, 1 damage found or different jobs, 2 could not be read.")]
+pub(crate) struct Record {
+    /// The job file: a path, or "-"; more for copies from other devices
+    #[arg(value_name = "FILE", required = true)]
+    pub(crate) files: Vec<String>,
+    /// Write all entries of all files to a new job file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) merge: Option<String>,
+    /// Write the job as carried out, to print, to a new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) page: Option<String>,
+    /// The page's paper: a4 (the default) or letter
+    #[arg(long, value_name = "PAPER", requires = "page")]
+    pub(crate) paper: Option<String>,
+    /// The page's heading
+    #[arg(long, value_name = "TEXT", requires = "page")]
+    pub(crate) heading: Option<String>,
+    /// Print everything that was entered
+    #[arg(long)]
+    pub(crate) all: bool,
 }
 
 /// Where gauges read zero.

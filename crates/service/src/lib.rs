@@ -15,7 +15,7 @@ mod settle;
 mod state;
 
 pub use action::*;
-pub use apply::{Done, Refused, apply};
+pub use apply::{Done, Refused, apply, handle};
 pub use begin::Start;
 pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, predicate_ids, rules};
 pub use jobs::*;

@@ -63,7 +63,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         })
         .collect();
     let joined = walk(&elements.spaces, &elements.valves, &elements.unread, &walks, problems);
-    let graph = Builder::new(&elements, &joined, high).build(problems);
+    let (graph, sight_glasses) = Builder::new(&elements, &joined, high).build(problems);
     let oil = top.table("oil", problems).and_then(|fields| {
         fields.check(keys_of("oil"), None, problems);
         let mass = fields.quantity("mass", Mass::parse, problems).map(|typed| typed.value);
@@ -78,11 +78,13 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         note: top.text("note", problems).map(|note| note.value),
         refrigerant: substance?.name(),
         charge,
+        capacity,
         oil,
         altitude: altitude.map_or(Length::from_m(0.0), |typed| typed.value),
         atmosphere,
         places: setting.places,
         graph,
+        sight_glasses,
     })
 }
 
@@ -230,7 +232,8 @@ impl<'e> Builder<'e> {
         }
     }
 
-    fn build(mut self, problems: &mut Problems<'_>) -> Graph {
+    /// The graph, and which of its spaces are sight glasses.
+    fn build(mut self, problems: &mut Problems<'_>) -> (Graph, Vec<SpaceId>) {
         for (at, raw) in self.elements.spaces.iter().enumerate() {
             self.add_space(at, raw);
         }
@@ -260,7 +263,9 @@ impl<'e> Builder<'e> {
         if self.joined.is_whole {
             self.check_one_circuit(problems);
         }
-        self.graph
+        let glasses = self.space_ids.iter().zip(&self.elements.spaces);
+        let glasses = glasses.filter(|(_, raw)| !raw.is_part && !raw.is_line).map(|(id, _)| *id).collect();
+        (self.graph, glasses)
     }
 
     fn push(&mut self, space: Space) -> SpaceId {
@@ -280,6 +285,7 @@ impl<'e> Builder<'e> {
             height: estimate::height(SpaceKind::Stub),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         self.stub_ids.push(stub);
         stub
@@ -297,6 +303,7 @@ impl<'e> Builder<'e> {
             height: raw.height,
             approach: raw.approach,
             fill_limit: raw.fill_limit,
+            bore: raw.bore,
         };
         let shell = self.push(space.clone());
         self.space_ids.push(shell);
@@ -308,6 +315,7 @@ impl<'e> Builder<'e> {
                 volume: compressor.head_volume.unwrap_or_else(|| estimate::head(&volume)),
                 height: estimate::height(SpaceKind::CompressorHead),
                 design: self.high.or(space.design),
+                bore: None,
                 ..space
             });
             self.head_ids.insert(at, head);
@@ -345,6 +353,7 @@ impl<'e> Builder<'e> {
             height: Known::entered(Length::from_m(0.0)),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         self.atmosphere = Some(at);
         at
