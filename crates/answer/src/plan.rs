@@ -228,7 +228,9 @@ const fn way(way: Way) -> &'static str {
     match way {
         Way::Cheapest => "the cheapest by the stated cost",
         Way::PumpDownOnly => "pump down with the system's own compressor, without recovering anything",
-        Way::RecoverSection => "recover the isolated section, with the compressor off",
+        Way::RecoverSection => {
+            "recover the isolated section, with the compressor off and the charge come to rest where it is coldest"
+        }
         Way::RecoverWhole => "recover the whole charge",
     }
 }

@@ -55,6 +55,8 @@ pub enum SpaceKind {
     DischargeLine,
     /// Tubing that carries condensate or liquid.
     LiquidLine,
+    /// A sight glass; it counts as part of the liquid line that it stands in.
+    SightGlass,
     /// Tubing that carries the mixture behind a metering device.
     DistributorLine,
     /// Tubing that carries suction vapour.
@@ -395,5 +397,13 @@ impl Joint {
             End::Line => self.a,
             End::Body => self.b,
         }
+    }
+    /// Whether a space is at one of its ends.
+    pub fn touches(&self, space: SpaceId) -> bool {
+        self.a == space || self.b == space
+    }
+    /// The space at the end that is not this one.
+    pub fn other(&self, space: SpaceId) -> SpaceId {
+        if self.a == space { self.b } else { self.a }
     }
 }

@@ -113,6 +113,7 @@ impl Spread {
                 SpaceKind::Condenser
                 | SpaceKind::Receiver
                 | SpaceKind::LiquidLine
+                | SpaceKind::SightGlass
                 | SpaceKind::Drier
                 | SpaceKind::DischargeLine
                 | SpaceKind::CompressorHead

@@ -61,6 +61,9 @@ impl Telling<'_> {
             Doing::PumpDown { compressors, to } => ("pump-down", joints(compressors), gauge(*to)),
             Doing::Stop { compressors } => ("stop", joints(compressors), None),
             Doing::WaitForRise { limit, .. } => ("wait-for-rise", None, gauge(*limit)),
+            Doing::LetDrain { into, minutes } => {
+                ("let-drain", spaces(&[*into]), Some(format!("{minutes} min")))
+            }
             Doing::LockOut => ("lock-out", None, None),
             Doing::Recover { ports, to, .. } => {
                 ("recover", join(ports.iter().filter_map(|&at| port(at))), pa(*to))
@@ -75,6 +78,9 @@ impl Telling<'_> {
             Doing::Start { compressors } => ("start", joints(compressors), None),
             Doing::Charge { mass, .. } => ("charge", None, kg(*mass)),
             Doing::LetRun { minutes } => ("let-run", None, Some(format!("{minutes} min"))),
+            Doing::Judge { port: at, target, .. } => {
+                ("judge", port(*at), Some(format!("{} K", target.value.as_k())))
+            }
             Doing::PullAndBreak { to, .. } => ("pull-and-break", None, pa(*to)),
             Doing::SwapCore { port: at } => ("swap-core", port(*at), None),
             Doing::AddOil { port: at, mass } => ("add-oil", port(*at), kg(*mass)),

@@ -145,7 +145,7 @@ fn gauge(atmosphere: Pressure) -> impl Fn(&str) -> Result<GaugePressure, ParseEr
     move |text| Ok(TypedPressure::parse(text)?.existing(atmosphere)?.gauge(atmosphere))
 }
 
-fn positive<T: Copy>(
+pub(crate) fn positive<T: Copy>(
     fields: &Fields<'_>,
     name: &str,
     parse: impl Fn(&str) -> Result<T, ParseError>,
@@ -175,7 +175,7 @@ const fn part_kind(word: &str) -> SpaceKind {
         b"accumulator" => SpaceKind::Accumulator,
         b"drier" => SpaceKind::Drier,
         b"oil-separator" => SpaceKind::OilSeparator,
-        b"sight-glass" => SpaceKind::LiquidLine,
+        b"sight-glass" => SpaceKind::SightGlass,
         _ => SpaceKind::Vessel,
     }
 }

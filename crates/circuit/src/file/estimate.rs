@@ -75,7 +75,7 @@ pub(crate) fn head(shell: &Known<Volume>) -> Known<Volume> {
 /// Where liquid settles first, when the file gives no heights.
 pub(crate) fn height(kind: SpaceKind) -> Known<Length> {
     let metres = match kind {
-        SpaceKind::LiquidLine => 0.1,
+        SpaceKind::LiquidLine | SpaceKind::SightGlass => 0.1,
         SpaceKind::Receiver => 0.2,
         SpaceKind::Drier | SpaceKind::Stub => 0.15,
         SpaceKind::Accumulator | SpaceKind::Vessel => 0.3,
@@ -91,6 +91,12 @@ pub(crate) fn height(kind: SpaceKind) -> Known<Length> {
     };
     let rule = "height: the usual order of parts, liquid lines and receiver lowest (common practice)";
     Known::estimated(Length::from_m(metres), Length::from_m(0.0), Length::from_m(metres + 5.0), rule)
+}
+
+/// A line from a condenser down to a receiver: it drains into the receiver.
+pub(crate) fn condensate_height() -> Known<Length> {
+    let rule = "height: a condensate line runs down from the condenser to the receiver (common practice)";
+    Known::estimated(Length::from_m(0.4), Length::from_m(0.2), Length::from_m(5.6), rule)
 }
 
 /// How far a coil's saturation lies from the air while the system runs.

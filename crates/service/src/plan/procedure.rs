@@ -1,11 +1,11 @@
 //! A procedure: ordered steps, each with its care, its expected readings, its reason, its cautions and its proof.
 
 use stemwise_circuit::{JointId, PortId, Position, SpaceId};
-use stemwise_units::{GaugePressure, Mass, Pressure, Time};
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time};
 
 use super::direct::Form;
 use super::testing::SetBy;
-use crate::{Action, Job, State};
+use crate::{Action, ChargeTarget, Job, State};
 
 /// The part of a job that a step belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -85,6 +85,13 @@ pub enum Doing {
         /// Above this, pump down once more.
         limit: GaugePressure,
     },
+    /// Wait while liquid runs down into a receiver.
+    LetDrain {
+        /// The receiver.
+        into: SpaceId,
+        /// How long.
+        minutes: u32,
+    },
     /// Shut the power off, lock it, try it.
     LockOut,
     /// Recover through a hose down to a level.
@@ -152,6 +159,17 @@ pub enum Doing {
     LetRun {
         /// How long.
         minutes: u32,
+    },
+    /// Measure what the charge is judged by, and compare.
+    Judge {
+        /// What it should be.
+        target: ChargeTarget,
+        /// The port that the gauge is on.
+        port: PortId,
+        /// Saturation at the pressure that is expected there.
+        saturation: Temperature,
+        /// The pipe at its target.
+        pipe: Temperature,
     },
     /// Evacuate roughly and break the vacuum with nitrogen, to carry water out.
     PullAndBreak {
@@ -236,6 +254,8 @@ pub enum Reason {
     MoveCharge,
     /// Refrigerant dissolved in the oil comes out slowly.
     OilGivesOff,
+    /// What runs down into the receiver does not have to be recovered.
+    KeepsCharge,
     /// Hands go in.
     Hands,
     /// What is left has to be taken out before the section may be opened.
@@ -278,6 +298,12 @@ pub enum Reason {
     NoPortYet,
     /// Readings mean nothing before the system is steady.
     Steady,
+    /// What the running system shows tells whether it is enough.
+    TellsCharge,
+    /// Little by little, so that it is not passed.
+    NotTooMuch,
+    /// The line set is longer than the unit's charge covers.
+    LongerLine,
     /// Dry nitrogen takes up water and carries it out with the next vacuum.
     CarryWaterOut,
 }
@@ -305,6 +331,8 @@ pub enum Hold {
     DischargeOpen,
     /// A single slip here is dangerous.
     Slip,
+    /// The measure is within its target, or more is added.
+    OnTarget,
     /// Everything is back.
     AllBack,
 }

@@ -3,7 +3,7 @@
 use stemwise_circuit::{
     Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, SpaceId, port_reach,
 };
-use stemwise_units::{GaugePressure, Mass, Pressure};
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
 use super::price;
 use super::procedure::Cylinders;
@@ -11,7 +11,7 @@ use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
 use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
-use crate::{Action, Done, Job, State, apply};
+use crate::{Action, Done, Job, State, apply, line_allowance};
 
 /// The three surroundings. The first is the usual one, which the others only widen.
 pub(super) struct Runs<'a> {
@@ -245,6 +245,17 @@ impl<'a> Runs<'a> {
             }
             of(space) < (low * high).max(0.0).sqrt()
         })
+    }
+
+    /// Saturation at the pressure that a port reads: the dew point, or the bubble point.
+    pub(super) fn saturation_at(&self, port: PortId, dew: bool) -> Option<Temperature> {
+        let found = self.refrigerant.substance().saturation_at_pressure(self.pressure_at(port)?).ok()?;
+        Some(if dew { found.dew.temperature() } else { found.bubble.temperature() })
+    }
+
+    /// What a line set adds to the charge that a split unit comes with.
+    pub(super) fn line_allowance(&self) -> Mass {
+        line_allowance(self.assembly, self.refrigerant)
     }
 
     /// Whether the refrigerant is a blend that may only leave its cylinder as liquid.

@@ -1,12 +1,12 @@
 //! Steps as sentences, in the words of the trade.
 
 use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
-use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time, UnitSystem};
 
 use super::direct::Form;
 use super::procedure::{Doing, Hold, Label, Reason, Step};
 use super::testing::SetBy;
-use crate::{Action, Cap, Job};
+use crate::{Action, Cap, ChargeTarget, Job, JudgedBy, TargetFrom};
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -122,6 +122,12 @@ impl Words<'_> {
             Doing::LetRun { minutes } => {
                 format!("Let it run {minutes} minutes until the readings are steady.")
             }
+            Doing::LetDrain { into, minutes } => format!(
+                "Let the liquid run down into {}: wait {minutes} minutes. Warm water over the lowest part of what drains helps, never a flame; a \
+                 level in the receiver that no longer rises says that it is done.",
+                self.space(*into)
+            ),
+            Doing::Judge { target, saturation, pipe, .. } => self.judge(target, *saturation, *pipe),
             Doing::PullAndBreak { to, time } => format!(
                 "Evacuate to {} a {} time, then let dry nitrogen in through the regulator until the gauge stands at 0.",
                 self.vacuum(*to),
@@ -167,6 +173,7 @@ impl Words<'_> {
             }
             Reason::MoveCharge => "The compressor moves the refrigerant into the high side, so none has to be taken out.".into(),
             Reason::OilGivesOff => "Refrigerant dissolved in the oil comes out slowly.".into(),
+            Reason::KeepsCharge => "What runs down into the receiver does not have to be recovered.".into(),
             Reason::Hands => "Hands go in next, and a start now would pump against a shut valve.".into(),
             Reason::RequiredLevel => {
                 "What is left must come down to the required level before the section may be opened.".into()
@@ -191,6 +198,14 @@ impl Words<'_> {
             Reason::KeepInUnit => "The charge stays in the outdoor unit; nothing comes back into the line set.".into(),
             Reason::NoPortYet => {
                 "The system is sealed: a bolt-on piercing valve is the way in, for as long as the job takes and no longer.".into()
+            }
+            Reason::TellsCharge => "What the running system shows tells whether the charge is right.".into(),
+            Reason::NotTooMuch => {
+                "Little by little, with a wait each time: what is too much has to be recovered again.".into()
+            }
+            Reason::LongerLine => {
+                "The line set is longer than the unit's own charge covers; into the empty line set it goes by itself, and is weighed."
+                    .into()
             }
             Reason::Steady => "Readings mean nothing before the system is steady.".into(),
             Reason::CarryWaterOut => {
@@ -222,6 +237,11 @@ impl Words<'_> {
             Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
             Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
             Hold::Slip => "A slip here is dangerous: a second look before the hand moves.".into(),
+            Hold::OnTarget => {
+                "Within the target: stop charging, and leave out what is still to be added. Too little: the next amount, and no more. Too much: \
+                 recover a little and wait again."
+                    .into()
+            }
             Hold::AllBack => "Every stem, nut and cap has been touched once more.".into(),
         }
     }
@@ -373,6 +393,38 @@ impl Words<'_> {
         }
     }
 
+    fn judge(&self, target: &ChargeTarget, saturation: Temperature, pipe: Temperature) -> String {
+        let kelvin = |difference| self.units.temperature_difference(difference);
+        let at = |temperature| self.units.temperature(temperature);
+        let (value, tolerance) = (kelvin(target.value), kelvin(target.tolerance));
+        let why = match target.from {
+            TargetFrom::Given => "as the nameplate or the maker gives it".to_owned(),
+            TargetFrom::Usual => "the usual one where the nameplate gives none".to_owned(),
+            TargetFrom::Table { outdoor, wet_bulb } => format!(
+                "by the published table for air at {} onto the condenser and a wet bulb of {} onto the evaporator: measure both, and read the \
+                 table again where they differ",
+                at(outdoor),
+                at(wet_bulb)
+            ),
+        };
+        match target.by {
+            JudgedBy::Subcooling => format!(
+                "Strap a probe to the liquid line beside the high-side gauge, insulated, and read both. Subcooling is the bubble point at the gauge \
+                 less the pipe: it should be {value}, {tolerance} either way ({why}). At the pressure expected here the bubble point is {} and the \
+                 pipe should be at {}. Less subcooling is too little refrigerant, more is too much.",
+                at(saturation),
+                at(pipe)
+            ),
+            JudgedBy::Superheat => format!(
+                "Strap a probe to the suction line beside the low-side gauge, insulated, and read both. Superheat is the pipe less the dew point at \
+                 the gauge: it should be {value}, {tolerance} either way ({why}). At the pressure expected here the dew point is {} and the pipe \
+                 should be at {}. More superheat is too little refrigerant, less is too much.",
+                at(saturation),
+                at(pipe)
+            ),
+        }
+    }
+
     fn evacuate(&self, to: Pressure, stand: Time, limit: Pressure) -> String {
         format!(
             "Evacuate to {}, the vacuum gauge on the section, not on the pump. Shut the pump off and let it stand {:.0} minutes: \
@@ -410,7 +462,7 @@ impl Words<'_> {
     }
 
     fn joint(&self, id: JointId) -> String {
-        self.assembly.graph.joint(id).map_or_else(String::new, |joint| format!("the {}", joint.name))
+        self.assembly.graph.joint(id).map_or_else(String::new, |joint| with_article(&joint.name))
     }
     fn joints(&self, ids: &[JointId]) -> String {
         list(ids.iter().map(|&id| self.joint(id)))
@@ -419,7 +471,7 @@ impl Words<'_> {
         self.assembly.graph.port(id).map_or_else(String::new, |port| format!("the {}", port.name))
     }
     fn space(&self, id: SpaceId) -> String {
-        self.assembly.graph.space(id).map_or_else(String::new, |space| format!("the {}", space.name))
+        self.assembly.graph.space(id).map_or_else(String::new, |space| with_article(&space.name))
     }
     fn spaces(&self, ids: &[SpaceId]) -> String {
         list(ids.iter().map(|&id| self.space(id)))
@@ -436,6 +488,12 @@ impl Words<'_> {
     fn mass(&self, mass: Mass) -> String {
         self.units.mass(mass)
     }
+}
+
+/// "the drier", but "compressor 1" and "compressor 1's discharge side".
+fn with_article(name: &str) -> String {
+    let numbered = name.split_whitespace().nth(1).is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit()));
+    if numbered { name.to_owned() } else { format!("the {name}") }
 }
 
 /// Whether a compressor draws what is charged.

@@ -15,6 +15,8 @@ use crate::{Action, Cap, Job, JobKind, Way};
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
 const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
 const RISE_WAIT_MINUTES: u32 = 5;
+/// So long liquid is left to run down into a receiver (common practice).
+const DRAIN_MINUTES: u32 = 20;
 /// A shortage below this part of the charge is not weighed in: charging scales and the charge on the nameplate are no finer (common
 /// practice).
 const WORTH_CHARGING: f64 = 0.0025;
@@ -72,6 +74,7 @@ impl<'a> Writer<'a> {
         if is_direct(self.job.kind) && !self.job.works() {
             self.write_direct()?;
             self.finish()?;
+            self.join_phases();
             return Ok(self);
         }
         self.prepare()?;
@@ -84,13 +87,27 @@ impl<'a> Writer<'a> {
                 Move::Stop(_) => self.stops(at)?,
                 Move::Attach(_, port) => self.attach(port, at).map(|()| 1)?,
                 Move::Detach(..) => 1,
+                Move::LetDrain(into) => self.let_drain(into).map(|()| 1)?,
                 Move::Recover(port) => self.recover(port, at).map(|()| 1)?,
                 Move::Evacuate(port) => self.evacuate(port).map(|()| 1)?,
                 Move::Work => self.work(at).map(|()| 1)?,
             };
         }
         self.finish()?;
+        self.join_phases();
         Ok(self)
+    }
+
+    /// What is done between the first and the last step of emptying, or of refilling, belongs to it: each heading stands once.
+    fn join_phases(&mut self) {
+        for phase in [Phase::Empty, Phase::Refill] {
+            let is = |step: &Step| step.phase == phase;
+            let (first, last) = (self.steps.iter().position(is), self.steps.iter().rposition(is));
+            let (Some(first), Some(last)) = (first, last) else { continue };
+            if let Some(between) = self.steps.get_mut(first..=last) {
+                between.iter_mut().for_each(|step| step.phase = phase);
+            }
+        }
     }
 
     /// How often a stem was turned from one position to another.
@@ -157,6 +174,13 @@ impl<'a> Writer<'a> {
             self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
         }
         Ok(())
+    }
+
+    /// Nothing but time: what is above runs down.
+    fn let_drain(&mut self, into: SpaceId) -> Written {
+        self.phase = Phase::Empty;
+        let doing = Doing::LetDrain { into, minutes: DRAIN_MINUTES };
+        self.step(doing, vec![Action::Hold { minutes: DRAIN_MINUTES }], Reason::KeepsCharge, None)
     }
 
     /// Turns a valve; several skeleton turns of the same valve in a row are one movement. Returns how many moves that used up.
@@ -417,6 +441,12 @@ impl<'a> Writer<'a> {
 
     /// Weighs refrigerant in through a port.
     pub(super) fn charge(&mut self, port: PortId, mass: Mass, form: Form) -> Written {
+        let draws = form == Form::Liquid && !self.runs.stands();
+        self.charge_for(port, mass, form, if draws { Reason::FeedFromCylinder } else { Reason::ByWeight })
+    }
+
+    /// The same with its reason.
+    pub(super) fn charge_for(&mut self, port: PortId, mass: Mass, form: Form, reason: Reason) -> Written {
         let mut actions = self.hand_valves(port, Position::Open);
         actions.push(match form {
             Form::Liquid => Action::Charge { mass, liquid: true },
@@ -424,8 +454,6 @@ impl<'a> Writer<'a> {
             Form::Throttled => Action::ChargeThrottled { mass },
         });
         actions.extend(self.hand_valves(port, Position::Shut));
-        let draws = form == Form::Liquid && !self.runs.stands();
-        let reason = if draws { Reason::FeedFromCylinder } else { Reason::ByWeight };
         self.step(Doing::Charge { mass, form }, actions, reason, None)
     }
 
