@@ -125,7 +125,7 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         About::Joints(|kind| matches!(kind, JointKind::Compressor(_))),
         "the compressor",
         major(
-            TAKE_OUT,
+            "Prove its wiring dead, let its capacitors discharge, mark the leads and take them off; take {it} out; plug every opening at once",
             "Fit the new compressor with the oil that its maker asks for; after a burn-out follow the clean-up procedure and \
              renew the drier",
             "the new compressor, its oil, and plugs for every opening",

@@ -205,7 +205,7 @@ impl Writer<'_> {
     fn see_it_run(&mut self) -> Written {
         self.let_run()?;
         self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
-        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
     }
 
     fn top_up(&mut self) -> Written {
@@ -230,18 +230,18 @@ impl Writer<'_> {
         self.prepare()?;
         self.phase = Phase::Refill;
         let Start::Short(missing) = self.job.start(self.assembly()) else { return Ok(()) };
-        self.judge(target)?;
+        self.judge(target, false)?;
         for part in PARCELS {
             self.phase = Phase::Refill;
             self.charge_running_for(missing * part, Reason::NotTooMuch)?;
-            self.judge(target)?;
+            self.judge(target, true)?;
         }
         self.phase = Phase::Return;
-        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
     }
 
     /// Waits until the system is steady, and measures what tells its charge.
-    fn judge(&mut self, target: ChargeTarget) -> Written {
+    fn judge(&mut self, target: ChargeTarget, again: bool) -> Written {
         self.let_run()?;
         let low = target.by == JudgedBy::Superheat;
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) == low);
@@ -251,7 +251,7 @@ impl Writer<'_> {
         };
         let pipe = if low { saturation + target.value } else { saturation - target.value };
         self.step(
-            Doing::Judge { target, port, saturation, pipe },
+            Doing::Judge { target, port, saturation, pipe, again },
             vec![Action::Read],
             Reason::TellsCharge,
             Some(Hold::OnTarget),
@@ -339,7 +339,7 @@ impl Writer<'_> {
         actions.extend([Action::PullCore { port, with_tool: true }, Action::PutCoreBack { port }]);
         self.step(Doing::SwapCore { port }, actions, Reason::Repair, Some(Hold::Slip))?;
         self.phase = Phase::Prove;
-        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
     }
 
     fn add_oil(&mut self) -> Written {

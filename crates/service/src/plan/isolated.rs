@@ -43,11 +43,7 @@ impl Planning<'_> {
             moves.push(Move::Turn(king, self.shut(king)?));
         }
         moves.extend(all.iter().map(|&compressor| Move::Stop(compressor)));
-        let last = region.stems.len().saturating_sub(1);
-        for (at, &stem) in region.stems.iter().enumerate() {
-            if let Some(into) = self.receiver_behind(stem, &region).filter(|_| at == last) {
-                moves.push(Move::LetDrain(into));
-            }
+        for &stem in &region.stems {
             moves.push(Move::Turn(stem, self.shut(stem)?));
         }
         moves.extend([
@@ -104,18 +100,6 @@ impl Planning<'_> {
         let holds_receiver = spaces.iter().any(|&space| kind(space) == Some(SpaceKind::Receiver));
         let fits = !around.is_empty() && around.len() <= MOST_STEMS && !holds_receiver;
         fits.then_some(Region { spaces, stems: around })
-    }
-
-    /// The receiver on the other side of a stem, where liquid can run down into it out of the region.
-    fn receiver_behind(&self, stem: JointId, region: &Region) -> Option<SpaceId> {
-        let graph = &self.assembly.circuit.graph;
-        let joint = self.joint(stem)?;
-        let outside = [joint.a, joint.b].into_iter().find(|end| !region.spaces.contains(end))?;
-        let receiver = graph.space(outside).filter(|space| space.kind == SpaceKind::Receiver)?;
-        let above = |space: &SpaceId| {
-            graph.space(*space).is_some_and(|found| found.height.value > receiver.height.value)
-        };
-        region.spaces.iter().any(above).then_some(outside)
     }
 
     /// A port that reads, or draws from, all of the region once its stems are shut: one with a core, or one on a stem that is shut then.

@@ -218,7 +218,13 @@ impl Planning<'_> {
         let searched = skeleton.as_ref().map(|skeleton| self.written(way, skeleton, ranges));
         let proved = skeleton.is_some_and(|skeleton| skeleton.gap.is_none());
         let price = |attempt: &Attempt| attempt.as_ref().map_or(u64::MAX, |(found, _)| found.searched_cost);
-        let usual = if way == Way::Cheapest && !proved {
+        let usual = if self.job.kind == JobKind::PumpDown {
+            let usual = self.by_the_outlet_valve(at_least, ranges);
+            if let Some(Ok(usual)) = usual {
+                return (Ok(usual), Some(at_least));
+            }
+            None
+        } else if way == Way::Cheapest && !proved {
             let usual = [self.pumped(at_least, ranges), self.isolated(at_least, ranges)];
             usual.into_iter().flatten().min_by_key(price)
         } else {

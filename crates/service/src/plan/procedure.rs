@@ -170,6 +170,8 @@ pub enum Doing {
         saturation: Temperature,
         /// The pipe at its target.
         pipe: Temperature,
+        /// Whether it has been measured before.
+        again: bool,
     },
     /// Evacuate roughly and break the vacuum with nitrogen, to carry water out.
     PullAndBreak {
@@ -232,6 +234,8 @@ pub enum Label {
     Vacuum,
     /// Out of use, the refrigerant recovered.
     OutOfUse,
+    /// The charge is in the outdoor unit, its line-set valves shut.
+    ChargedUnit,
 }
 
 /// Why a step is there.
@@ -282,6 +286,8 @@ pub enum Reason {
     Account,
     /// Frees the port.
     FreePort,
+    /// The port is needed no longer.
+    HoseDone,
     /// The rest of the plan needs the compressor to stand.
     MustStand,
     /// So that nobody opens or starts it unknowingly.
@@ -325,6 +331,8 @@ pub enum Hold {
     CylinderReady,
     /// The standing test has passed.
     Tight,
+    /// Nothing was found where hands have been.
+    NoLeak,
     /// The decay test has passed.
     Dry,
     /// The discharge side is open before the start.

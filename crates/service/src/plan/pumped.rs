@@ -47,6 +47,17 @@ impl Planning<'_> {
         self.assembly.circuit.graph.joint(id)
     }
 
+    /// The pump-down as the trade knows it: the receiver's outlet valve shut while every compressor runs, then stopped; none where that does not get
+    /// the low side down.
+    pub(super) fn by_the_outlet_valve(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+        let king = king_valve(self.assembly).filter(|&king| self.gets_down(king).unwrap_or(false))?;
+        let stops = compressors(&self.assembly.circuit).into_iter().map(Move::Stop);
+        let moves: Vec<Move> =
+            core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
+        let skeleton = Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 };
+        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+    }
+
     fn pumped_skeleton(&self) -> Option<Skeleton> {
         let rigged = &self.assembly.rigged;
         if !self.job.works() || rigged.recovery_machine.is_none() || rigged.vacuum_pump.is_none() {

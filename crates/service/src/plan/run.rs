@@ -1,10 +1,11 @@
 //! Carries a procedure's actions out in three surroundings at once: usual, cool and warm, so that each expected reading has its range.
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, SpaceId, port_reach,
+    Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind, port_reach,
 };
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
+use super::direct::king_valve;
 use super::price;
 use super::procedure::Cylinders;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
@@ -247,6 +248,21 @@ impl<'a> Runs<'a> {
         })
     }
 
+    /// The receiver that liquid runs down into through a valve as things stand: a condenser is joined to its other side, and lies above it.
+    pub(super) fn drains_through(&self, valve: JointId) -> Option<SpaceId> {
+        let graph = &self.assembly.graph;
+        let joint = graph.joint(valve).filter(|_| king_valve(self.assembly) != Some(valve))?;
+        let kind = |space| graph.space(space).map(|found| found.kind);
+        let height = |space| graph.space(space).map(|found| found.height.value);
+        let receiver = [joint.a, joint.b].into_iter().find(|&end| kind(end) == Some(SpaceKind::Receiver))?;
+        let above = joint.other(receiver);
+        let sections = &self.settled().sections;
+        let condenses = |(id, space): (SpaceId, &Space)| {
+            space.kind == SpaceKind::Condenser && sections.joined(id, above) && sections.joined(id, receiver)
+        };
+        (height(above) > height(receiver) && graph.spaces_with_ids().any(condenses)).then_some(receiver)
+    }
+
     /// Saturation at the pressure that a port reads: the dew point, or the bubble point.
     pub(super) fn saturation_at(&self, port: PortId, dew: bool) -> Option<Temperature> {
         let found = self.refrigerant.substance().saturation_at_pressure(self.pressure_at(port)?).ok()?;
@@ -283,7 +299,7 @@ impl<'a> Runs<'a> {
         let places = &self.assembly.circuit.places;
         let coldest = places.iter().map(|place| place.temperature.value.as_k()).fold(f64::INFINITY, f64::min);
         let pressure = self.refrigerant.sat(coldest).map_or(0.0, |sat| sat.p);
-        let of = |space: &stemwise_circuit::Space| {
+        let of = |space: &Space| {
             let place = space.place.and_then(|place| places.get(place.index()));
             let kelvin = place.map_or(293.15, |place| place.temperature.value.as_k());
             space.volume.value.as_m3() * self.refrigerant.thin(kelvin, 0.95 * pressure)

@@ -4,9 +4,12 @@ use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Positi
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time, UnitSystem};
 
 use super::direct::Form;
-use super::procedure::{Doing, Hold, Label, Reason, Step};
+use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::testing::SetBy;
 use crate::{Action, Cap, ChargeTarget, Job, JudgedBy, TargetFrom};
+
+/// Above this part of the atmosphere a hose can be purged.
+const ABOVE: f64 = 1.05;
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -22,14 +25,13 @@ impl Words<'_> {
     pub fn say(&self, step: &Step, job: &Job) -> String {
         match &step.doing {
             Doing::LookOver => self.look_over(),
-            Doing::FitHose { hose, port } => self.fit_hose(*hose, *port),
-            Doing::TakeHoseOff { port } => {
-                format!(
-                    "Take the hose off {}; keep the end upright and catch what is in it.",
-                    self.port(*port)
-                )
+            Doing::FitHose { hose, port } => self.fit_hose(*hose, *port, step),
+            Doing::TakeHoseOff { port } => self.take_hose_off(*port, step),
+            Doing::Turn { valve, from, to } => {
+                let turned = self.turn(*valve, *from, *to, &step.actions);
+                let purge = if step.reason == Reason::JoinPort { self.purge(step) } else { "" };
+                format!("{turned}{purge}")
             }
-            Doing::Turn { valve, from, to } => self.turn(*valve, *from, *to, &step.actions),
             Doing::Read => "Read both gauges and write the pressures down.".into(),
             Doing::HoldOpen { valves } => format!(
                 "Hold {} open: keep the coil energised from a separate supply, fit a service magnet, or use the manual stem.",
@@ -109,6 +111,21 @@ impl Words<'_> {
                  refrigerant of this system, or new).",
                 self.mass(*mass)
             ),
+            Doing::Charge { mass, .. } if step.reason == Reason::LongerLine => format!(
+                "Weigh {} into the evacuated line set as liquid, from the cylinder on the scale, its hose purged first.",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form } if step.reason == Reason::NotTooMuch => format!(
+                "Let up to {} in{}, slowly, from the cylinder on the scale.",
+                self.mass(*mass),
+                match form {
+                    Form::Throttled => {
+                        " from the cylinder's liquid side (a blend may leave it as liquid only), throttled at the hand valve so that vapour reaches \
+                         the compressor"
+                    }
+                    _ => " as vapour",
+                }
+            ),
             Doing::Charge { mass, form: Form::Throttled } => format!(
                 "The cylinder upside down or on its liquid valve, for a blend may leave it as liquid only: weigh {} in, throttled at the \
                  hand valve so that vapour reaches the compressor, slowly, from the cylinder on the scale.",
@@ -127,6 +144,7 @@ impl Words<'_> {
                  level in the receiver that no longer rises says that it is done.",
                 self.space(*into)
             ),
+            Doing::Judge { target, again: true, .. } => self.judge_again(target),
             Doing::Judge { target, saturation, pipe, .. } => self.judge(target, *saturation, *pipe),
             Doing::PullAndBreak { to, time } => format!(
                 "Evacuate to {} a {} time, then let dry nitrogen in through the regulator until the gauge stands at 0.",
@@ -154,7 +172,8 @@ impl Words<'_> {
                 match label {
                     Label::Nitrogen => "tested, holds dry nitrogen and no refrigerant",
                     Label::Vacuum => "evacuated and under vacuum, holds no refrigerant, not to be started",
-                    Label::OutOfUse => "out of use, the refrigerant recovered",
+                    Label::OutOfUse => "out of use, the refrigerant recovered; the oil is still to be drained",
+                    Label::ChargedUnit => "the charge is in the outdoor unit, both line-set valves shut: not to be opened or started",
                 }
             ),
             _ => String::new(),
@@ -188,6 +207,7 @@ impl Words<'_> {
             Reason::SeeItRun => "To see that it runs as it did before.".into(),
             Reason::LastSeal => "The cap is the last seal on a stem or a port.".into(),
             Reason::Account => "The law, the owner and the next technician want to know.".into(),
+            Reason::HoseDone => "The port is needed no longer.".into(),
             Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
             Reason::MustStand => "What follows needs the compressor to stand.".into(),
             Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
@@ -233,6 +253,7 @@ impl Words<'_> {
             Hold::CylinderReady => {
                 "The cylinder is in date, empty or with the same refrigerant, and has room by weight.".into()
             }
+            Hold::NoLeak => "No leak found at anything that was touched.".into(),
             Hold::Tight => "No leak found; the pressure, corrected for temperature, has not moved.".into(),
             Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
             Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
@@ -256,13 +277,49 @@ impl Words<'_> {
         )
     }
 
-    fn fit_hose(&self, hose: SpaceId, port: PortId) -> String {
+    /// A hose is purged as soon as it is joined to something under pressure.
+    fn purge(&self, step: &Step) -> &'static str {
+        let above = |expect: &Expect| expect.low.as_pa() > self.assembly.circuit.atmosphere.as_pa() * ABOVE;
+        if step.expect.iter().any(above) {
+            " Purge the hose: loosen its nut at the manifold until a little vapour comes, and tighten it."
+        } else {
+            ""
+        }
+    }
+
+    /// Whether a port is still a piercing valve: until the section is opened and it is brazed.
+    fn is_pierced(&self, port: PortId, step: &Step) -> bool {
+        let fitted = port.index() >= self.assembly.circuit.graph.ports.len();
+        fitted && step.phase < Phase::Work
+    }
+
+    fn take_hose_off(&self, port: PortId, step: &Step) -> String {
+        let draws = step.actions.iter().any(|action| matches!(action, Action::Turn { .. }));
+        let first = if draws {
+            "The port is shut off: open both hand valves of the manifold, so that the low side draws in what is in the hose, and shut them. \
+             Then take"
+        } else {
+            "Take"
+        };
+        format!("{first} the hose off {}, gloves on and the end away from the face.", self.port(port))
+    }
+
+    fn fit_hose(&self, hose: SpaceId, port: PortId, step: &Step) -> String {
+        if self.is_pierced(port, step) {
+            return format!(
+                "Put {} on the piercing valve, turn the needle in until it is through, and back out.{}",
+                self.space(hose),
+                self.purge(step)
+            );
+        }
+        let on_core = matches!(self.assembly.graph.port(port).map(|port| port.on), Some(PortOn::Space(_)));
+        let purge = if on_core { self.purge(step) } else { "" };
         let wait = match self.assembly.graph.port(port).map(|port| port.on) {
             Some(PortOn::ServiceValve(_)) => "the stem is on its back seat, so the port is shut off",
             _ => "the core opens as the depressor comes on, so turn the nut quickly",
         };
         format!(
-            "Take the cap off {}, oil its thread, and put {} on; {wait}. Purge the hose.",
+            "Take the cap off {}, oil its thread, and put {} on; {wait}.{purge}",
             self.port(port),
             self.space(hose)
         )
@@ -339,9 +396,12 @@ impl Words<'_> {
             )
         });
         format!(
-            "Open the hand valve of the hose on {} and recover into the cylinder on the scale (about {}) until the gauge stays \
-             at {}; shut the hand valve and stop the machine.{change}",
-            ports.join(" and "),
+            "{} and recover into the cylinder on the scale (about {}; its weight written down before and after) until the gauge stays at {}. Shut \
+             the hand valves and stop the machine.{change}",
+            match ports.as_slice() {
+                [one] => format!("Open the hand valve of the hose on {one}"),
+                several => format!("Open the hand valves of the hoses on {}", list(several.iter().cloned())),
+            },
             self.mass(mass),
             self.absolute(to)
         )
@@ -379,7 +439,13 @@ impl Words<'_> {
     pub fn set_by(&self, set_by: SetBy) -> String {
         match set_by {
             SetBy::Design(space) => {
-                format!("what {} is built for, the least of all that is joined", self.space(space))
+                let design = self.assembly.graph.space(space).and_then(|found| found.design);
+                let guess = if design.is_some_and(|design| design.is_estimate()) {
+                    "; estimated, for no design pressure is on file: the nameplate goes first"
+                } else {
+                    ""
+                };
+                format!("what {} is built for, the least of all that is joined{guess}", self.space(space))
             }
             SetBy::Relief(valve) => format!("15 % below where {} lifts", self.joint(valve)),
             SetBy::Behind(space) => {
@@ -389,8 +455,23 @@ impl Words<'_> {
                 "no more than the atmosphere: from {} the gas could not be taken out again",
                 self.space(space)
             ),
-            SetBy::Regulator => "no design pressure is on file: never above the maker's".into(),
+            SetBy::Regulator => {
+                "as far as a usual nitrogen regulator goes; what is joined is built for more, or nothing is on file: never above the maker's".into()
+            }
         }
+    }
+
+    fn judge_again(&self, target: &ChargeTarget) -> String {
+        let kelvin = |difference| self.units.temperature_difference(difference);
+        let measure = match target.by {
+            JudgedBy::Subcooling => "subcooling",
+            JudgedBy::Superheat => "superheat",
+        };
+        format!(
+            "Measure the {measure} again, and write it down: it should be {}, {} either way.",
+            kelvin(target.value),
+            kelvin(target.tolerance)
+        )
     }
 
     fn judge(&self, target: &ChargeTarget, saturation: Temperature, pipe: Temperature) -> String {

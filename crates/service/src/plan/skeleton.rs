@@ -1,6 +1,6 @@
 //! The bare sequence that a search finds: which stems, machines and attachments, before it is written out as a procedure.
 
-use stemwise_circuit::{JointId, PortId, Position, SpaceId};
+use stemwise_circuit::{JointId, PortId, Position};
 
 /// A machine that is put on a port.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -24,8 +24,6 @@ pub(crate) enum Move {
     Attach(Machine, PortId),
     /// Take it off.
     Detach(Machine, PortId),
-    /// Let liquid run down into a receiver.
-    LetDrain(SpaceId),
     /// Recover through the port that the recovery machine is on.
     Recover(PortId),
     /// Evacuate through the port that the vacuum pump is on.

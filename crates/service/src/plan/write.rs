@@ -21,6 +21,9 @@ const DRAIN_MINUTES: u32 = 20;
 /// practice).
 const WORTH_CHARGING: f64 = 0.0025;
 
+/// What a charging scale shows at least.
+const SCALE: Mass = Mass::from_g(1.0);
+
 /// Why a skeleton could not be written out: an action that the physics refuses.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Stuck {
@@ -87,7 +90,6 @@ impl<'a> Writer<'a> {
                 Move::Stop(_) => self.stops(at)?,
                 Move::Attach(_, port) => self.attach(port, at).map(|()| 1)?,
                 Move::Detach(..) => 1,
-                Move::LetDrain(into) => self.let_drain(into).map(|()| 1)?,
                 Move::Recover(port) => self.recover(port, at).map(|()| 1)?,
                 Move::Evacuate(port) => self.evacuate(port).map(|()| 1)?,
                 Move::Work => self.work(at).map(|()| 1)?,
@@ -210,8 +212,13 @@ impl<'a> Writer<'a> {
     /// A valve whose port still has a gauge on is left cracked instead of back-seated.
     fn turn_for(&mut self, valve: JointId, to: Position, slip: bool) -> Written {
         let gauged = self.port_of(valve).is_some_and(|port| self.hoses.contains_key(&port));
-        let to = if gauged && to == Position::BackSeated { Position::Cracked } else { to };
         let from = self.runs.position(valve);
+        let to = match (to, gauged) {
+            (Position::BackSeated | Position::MidSeated, true) => Position::Cracked,
+            // Nothing reads its port: back where it belongs in one movement.
+            (Position::MidSeated, false) if from == Some(Position::FrontSeated) => Position::BackSeated,
+            _ => to,
+        };
         let same_reach = |one, other| {
             let joins = |position| matches!(position, Position::Cracked | Position::MidSeated);
             one == other || (joins(one) && joins(other))
@@ -220,6 +227,13 @@ impl<'a> Writer<'a> {
             return Ok(());
         }
         let shuts = matches!(to, Position::FrontSeated | Position::Shut);
+        if shuts
+            && !self.worked()
+            && self.runs.stands()
+            && let Some(receiver) = self.runs.drains_through(valve)
+        {
+            self.let_drain(receiver)?;
+        }
         let refills = self.worked() && !shuts;
         self.phase = match (self.worked(), shuts) {
             (false, _) => Phase::Isolate,
@@ -346,7 +360,9 @@ impl<'a> Writer<'a> {
             return Ok(());
         }
         self.locked_out = true;
-        let valves = self.solenoids_of_region();
+        // A pump-down opens nothing: its solenoids may fall.
+        let opens = self.job.kind != JobKind::PumpDown;
+        let valves = if opens { self.solenoids_of_region() } else { Vec::new() };
         if !valves.is_empty() {
             let actions = valves.iter().map(|&valve| Action::HoldOpen(valve)).collect();
             self.held_open.clone_from(&valves);
@@ -393,7 +409,7 @@ impl<'a> Writer<'a> {
             self.restore_power()?;
             self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
-            self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))?;
+            self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))?;
         } else if self.runs.stands() {
             self.lock_out()?;
         }
@@ -405,8 +421,12 @@ impl<'a> Writer<'a> {
             self.take_hose_off(port)?;
         }
         self.tag()?;
-        if self.job.kind == JobKind::Decommission {
-            let label = Label::OutOfUse;
+        let label = match self.job.kind {
+            JobKind::Decommission => Some(Label::OutOfUse),
+            JobKind::MoveOut => Some(Label::ChargedUnit),
+            _ => None,
+        };
+        if let Some(label) = label {
             self.step(Doing::Label { label }, Vec::new(), Reason::LeftOff, None)?;
         }
         self.caps()?;
@@ -422,7 +442,7 @@ impl<'a> Writer<'a> {
         let left = self.runs.state().left;
         let taken = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
         let mass = taken + self.runs.stays_in_hoses();
-        let worth = self.assembly().circuit.charge.value * WORTH_CHARGING;
+        let worth = (self.assembly().circuit.charge.value * WORTH_CHARGING).max(SCALE);
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
         let (true, Some(port)) = (mass > worth, port) else { return Ok(()) };
@@ -581,7 +601,7 @@ impl<'a> Writer<'a> {
         let mut actions = self.draw_hose_down(port);
         self.hoses.remove(&port);
         actions.push(Action::DetachHose { port });
-        self.step(Doing::TakeHoseOff { port }, actions, Reason::FreePort, None)
+        self.step(Doing::TakeHoseOff { port }, actions, Reason::HoseDone, None)
     }
 }
 
