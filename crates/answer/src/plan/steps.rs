@@ -22,7 +22,12 @@ impl Telling<'_> {
             say: told.say(step, &best.job),
             why: told.why(step),
             expect: step.expect.iter().map(|expect| self.expect(expect)).collect(),
-            cautions: step.cautions.iter().filter_map(|id| words::avoid(id)).collect(),
+            cautions: step
+                .beware
+                .iter()
+                .map(|&beware| told.beware(beware).to_owned())
+                .chain(step.cautions.iter().filter_map(|id| words::avoid(id)))
+                .collect(),
             hold_point: step.hold.is_some(),
             hold: step.hold.map(|hold| told.hold(hold)),
         }

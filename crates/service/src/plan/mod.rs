@@ -1,6 +1,7 @@
 //! The planner: the cheapest safe procedure for a job, what the other ways cost, and why there is none.
 
 mod aim;
+mod beware;
 mod direct;
 mod isolated;
 mod price;
@@ -18,6 +19,7 @@ mod work;
 mod write;
 
 pub use aim::Aim;
+pub use beware::Beware;
 pub use direct::Form;
 pub use procedure::{
     Cost, Cylinders, Doing, Expect, Hold, Label, Optimality, Phase, Procedure, Reason, Step, Way,

@@ -3,6 +3,7 @@
 use stemwise_circuit::{JointId, PortId, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time};
 
+use super::beware::Beware;
 use super::direct::Form;
 use super::testing::SetBy;
 use crate::{Action, ChargeTarget, Job, State};
@@ -375,6 +376,8 @@ pub struct Step {
     pub expect: Vec<Expect>,
     /// The hazards to mind here, by the ids of their rules.
     pub cautions: Vec<&'static str>,
+    /// The slips that are dangerous here and that nothing else shows in time.
+    pub beware: Vec<Beware>,
     /// What must be proved before going on.
     pub hold: Option<Hold>,
 }

@@ -3,6 +3,7 @@
 use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time, UnitSystem};
 
+use super::beware::Beware;
 use super::direct::Form;
 use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::testing::SetBy;
@@ -235,6 +236,48 @@ impl Words<'_> {
                 "A one-way joint, like the valves of a standing compressor, would let the test gas through into the charge or to where \
                  it can't be taken out again: with this the test can go higher."
                     .into()
+            }
+        }
+    }
+
+    /// The slip that is dangerous at a step.
+    pub fn beware(&self, beware: Beware) -> &'static str {
+        match beware {
+            Beware::WrongStem => {
+                "The right stem: read its tag and follow its line with the hand. A valve on the discharge side shut while the compressor runs bursts \
+                 something at once; two shut with liquid between do so later."
+            }
+            Beware::TooFar => {
+                "A small part of a turn and no more: on its front seat the valve shuts the compressor or the liquid in."
+            }
+            Beware::WrongWay => {
+                "Counter-clockwise: turned the other way it shuts the compressor or the liquid in."
+            }
+            Beware::PumpOnGas => "The vacuum pump stays shut off until the gauge stands at 0.",
+            Beware::TestGas => {
+                "Forgotten, or done at another stem, the test gas gets into the charge or to where it can't be let out again."
+            }
+            Beware::BeforeVacuum => {
+                "Not before the test gas is out, the vacuum has held and the pump is shut off: what comes in earlier is lost through the pump, or \
+                 mixed with the gas."
+            }
+            Beware::OtherWayOpen => {
+                "Only the cylinder and this hose are open to each other: pump, recovery machine and nitrogen are shut off, and the hand valve is open \
+                 before liquid stands in the hose."
+            }
+            Beware::LivePort => {
+                "The stem sits on its back seat first: ease the hose's nut, and go on only when what comes dies away."
+            }
+            Beware::OffUnderVacuum => "Not before the nitrogen has brought the gauge to 0: air would go in.",
+            Beware::WrongPort => {
+                "The right port: one behind a needle or under vacuum would draw in the air that is in the hose."
+            }
+            Beware::Solenoid => {
+                "Left out, liquid stays shut in behind the solenoid, or what is behind it is opened under pressure or vacuum."
+            }
+            Beware::StartedEmpty => "Nobody starts it: it holds no refrigerant, or is not open to it.",
+            Beware::StoppedEarly => {
+                "Not before the hose is on and purged: standing, a cold system may be below the atmosphere."
             }
         }
     }

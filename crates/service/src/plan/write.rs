@@ -130,6 +130,7 @@ impl<'a> Writer<'a> {
         hold: Option<Hold>,
     ) -> Written {
         let mut cautions = Vec::new();
+        let beware = self.beware(&doing, &reason);
         for action in &actions {
             let found = self.runs.act(action).map_err(|why| Stuck { step: self.steps.len() + 1, why })?;
             for id in found {
@@ -141,7 +142,7 @@ impl<'a> Writer<'a> {
         // While a compressor pumps down after a turn the pressures fall: the next step says where to.
         let falling = matches!(doing, Doing::Turn { .. }) && !self.runs.pumping_down().is_empty();
         let expect = if falling { Vec::new() } else { self.readings() };
-        self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, hold });
+        self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, beware, hold });
         Ok(())
     }
 
