@@ -52,7 +52,8 @@ fn the_high_side_of_the_rack_is_isolated() {
 #[test]
 fn liquid_runs_down_before_the_receiver_is_shut() {
     let (_, plan) = planned(text("rack"), "replace the condenser");
-    let at = |test: &dyn Fn(&Doing) -> bool| plan.best.steps.iter().position(|step| test(&step.doing)).unwrap();
+    let at =
+        |test: &dyn Fn(&Doing) -> bool| plan.best.steps.iter().position(|step| test(&step.doing)).unwrap();
     let drained = at(&|doing| matches!(doing, Doing::LetDrain { .. }));
     let recovered = at(&|doing| matches!(doing, Doing::Recover { .. }));
     assert!(drained < recovered);
@@ -244,7 +245,8 @@ fn the_rack_is_pumped_down_by_its_outlet_valve() {
     let (assembly, plan) = planned(text("rack"), "pump down");
     let king = assembly.graph.joints_with_ids().find(|(_, joint)| joint.id == "king").unwrap().0;
     let steps = &plan.best.steps;
-    let turned = steps.iter().position(|step| matches!(step.doing, Doing::Turn { valve, .. } if valve == king));
+    let turned =
+        steps.iter().position(|step| matches!(step.doing, Doing::Turn { valve, .. } if valve == king));
     let stopped = steps.iter().position(|step| matches!(step.doing, Doing::Stop { .. }));
     assert!(turned.unwrap() < stopped.unwrap());
     assert!(steps[turned.unwrap()].beware.contains(&Beware::WrongStem));

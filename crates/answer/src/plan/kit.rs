@@ -35,8 +35,9 @@ impl Telling<'_> {
         let tests = does(|doing| {
             matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum | Doing::PullAndBreak { .. })
         });
-        let judges =
-            best.steps.iter().find_map(|step| if let Doing::Judge { target, .. } = step.doing { Some(target.by) } else { None });
+        let judges = best.steps.iter().find_map(|step| {
+            if let Doing::Judge { target, .. } = step.doing { Some(target.by) } else { None }
+        });
         add(judges.is_some(), "pipe thermometer with its insulation".into());
         add(judges == Some(JudgedBy::Superheat), "wet-bulb and dry-bulb thermometer for the air".into());
         let swaps = does(|doing| matches!(doing, Doing::SwapCore { .. }));

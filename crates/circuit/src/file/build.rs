@@ -15,8 +15,8 @@ use super::problem::Problems;
 use super::table::{At, Fields, keys_of, nearest, shorten};
 use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
-    Circuit, End, Fitted, Graph, Joint, JointId, JointKind, Known, LineSet, Metering, Mode, Oil, Port, PortId, PortOn,
-    Position, Regulator, Space, SpaceId, SpaceKind, Stem, Wrench,
+    Circuit, End, Fitted, Graph, Joint, JointId, JointKind, Known, LineSet, Metering, Mode, Oil, Port,
+    PortId, PortOn, Position, Regulator, Space, SpaceId, SpaceKind, Stem, Wrench,
 };
 
 /// Design pressures that are not in the file: saturation at these temperatures, °C.

@@ -67,9 +67,9 @@ pub(crate) fn why_not(graph: &Graph, by: JudgedBy) -> Option<&'static str> {
         JudgedBy::Subcooling if receiver => Some(
             "its receiver takes up what is too much or too little, so that subcooling does not tell the charge: charge by weight",
         ),
-        JudgedBy::Subcooling if !all(false) => {
-            Some("its metering device is fixed, so that subcooling does not tell the charge: charge by superheat")
-        }
+        JudgedBy::Subcooling if !all(false) => Some(
+            "its metering device is fixed, so that subcooling does not tell the charge: charge by superheat",
+        ),
         JudgedBy::Superheat if receiver => {
             Some("its receiver takes up what is too much or too little: charge by weight")
         }
@@ -83,7 +83,10 @@ pub(crate) fn why_not(graph: &Graph, by: JudgedBy) -> Option<&'static str> {
 /// Whether each metering device that no check valve passes in its direction is fixed.
 fn metering_in_use(graph: &Graph) -> impl Iterator<Item = bool> + '_ {
     let passed = |a, b| {
-        graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::Check) && joint.a == a && joint.b == b)
+        graph
+            .joints
+            .iter()
+            .any(|joint| matches!(joint.kind, JointKind::Check) && joint.a == a && joint.b == b)
     };
     graph.joints.iter().filter_map(move |joint| match joint.kind {
         JointKind::Metering(metering) if !passed(joint.a, joint.b) => {
@@ -124,7 +127,8 @@ fn by_table(circuit: &Circuit) -> Option<(TemperatureDifference, TargetFrom)> {
 /// 2267; coefficients from memory. Good to 1 K from −20 to 50 °C and 5 to 99 %.
 fn wet_bulb(air: Temperature, humidity: f64) -> Temperature {
     let celsius = air.as_celsius();
-    let wet = celsius * libm::atan(0.151_977 * (humidity + 8.313_659).sqrt()) + libm::atan(celsius + humidity)
+    let wet = celsius * libm::atan(0.151_977 * (humidity + 8.313_659).sqrt())
+        + libm::atan(celsius + humidity)
         - libm::atan(humidity - 1.676_331)
         + 0.003_918_38 * humidity * humidity.sqrt() * libm::atan(0.023_101 * humidity)
         - 4.686_035;

@@ -203,7 +203,16 @@ fn names(entry: &Entry, said: &str) -> bool {
 fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
     let whole = |spaces| {
         let (about, kind) = (Target::Whole, entry.kind);
-        vec![Job { kind, target: None, target_name: None, about, spaces, amount: None, difference: None, together: Vec::new() }]
+        vec![Job {
+            kind,
+            target: None,
+            target_name: None,
+            about,
+            spaces,
+            amount: None,
+            difference: None,
+            together: Vec::new(),
+        }]
     };
     let found: Vec<Job> = match entry.about {
         About::Nothing => return whole(Vec::new()),
@@ -272,7 +281,8 @@ fn reversing_valves(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
 }
 
 /// How the passages of a reversing valve are called after it.
-const PASSAGES: [&str; 4] = ["-discharge-outdoor", "-indoor-suction", "-discharge-indoor", "-outdoor-suction"];
+const PASSAGES: [&str; 4] =
+    ["-discharge-outdoor", "-indoor-suction", "-discharge-indoor", "-outdoor-suction"];
 
 /// Every space but the atmosphere and the passages behind the needles of piercing valves.
 fn inside(circuit: &Circuit) -> Vec<SpaceId> {

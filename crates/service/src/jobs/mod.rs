@@ -13,8 +13,8 @@ use stemwise_circuit::{
 use stemwise_units::{Mass, TemperatureDifference};
 
 pub(crate) use catalogue::Opening;
-pub(crate) use charging::target as charge_target;
 use catalogue::entry;
+pub(crate) use charging::target as charge_target;
 
 /// A kind of job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -23,6 +23,8 @@ pub enum Beware {
     BeforeVacuum,
     /// Another machine or supply open to the hose through which it is charged.
     OtherWayOpen,
+    /// A machine or a supply open to the manifold while a hose is drawn down.
+    MachinesOpen,
     /// The hose comes off a port that is not shut off.
     LivePort,
     /// The hose comes off before the vacuum is broken.
@@ -41,9 +43,23 @@ impl Beware {
     /// The rules that the slip breaks.
     pub const fn rules(self) -> &'static [&'static str] {
         match self {
-            Self::WrongStem | Self::TooFar | Self::WrongWay => {
-                &["compressor-against-shut-discharge", "liquid-shut-in", "condenser-full", "compressor-in-vacuum"]
-            }
+            Self::WrongStem => &[
+                "compressor-against-shut-discharge",
+                "liquid-shut-in",
+                "condenser-full",
+                "compressor-in-vacuum",
+                "test-pressure-too-high",
+                "relief-under-test",
+                "gas-into-charge",
+                "refrigerant-vented",
+                "pressure-opened",
+            ],
+            Self::TooFar | Self::WrongWay => &[
+                "compressor-against-shut-discharge",
+                "liquid-shut-in",
+                "condenser-full",
+                "compressor-in-vacuum",
+            ],
             Self::PumpOnGas => &["vacuum-pump-on-pressure", "vacuum-pump-stopped-open"],
             Self::TestGas => &[
                 "vacuum-pump-on-pressure",
@@ -61,6 +77,17 @@ impl Beware {
                 "vacuum-pump-stopped-open",
                 "liquid-shut-in",
                 "pressure-opened",
+                "test-pressure-too-high",
+                "relief-under-test",
+                "gauge-beyond-range",
+            ],
+            Self::MachinesOpen => &[
+                "compressor-in-vacuum",
+                "refrigerant-vented",
+                "vacuum-pump-on-pressure",
+                "vacuum-pump-stopped-open",
+                "gas-into-charge",
+                "gauge-beyond-range",
             ],
             Self::OtherWayOpen => &[
                 "refrigerant-vented",
@@ -70,12 +97,21 @@ impl Beware {
                 "gas-into-charge",
                 "gauge-beyond-range",
                 "cylinder-overfull",
+                "receiver-overfull",
+                "condenser-full",
+                "compressor-in-vacuum",
                 "liquid-into-suction",
             ],
             Self::LivePort => &["hose-off-live-port"],
             Self::OffUnderVacuum | Self::StoppedEarly => &["air-drawn-in"],
             Self::WrongPort => &["air-drawn-in", "hose-on-live-port", "hose-off-live-port"],
-            Self::Solenoid => &["air-drawn-in", "liquid-shut-in", "pressure-opened", "refrigerant-vented"],
+            Self::Solenoid => &[
+                "air-drawn-in",
+                "liquid-shut-in",
+                "pressure-opened",
+                "refrigerant-vented",
+                "vacuum-pump-on-pressure",
+            ],
             Self::StartedEmpty => &["compressor-in-vacuum"],
         }
     }
@@ -93,7 +129,7 @@ impl Writer<'_> {
             Doing::TakeHoseOff { port } => {
                 let on_valve = self.assembly().graph.port(port).map(|port| port.on);
                 match on_valve {
-                    Some(PortOn::ServiceValve(_)) => vec![Beware::LivePort],
+                    Some(PortOn::ServiceValve(_)) => vec![Beware::LivePort, Beware::MachinesOpen],
                     _ if self.phase == Phase::Work => vec![Beware::OffUnderVacuum],
                     _ => Vec::new(),
                 }
@@ -103,7 +139,7 @@ impl Writer<'_> {
             _ => Vec::new(),
         };
         let empty = matches!(self.job.start(self.assembly()), Start::Empty | Start::AsDelivered);
-        if empty && !self.locked_out && !self.worked {
+        if empty && !self.runs.state().locked_out && !self.worked {
             found.push(Beware::StartedEmpty);
         }
         found
@@ -124,6 +160,11 @@ impl Writer<'_> {
 
     /// Whether some passage of the circuit that a hose could go on stands under vacuum: one behind the needle of a piercing valve.
     fn leaves_vacuum(&self) -> bool {
-        self.assembly().circuit.graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::PiercingValve))
+        self.assembly()
+            .circuit
+            .graph
+            .joints
+            .iter()
+            .any(|joint| matches!(joint.kind, JointKind::PiercingValve))
     }
 }

@@ -52,9 +52,9 @@ impl Planning<'_> {
     pub(super) fn by_the_outlet_valve(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
         let king = king_valve(self.assembly).filter(|&king| self.gets_down(king).unwrap_or(false))?;
         let stops = compressors(&self.assembly.circuit).into_iter().map(Move::Stop);
-        let moves: Vec<Move> =
-            core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
-        let skeleton = Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 };
+        let moves: Vec<Move> = core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
+        let skeleton =
+            Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 };
         Some(self.priced_by_physics(&skeleton, at_least, ranges))
     }
 
@@ -94,7 +94,9 @@ impl Planning<'_> {
     fn port_of_head(&self, compressor: JointId, guard: JointId) -> Option<PortId> {
         let (head, valve) = (self.joint(compressor)?.b, self.joint(guard)?);
         match valve.kind {
-            JointKind::ServiceValve { port, port_stays_with, .. } if valve.end(port_stays_with) == head => port,
+            JointKind::ServiceValve { port, port_stays_with, .. } if valve.end(port_stays_with) == head => {
+                port
+            }
             _ => None,
         }
     }

@@ -173,8 +173,10 @@ impl Words<'_> {
                 match label {
                     Label::Nitrogen => "tested, holds dry nitrogen and no refrigerant",
                     Label::Vacuum => "evacuated and under vacuum, holds no refrigerant, not to be started",
-                    Label::OutOfUse => "out of use, the refrigerant recovered; the oil is still to be drained",
-                    Label::ChargedUnit => "the charge is in the outdoor unit, both line-set valves shut: not to be opened or started",
+                    Label::OutOfUse =>
+                        "out of use, the refrigerant recovered; the oil is still to be drained",
+                    Label::ChargedUnit =>
+                        "the charge is in the outdoor unit, both line-set valves shut: not to be opened or started",
                 }
             ),
             _ => String::new(),
@@ -245,7 +247,7 @@ impl Words<'_> {
         match beware {
             Beware::WrongStem => {
                 "The right stem: read its tag and follow its line with the hand. A valve on the discharge side shut while the compressor runs bursts \
-                 something at once; two shut with liquid between do so later."
+                 something at once; two shut with liquid between do so later; one left open lets the charge out, or the test gas in."
             }
             Beware::TooFar => {
                 "A small part of a turn and no more: on its front seat the valve shuts the compressor or the liquid in."
@@ -263,7 +265,10 @@ impl Words<'_> {
             }
             Beware::OtherWayOpen => {
                 "Only the cylinder and this hose are open to each other: pump, recovery machine and nitrogen are shut off, and the hand valve is open \
-                 before liquid stands in the hose."
+                 before liquid stands in the hose. No more goes in than is said here."
+            }
+            Beware::MachinesOpen => {
+                "Vacuum pump, recovery machine and nitrogen are shut off before a hand valve of the manifold is opened."
             }
             Beware::LivePort => {
                 "The stem sits on its back seat first: ease the hose's nut, and go on only when what comes dies away."
@@ -616,7 +621,8 @@ impl Words<'_> {
 
 /// "the drier", but "compressor 1" and "compressor 1's discharge side".
 fn with_article(name: &str) -> String {
-    let numbered = name.split_whitespace().nth(1).is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit()));
+    let numbered =
+        name.split_whitespace().nth(1).is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit()));
     if numbered { name.to_owned() } else { format!("the {name}") }
 }
 

@@ -107,7 +107,8 @@ impl Planning<'_> {
         let settled = settle(self.assembly, self.refrigerant, &self.stops, &mut standing);
         let found = settled.pressure(runs.reach(access)?)?;
         let atmosphere = self.assembly.circuit.atmosphere;
-        let boils = self.refrigerant.substance().saturation_at_pressure(atmosphere).ok()?.bubble.temperature();
+        let boils =
+            self.refrigerant.substance().saturation_at_pressure(atmosphere).ok()?.bubble.temperature();
         (found < atmosphere).then_some(Missing::TooCold(boils))
     }
 
