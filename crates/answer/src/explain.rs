@@ -10,8 +10,10 @@ use crate::joined::JoinedError;
 use crate::plan::PlanError;
 use crate::properties::RequestError;
 use crate::prove::ProveError;
+use crate::record::RecordError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
+use crate::trial::TrialError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -47,6 +49,9 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// An action on a circuit that is being tried.
+    #[error(transparent)]
+    Trial(#[from] TrialError),
     /// No example of that name.
     #[error("no example is called \"{name}\"; there are: {}", .known.join(", "))]
     UnknownExample {
@@ -92,6 +97,9 @@ pub enum Error {
     /// No such job.
     #[error(transparent)]
     Job(#[from] JobError),
+    /// An entry that can't be made, or a job file that can't be used.
+    #[error(transparent)]
+    Record(#[from] RecordError),
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]
     Settings {
@@ -129,6 +137,7 @@ impl Error {
             Self::Circuit { .. } => "circuit-file",
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
+            Self::Trial(error) => error.kind(),
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
@@ -147,6 +156,7 @@ impl Error {
             Self::Job(JobError::NotTogether { .. }) => "not-together",
             Self::Job(JobError::NotByThis { .. }) => "not-by-this",
             Self::Job(JobError::Difference { .. }) => "bad-difference",
+            Self::Record(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
     }
@@ -168,6 +178,9 @@ impl Error {
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
             }
+            Self::Record(RecordError::NothingThere { .. }) => {
+                Some("a job file holds one entry a line; docs/job-file.md explains it")
+            }
             Self::Shift(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
@@ -175,6 +188,8 @@ impl Error {
             | Self::Report(_)
             | Self::Plan(_)
             | Self::Prove(_)
+            | Self::Trial(_)
+            | Self::Record(_)
             | Self::Unwritable { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
@@ -189,6 +204,7 @@ impl Error {
             Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             Self::Shift(ShiftError::Fractionation(_)) => 1,
+            Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
             _ => 2,
         }
@@ -204,7 +220,7 @@ impl Error {
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Report(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
@@ -217,6 +233,7 @@ impl Error {
             Self::Circuit { problems } | Self::Procedure { problems } => {
                 problems.iter().map(crate::check::problem).collect()
             }
+            Self::Record(RecordError::NothingThere { problems }) => problems.clone(),
             _ => Vec::new(),
         };
         wire::FailureAnswer {

@@ -62,6 +62,7 @@ pub(crate) enum Command {
     Verify(Verify),
     Slips(Slips),
     Why(Why),
+    Record(Record),
     Properties(Properties),
     Saturation(Saturation),
     Diagram(Box<Diagram>),
@@ -242,6 +243,39 @@ pub(crate) struct Why {
     /// The step's number, from 1
     #[arg(long, value_name = "NUMBER")]
     pub(crate) step: usize,
+}
+
+/// Tell where a job as carried out stands, merge its files, print it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise record job.jsonl
+  stemwise record phone.jsonl tablet.jsonl --merge both.jsonl
+  stemwise record job.jsonl --page job.html --paper letter
+
+A job file is what the app exports: one entry a line. Several files of the same
+job are taken together; nothing is lost, whatever their order. A damaged or
+cut-off file gives every entry that is intact, and says which are not.
+Exit codes: 0 fine, 1 damage found or different jobs, 2 could not be read.")]
+pub(crate) struct Record {
+    /// The job file: a path, or "-"; more for copies from other devices
+    #[arg(value_name = "FILE", required = true)]
+    pub(crate) files: Vec<String>,
+    /// Write all entries of all files to a new job file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) merge: Option<String>,
+    /// Write the job as carried out, to print, to a new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) page: Option<String>,
+    /// The page's paper: a4 (the default) or letter
+    #[arg(long, value_name = "PAPER", requires = "page")]
+    pub(crate) paper: Option<String>,
+    /// The page's heading
+    #[arg(long, value_name = "TEXT", requires = "page")]
+    pub(crate) heading: Option<String>,
+    /// Print everything that was entered
+    #[arg(long)]
+    pub(crate) all: bool,
 }
 
 /// Where gauges read zero.

@@ -5,8 +5,8 @@ use std::process::ExitCode;
 use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
-    self as answer, CycleWords, DiagramAsk, Error, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk, ShiftAsk,
-    StateAsk, TableAsk,
+    self as answer, CycleWords, DiagramAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk,
+    ShiftAsk, StateAsk, TableAsk,
 };
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
@@ -74,6 +74,7 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Verify(it)) => verify(&common, &it),
         Some(Command::Slips(it)) => slips(&common, &it),
         Some(Command::Why(it)) => why(&common, &it),
+        Some(Command::Record(it)) => record(&common, &it),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
         Some(Command::Shift(it)) => shift(&common, it),
@@ -176,6 +177,24 @@ fn procedure(common: &Common, which: &args::Which) -> Result<ProcedureAsk, Error
         cost: None,
         units: site::unit_system(common)?,
     })
+}
+
+fn record(common: &Common, it: &args::Record) -> Result<Printed, Error> {
+    let files = it.files.iter().map(|path| files::file(path)).collect::<Result<Vec<_>, _>>()?;
+    let units = site::chosen_units(common)?;
+    let (job, answer) = answer::job(&files, units)?;
+    let units = units.unwrap_or_else(|| job.units());
+    if let Some(path) = &it.page {
+        let ask = JobPageAsk { paper: it.paper.clone(), heading: it.heading.clone() };
+        files::write_new(path, &job.page(&ask, units)?.html)?;
+    }
+    if let Some(path) = &it.merge {
+        files::write_new(path, &job.file())?;
+    }
+    let damaged = answer.problems.iter().any(|problem| problem.severity == wire::Severity::Error);
+    let written = [it.merge.as_deref(), it.page.as_deref()];
+    let text = if common.json { as_json(&answer)? } else { show::job(&answer, units, it.all, &written) };
+    Ok(Printed { text, code: u8::from(damaged) })
 }
 
 fn properties(common: &Common, it: args::Properties) -> Result<Printed, Error> {

@@ -1,10 +1,12 @@
-//! What leaves the program on paper: the pressure-enthalpy diagram and the saturation tables of any refrigerant.
+//! What leaves the program on paper: the pressure-enthalpy diagram and the saturation tables of any refrigerant, and documents made of
+//! facts, tables and numbered entries.
 //!
-//! Both are whole files that need nothing else (SVG, HTML): no font, script or picture from elsewhere. The same input gives the same
+//! All are whole files that need nothing else (SVG, HTML): no font, script or picture from elsewhere. The same input gives the same
 //! bytes natively and on wasm.
 
 mod cycle;
 mod diagram;
+mod document;
 mod error;
 mod geometry;
 mod ink;
@@ -22,6 +24,7 @@ mod view;
 mod words;
 
 pub use cycle::{Cycle, CycleAsk, Level, Outlet, cycle};
+pub use document::{Block, Document, Entry, Section, document};
 pub use error::Error;
 pub use options::{Options, PressureAxis, Sheet};
 pub use page::{PageOptions, Paper, saturation_page};

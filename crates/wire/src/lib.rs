@@ -4,24 +4,30 @@
 //! ([`schemas`]).
 
 mod check;
+mod draft;
 mod examples;
 mod failure;
+mod frame;
 mod joined;
 mod list;
 mod plan;
 mod properties;
 mod prove;
+mod record;
 mod report;
 mod shift;
 
 pub use check::*;
+pub use draft::*;
 pub use examples::*;
 pub use failure::*;
+pub use frame::*;
 pub use joined::*;
 pub use list::*;
 pub use plan::*;
 pub use properties::*;
 pub use prove::*;
+pub use record::*;
 pub use report::*;
 pub use shift::*;
 
@@ -34,6 +40,8 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),
+        ("job", schemars::schema_for!(JobAnswer)),
+        ("job-event", schemars::schema_for!(JobEvent)),
         ("joined", schemars::schema_for!(JoinedAnswer)),
         ("list", schemars::schema_for!(ListAnswer)),
         ("plan", schemars::schema_for!(PlanAnswer)),

@@ -12,6 +12,7 @@ mod plans;
 mod proofs;
 mod properties;
 mod quantities;
+mod records;
 mod report;
 mod shapes;
 mod work;
@@ -33,6 +34,8 @@ pub fn smoke() -> String {
     work::write(&mut report);
     report.section("prove");
     proofs::write(&mut report);
+    report.section("record");
+    records::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("wire");

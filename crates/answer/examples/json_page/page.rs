@@ -45,6 +45,8 @@ const USED_BY: &[(&str, &str)] = &[
     ("examples", "printed by `examples --json`"),
     ("failure", "printed by every command with `--json` when there is no answer"),
     ("fluids", "printed by `properties --fluids --json`"),
+    ("job", "printed by `record --json`"),
+    ("job-event", "one line of a job file; [job-file.md](job-file.md)"),
     ("joined", "printed by `joined --json`"),
     ("list", "printed by `list --json`"),
     ("plan", "printed by `plan --json`"),

@@ -6,6 +6,7 @@ mod list;
 mod plan;
 mod properties;
 mod prove;
+mod record;
 mod report;
 mod shift;
 mod text;
@@ -16,6 +17,7 @@ pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
 pub(crate) use properties::{coverage, fluids, saturation, saturation_table, state};
 pub(crate) use prove::{slips, verify, why};
+pub(crate) use record::job;
 pub(crate) use report::{diagram, page};
 pub(crate) use shift::shift;
 
