@@ -58,6 +58,6 @@ pub struct Circuit {
     pub places: Vec<Place>,
     /// The spaces, joints and ports.
     pub graph: Graph,
-    /// Which of the liquid lines are sight glasses: for pictures; rules see a piece of liquid line.
+    /// Which of the liquid lines are sight glasses: for pictures and for the job of replacing one; rules see a piece of liquid line.
     pub sight_glasses: Vec<SpaceId>,
 }

@@ -55,8 +55,6 @@ pub enum SpaceKind {
     DischargeLine,
     /// Tubing that carries condensate or liquid.
     LiquidLine,
-    /// A sight glass; it counts as part of the liquid line that it stands in.
-    SightGlass,
     /// Tubing that carries the mixture behind a metering device.
     DistributorLine,
     /// Tubing that carries suction vapour.

@@ -113,7 +113,6 @@ impl Spread {
                 SpaceKind::Condenser
                 | SpaceKind::Receiver
                 | SpaceKind::LiquidLine
-                | SpaceKind::SightGlass
                 | SpaceKind::Drier
                 | SpaceKind::DischargeLine
                 | SpaceKind::CompressorHead

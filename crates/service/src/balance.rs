@@ -114,11 +114,7 @@ pub(crate) fn balance(
         let (sat, kelvin) = if is_high { (hot, condensing) } else { (cold, evaporating) };
         let liquid_line = matches!(
             found.kind,
-            SpaceKind::LiquidLine
-                | SpaceKind::SightGlass
-                | SpaceKind::Drier
-                | SpaceKind::ReversibleLine
-                | SpaceKind::Stub
+            SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::ReversibleLine | SpaceKind::Stub
         );
         let (share, order, dense) = match found.kind {
             _ if is_high && liquid_line && behind_condenser(found.kind) => (1.0, 0, subcooled.liquid),

@@ -619,8 +619,7 @@ impl<'e> Builder<'e> {
         let graph = &self.graph;
         let kind = |at: SpaceId| graph.space(at).map(|space| space.kind);
         let lies_between = |at: SpaceId| {
-            let kinds =
-                [SpaceKind::LiquidLine, SpaceKind::SightGlass, SpaceKind::Drier, SpaceKind::Stub].map(Some);
+            let kinds = [SpaceKind::LiquidLine, SpaceKind::Drier, SpaceKind::Stub].map(Some);
             kinds.contains(&kind(at))
         };
         let passes = |joint: &&Joint| {

@@ -175,7 +175,7 @@ const fn part_kind(word: &str) -> SpaceKind {
         b"accumulator" => SpaceKind::Accumulator,
         b"drier" => SpaceKind::Drier,
         b"oil-separator" => SpaceKind::OilSeparator,
-        b"sight-glass" => SpaceKind::SightGlass,
+        b"sight-glass" => SpaceKind::LiquidLine,
         _ => SpaceKind::Vessel,
     }
 }

@@ -75,7 +75,7 @@ pub(crate) fn head(shell: &Known<Volume>) -> Known<Volume> {
 /// Where liquid settles first, when the file gives no heights.
 pub(crate) fn height(kind: SpaceKind) -> Known<Length> {
     let metres = match kind {
-        SpaceKind::LiquidLine | SpaceKind::SightGlass => 0.1,
+        SpaceKind::LiquidLine => 0.1,
         SpaceKind::Receiver => 0.2,
         SpaceKind::Drier | SpaceKind::Stub => 0.15,
         SpaceKind::Accumulator | SpaceKind::Vessel => 0.3,

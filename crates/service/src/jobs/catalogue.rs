@@ -25,6 +25,8 @@ pub(crate) enum About {
     Amount,
     /// The circuit as a whole, where this tells its charge.
     Judged(JudgedBy),
+    /// Each sight glass.
+    SightGlasses,
     /// All that each reversing valve joins.
     ReversingValves,
     /// The line set of a split unit.
@@ -294,7 +296,7 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         JobKind::ReplaceSightGlass,
         "replace the sight glass",
         &["change sight glass", "replace moisture indicator"],
-        About::Spaces(&[SpaceKind::SightGlass]),
+        About::SightGlasses,
         "the sight glass",
         part(
             TAKE_OUT,

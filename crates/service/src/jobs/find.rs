@@ -246,8 +246,15 @@ fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
                 .map(|(id, space)| at_space(entry, id, space))
                 .collect()
         }
+        About::SightGlasses => {
+            let glasses = circuit.sight_glasses.iter();
+            glasses.filter_map(|&id| Some(at_space(entry, id, circuit.graph.space(id)?))).collect()
+        }
         About::Spaces(kinds) => {
-            let spaces = circuit.graph.spaces_with_ids().filter(|(_, space)| kinds.contains(&space.kind));
+            // A sight glass is a piece of liquid line to the rules, and a part to people.
+            let glass = |id: &SpaceId| circuit.sight_glasses.contains(id);
+            let spaces = circuit.graph.spaces_with_ids();
+            let spaces = spaces.filter(|(id, space)| kinds.contains(&space.kind) && !glass(id));
             spaces.map(|(id, space)| at_space(entry, id, space)).collect()
         }
         About::Joints(is) => {

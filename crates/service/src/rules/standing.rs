@@ -105,11 +105,7 @@ fn backs_up(look: &Look<'_>, found: &mut Vec<Finding>) {
             liquid += volume * look.after.settled.liquid_fraction(member);
             match space.kind {
                 SpaceKind::Condenser | SpaceKind::ReversibleCoil => condenser = condenser.or(Some(member)),
-                SpaceKind::Receiver
-                | SpaceKind::LiquidLine
-                | SpaceKind::SightGlass
-                | SpaceKind::Drier
-                | SpaceKind::Stub => {}
+                SpaceKind::Receiver | SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub => {}
                 _ => continue,
             }
             room += volume;
