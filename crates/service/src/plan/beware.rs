@@ -9,8 +9,10 @@ use crate::{JobKind, Start};
 /// A single slip that is dangerous at a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Beware {
-    /// Another stem shut while the compressor runs, or while liquid stands behind it.
+    /// Another stem shut while the compressor runs.
     WrongStem,
+    /// Another stem moved, or this one not all the way, while everything stands.
+    LeftOpen,
     /// Cracking runs on to the front seat.
     TooFar,
     /// Turned the wrong way, to the front seat.
@@ -43,7 +45,7 @@ impl Beware {
     /// The rules that the slip breaks.
     pub const fn rules(self) -> &'static [&'static str] {
         match self {
-            Self::WrongStem => &[
+            Self::WrongStem | Self::LeftOpen => &[
                 "compressor-against-shut-discharge",
                 "liquid-shut-in",
                 "condenser-full",
@@ -149,11 +151,12 @@ impl Writer<'_> {
         match (reason, to) {
             (Reason::HoldTestGas, _) => vec![Beware::TestGas],
             (Reason::JoinAgain, _) if self.phase == Phase::Prove => vec![Beware::TestGas],
-            (Reason::JoinAgain | Reason::LetChargeIn, _) => vec![Beware::BeforeVacuum, Beware::WrongStem],
+            (Reason::JoinAgain | Reason::LetChargeIn, _) => vec![Beware::BeforeVacuum, Beware::LeftOpen],
             (Reason::FreePort, _) => vec![Beware::WrongWay],
             (_, Position::Cracked | Position::MidSeated) if from == Position::BackSeated => {
                 vec![Beware::TooFar]
             }
+            _ if self.runs.stands() => vec![Beware::LeftOpen],
             _ => vec![Beware::WrongStem],
         }
     }

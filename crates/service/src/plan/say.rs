@@ -246,8 +246,11 @@ impl Words<'_> {
     pub fn beware(&self, beware: Beware) -> &'static str {
         match beware {
             Beware::WrongStem => {
-                "The right stem: read its tag and follow its line with the hand. A valve on the discharge side shut while the compressor runs bursts \
-                 something at once; two shut with liquid between do so later; one left open lets the charge out, or the test gas in."
+                "The right stem: read its tag and follow its line with the hand. A discharge valve shut in its place bursts something at once."
+            }
+            Beware::LeftOpen => {
+                "The right stem, and all the way: a valve that stands otherwise lets the charge out or the test gas in, and liquid between two shut \
+                 ones bursts the line when it warms."
             }
             Beware::TooFar => {
                 "A small part of a turn and no more: on its front seat the valve shuts the compressor or the liquid in."
