@@ -165,6 +165,8 @@ impl Error {
             Self::Job(JobError::Amount { .. }) => "bad-amount",
             Self::Job(JobError::NameOne { .. }) => "name-one",
             Self::Job(JobError::NotTogether { .. }) => "not-together",
+            Self::Job(JobError::NotByThis { .. }) => "not-by-this",
+            Self::Job(JobError::Difference { .. }) => "bad-difference",
             Self::Record(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
@@ -182,6 +184,7 @@ impl Error {
             Self::Procedure { .. } => {
                 Some("mend these and verify again; docs/procedure-file.md explains every line")
             }
+            Self::Job(JobError::NotByThis { .. } | JobError::Difference { .. }) => None,
             Self::Job(_) => Some("say it as \"stemwise list CIRCUIT\" prints it, in quotes"),
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
