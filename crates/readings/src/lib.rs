@@ -1,0 +1,17 @@
+//! From numbers to evidence: what the readings at the gauges prove, with the uncertainty of the instruments.
+//!
+//! Numbers inside results are SI, named by their field or their kind; what comes in has its type from `stemwise-units`.
+
+mod instrument;
+mod moist;
+mod set;
+mod target;
+mod uncertain;
+
+pub use instrument::{Accuracy, Contact, Instrument, InstrumentError, Measured};
+pub use moist::water_pressure;
+pub use set::{
+    Derived, Item, Kind, Missing, Reading, ReadingSet, Value, WorkedOut, work_out,
+};
+pub use target::{Against, MeteringKind, NoTarget, Target, Word, target_superheat, target_superheat_source};
+pub use uncertain::{Input, Uncertain, normal, propagate, rectangular};
