@@ -73,6 +73,8 @@ pub(crate) struct Shapes {
     pub(crate) parts: Vec<f64>,
     /// Their variances, by the weights as given; 0 for those left out.
     pub(crate) variances: Vec<f64>,
+    /// The variance of the sum of all parts but the first two.
+    pub(crate) rest_variance: f64,
     /// The weighted sum of squares that is left.
     pub(crate) rest: f64,
     /// How many shapes are in.
@@ -82,42 +84,40 @@ pub(crate) struct Shapes {
 /// Least squares of few shapes with parts that can't be negative (the first may be): every subset is tried, the best that fits stands.
 pub(crate) fn shapes(columns: &[Vec<f64>], y: &[f64], weights: &[f64]) -> Option<Shapes> {
     let free = columns.len().checked_sub(1)?;
+    let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).zip(weights).map(|((a, b), w)| a * b * w).sum() };
+    let matrix: Vec<Vec<f64>> = columns.iter().map(|a| columns.iter().map(|b| dot(a, b)).collect()).collect();
+    let right: Vec<f64> = columns.iter().map(|a| dot(a, y)).collect();
+    let whole = dot(y, y);
     let mut best: Option<Shapes> = None;
     for subset in 0..(1_u32 << free) {
         let picked: Vec<usize> = (0..columns.len()).filter(|at| *at == 0 || subset >> (at - 1) & 1 == 1).collect();
-        let Some(found) = solve(columns, &picked, y, weights) else { continue };
+        let Some(found) = solve(&matrix, &right, whole, &picked) else { continue };
         let fits = found.parts.iter().skip(1).all(|part| *part >= 0.0);
-        if fits && best.as_ref().is_none_or(|best| found.rest < best.rest) {
+        if fits && best.as_ref().is_none_or(|best| found.rest < best.rest * (1.0 - 1e-12)) {
             best = Some(found);
         }
     }
     best
 }
 
-fn solve(columns: &[Vec<f64>], picked: &[usize], y: &[f64], weights: &[f64]) -> Option<Shapes> {
-    let columns_in: Vec<&Vec<f64>> = picked.iter().filter_map(|at| columns.get(*at)).collect();
-    let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).zip(weights).map(|((a, b), w)| a * b * w).sum() };
-    let matrix: Vec<Vec<f64>> =
-        columns_in.iter().map(|a| columns_in.iter().map(|b| dot(a, b)).collect()).collect();
-    let inverse = invert(&matrix)?;
-    let right: Vec<f64> = columns_in.iter().map(|a| dot(a, y)).collect();
-    let solution: Vec<f64> =
-        inverse.iter().map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum()).collect();
-    let mut rest = 0.0;
-    for (at, (value, weight)) in y.iter().zip(weights).enumerate() {
-        let model: f64 =
-            columns_in.iter().zip(&solution).map(|(column, part)| column.get(at).copied().unwrap_or(0.0) * part).sum();
-        rest += weight * (value - model) * (value - model);
-    }
-    let mut parts = vec![0.0; columns.len()];
-    let mut variances = vec![0.0; columns.len()];
-    for (at, index) in picked.iter().enumerate() {
-        if let (Some(part), Some(variance)) = (parts.get_mut(*index), variances.get_mut(*index)) {
-            *part = solution.get(at).copied()?;
-            *variance = inverse.get(at)?.get(at).copied()?;
+fn solve(matrix: &[Vec<f64>], right: &[f64], whole: f64, picked: &[usize]) -> Option<Shapes> {
+    let rows = picked.iter().filter_map(|i| matrix.get(*i));
+    let part: Vec<Vec<f64>> = rows.map(|row| picked.iter().filter_map(|j| row.get(*j).copied()).collect()).collect();
+    let inverse = invert(&part)?;
+    let wanted: Vec<f64> = picked.iter().filter_map(|i| right.get(*i).copied()).collect();
+    let mut parts = vec![0.0; right.len()];
+    let mut variances = vec![0.0; right.len()];
+    let (mut explained, mut rest_variance) = (0.0, 0.0);
+    for ((at, index), row) in picked.iter().enumerate().zip(&inverse) {
+        let value: f64 = row.iter().zip(&wanted).map(|(a, b)| a * b).sum();
+        explained += value * wanted.get(at).copied()?;
+        *parts.get_mut(*index)? = value;
+        *variances.get_mut(*index)? = row.get(at).copied()?;
+        if *index >= 2 {
+            rest_variance += row.iter().zip(picked).filter(|(_, other)| **other >= 2).map(|(value, _)| value).sum::<f64>();
         }
     }
-    Some(Shapes { parts, variances, rest, used: picked.len() })
+    Some(Shapes { parts, variances, rest_variance: rest_variance.max(0.0), rest: (whole - explained).max(0.0), used: picked.len() })
 }
 
 /// Gauss and Jordan with scaling and pivots; none where the shapes can't be told apart.

@@ -11,6 +11,7 @@ mod set;
 mod standing;
 mod target;
 mod uncertain;
+mod vacuum;
 
 pub use instrument::{Accuracy, Contact, Instrument, InstrumentError, Measured};
 pub use leak::RefrigerantLeak;
@@ -20,3 +21,7 @@ pub use set::{Derived, Item, Kind, Missing, Reading, ReadingSet, Value, WorkedOu
 pub use standing::{Ends, StandingError, StandingLog, StandingPoint, StandingTest, Stood, TestPart, nitrogen_pressure};
 pub use target::{Against, MeteringKind, NoTarget, Target, Word, target_superheat, target_superheat_source};
 pub use uncertain::{Input, Uncertain, normal, propagate, rectangular};
+pub use vacuum::{
+    Decay, DecayAsk, DecayError, DecayPoint, Element, Line, Path, Pull, PullAsk, PullError, PullPoint, Pump, Seen, Stage, WhatLimits,
+    acceptance, ice_warning,
+};
