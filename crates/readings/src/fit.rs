@@ -55,7 +55,12 @@ pub(crate) fn line(points: &[Mean]) -> Option<Line> {
     let sum: f64 = residuals.iter().map(|r| r * r).sum();
     let scatter = (sum / (n - 2.0)).sqrt();
     let spread = correlation_factor(&residuals);
-    Some(Line { start: ym + slope * (t0 - tm), slope, slope_standard: scatter * spread / sxx.sqrt(), scatter })
+    Some(Line {
+        start: ym + slope * (t0 - tm),
+        slope,
+        slope_standard: scatter * spread / sxx.sqrt(),
+        scatter,
+    })
 }
 
 /// By how much correlated residuals widen an uncertainty: sqrt((1 + r) / (1 - r)) with the lag-one correlation r, never below 1.
@@ -84,13 +89,15 @@ pub(crate) struct Shapes {
 /// Least squares of few shapes with parts that can't be negative (the first may be): every subset is tried, the best that fits stands.
 pub(crate) fn shapes(columns: &[Vec<f64>], y: &[f64], weights: &[f64]) -> Option<Shapes> {
     let free = columns.len().checked_sub(1)?;
-    let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).zip(weights).map(|((a, b), w)| a * b * w).sum() };
+    let dot =
+        |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).zip(weights).map(|((a, b), w)| a * b * w).sum() };
     let matrix: Vec<Vec<f64>> = columns.iter().map(|a| columns.iter().map(|b| dot(a, b)).collect()).collect();
     let right: Vec<f64> = columns.iter().map(|a| dot(a, y)).collect();
     let whole = dot(y, y);
     let mut best: Option<Shapes> = None;
     for subset in 0..(1_u32 << free) {
-        let picked: Vec<usize> = (0..columns.len()).filter(|at| *at == 0 || subset >> (at - 1) & 1 == 1).collect();
+        let picked: Vec<usize> =
+            (0..columns.len()).filter(|at| *at == 0 || subset >> (at - 1) & 1 == 1).collect();
         let Some(found) = solve(&matrix, &right, whole, &picked) else { continue };
         let fits = found.parts.iter().skip(1).all(|part| *part >= 0.0);
         if fits && best.as_ref().is_none_or(|best| found.rest < best.rest * (1.0 - 1e-12)) {
@@ -102,7 +109,8 @@ pub(crate) fn shapes(columns: &[Vec<f64>], y: &[f64], weights: &[f64]) -> Option
 
 fn solve(matrix: &[Vec<f64>], right: &[f64], whole: f64, picked: &[usize]) -> Option<Shapes> {
     let rows = picked.iter().filter_map(|i| matrix.get(*i));
-    let part: Vec<Vec<f64>> = rows.map(|row| picked.iter().filter_map(|j| row.get(*j).copied()).collect()).collect();
+    let part: Vec<Vec<f64>> =
+        rows.map(|row| picked.iter().filter_map(|j| row.get(*j).copied()).collect()).collect();
     let inverse = invert(&part)?;
     let wanted: Vec<f64> = picked.iter().filter_map(|i| right.get(*i).copied()).collect();
     let mut parts = vec![0.0; right.len()];
@@ -114,27 +122,38 @@ fn solve(matrix: &[Vec<f64>], right: &[f64], whole: f64, picked: &[usize]) -> Op
         *parts.get_mut(*index)? = value;
         *variances.get_mut(*index)? = row.get(at).copied()?;
         if *index >= 2 {
-            rest_variance += row.iter().zip(picked).filter(|(_, other)| **other >= 2).map(|(value, _)| value).sum::<f64>();
+            rest_variance +=
+                row.iter().zip(picked).filter(|(_, other)| **other >= 2).map(|(value, _)| value).sum::<f64>();
         }
     }
-    Some(Shapes { parts, variances, rest_variance: rest_variance.max(0.0), rest: (whole - explained).max(0.0), used: picked.len() })
+    Some(Shapes {
+        parts,
+        variances,
+        rest_variance: rest_variance.max(0.0),
+        rest: (whole - explained).max(0.0),
+        used: picked.len(),
+    })
 }
 
 /// Gauss and Jordan with scaling and pivots; none where the shapes can't be told apart.
 fn invert(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
     let n = matrix.len();
-    let scale: Vec<f64> = (0..n).map(|i| 1.0 / matrix.get(i).and_then(|row| row.get(i)).copied().unwrap_or(0.0).sqrt()).collect();
+    let scale: Vec<f64> = (0..n)
+        .map(|i| 1.0 / matrix.get(i).and_then(|row| row.get(i)).copied().unwrap_or(0.0).sqrt())
+        .collect();
     if scale.iter().any(|s| !s.is_finite()) {
         return None;
     }
     let mut work: Vec<Vec<f64>> = Vec::with_capacity(n);
     for (i, row) in matrix.iter().enumerate() {
-        let mut line: Vec<f64> = row.iter().zip(&scale).map(|(a, s)| a * s * scale.get(i).copied().unwrap_or(0.0)).collect();
+        let mut line: Vec<f64> =
+            row.iter().zip(&scale).map(|(a, s)| a * s * scale.get(i).copied().unwrap_or(0.0)).collect();
         line.extend((0..n).map(|j| f64::from(u8::from(i == j))));
         work.push(line);
     }
     for column in 0..n {
-        let pivot = (column..n).max_by(|a, b| entry(&work, *a, column).abs().total_cmp(&entry(&work, *b, column).abs()))?;
+        let pivot = (column..n)
+            .max_by(|a, b| entry(&work, *a, column).abs().total_cmp(&entry(&work, *b, column).abs()))?;
         work.swap(column, pivot);
         let top = entry(&work, column, column);
         if top.abs() < 1e-12 {
@@ -152,7 +171,9 @@ fn invert(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
             }
         }
     }
-    let unscale = |i: usize, j: usize, value: f64| value * scale.get(i).copied().unwrap_or(0.0) * scale.get(j).copied().unwrap_or(0.0);
+    let unscale = |i: usize, j: usize, value: f64| {
+        value * scale.get(i).copied().unwrap_or(0.0) * scale.get(j).copied().unwrap_or(0.0)
+    };
     Some((0..n).map(|i| (0..n).map(|j| unscale(i, j, entry(&work, i, n + j))).collect()).collect())
 }
 
@@ -169,11 +190,42 @@ mod tests {
         // NIST Statistical Reference Datasets, Norris (linear regression, low difficulty); certified slope 1.00211681802045, its standard
         // deviation 0.000429796848199937, residual standard deviation 0.884796396144373.
         let data = [
-            (0.1, 0.2), (338.8, 337.4), (118.1, 118.2), (888.0, 884.6), (9.2, 10.1), (228.1, 226.5), (668.5, 666.3), (998.5, 996.3),
-            (449.1, 448.6), (778.9, 777.0), (559.2, 558.2), (0.3, 0.4), (0.1, 0.6), (778.1, 775.5), (668.8, 666.9), (339.3, 338.0),
-            (448.9, 447.5), (10.8, 11.6), (557.7, 556.0), (228.3, 228.1), (998.0, 995.8), (888.8, 887.6), (119.6, 120.2), (0.3, 0.3),
-            (0.6, 0.3), (557.6, 556.8), (339.3, 339.1), (888.0, 887.2), (998.5, 999.0), (778.9, 779.0), (10.2, 11.1), (117.6, 118.3),
-            (228.9, 229.2), (668.4, 669.1), (449.2, 448.9), (0.2, 0.5),
+            (0.1, 0.2),
+            (338.8, 337.4),
+            (118.1, 118.2),
+            (888.0, 884.6),
+            (9.2, 10.1),
+            (228.1, 226.5),
+            (668.5, 666.3),
+            (998.5, 996.3),
+            (449.1, 448.6),
+            (778.9, 777.0),
+            (559.2, 558.2),
+            (0.3, 0.4),
+            (0.1, 0.6),
+            (778.1, 775.5),
+            (668.8, 666.9),
+            (339.3, 338.0),
+            (448.9, 447.5),
+            (10.8, 11.6),
+            (557.7, 556.0),
+            (228.3, 228.1),
+            (998.0, 995.8),
+            (888.8, 887.6),
+            (119.6, 120.2),
+            (0.3, 0.3),
+            (0.6, 0.3),
+            (557.6, 556.8),
+            (339.3, 339.1),
+            (888.0, 887.2),
+            (998.5, 999.0),
+            (778.9, 779.0),
+            (10.2, 11.1),
+            (117.6, 118.3),
+            (228.9, 229.2),
+            (668.4, 669.1),
+            (449.2, 448.9),
+            (0.2, 0.5),
         ];
         let points: Vec<Mean> = data.iter().map(|(y, x)| Mean { t: *x, y: *y, n: 1.0 }).collect();
         let fit = line(&points).unwrap();

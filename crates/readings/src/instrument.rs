@@ -141,7 +141,9 @@ impl Instrument {
             }
             Measured::Temperature => (Accuracy::Within(1.0), "clamp, 1 K"),
             Measured::Mass => (Accuracy::Within((1e-3 * si.abs()).max(5e-3)), "scale, 0.1 %, at least 5 g"),
-            Measured::Power | Measured::Current | Measured::Voltage => (Accuracy::OfReading(0.01), "1 % of reading"),
+            Measured::Power | Measured::Current | Measured::Voltage => {
+                (Accuracy::OfReading(0.01), "1 % of reading")
+            }
             Measured::VolumeFlow => (Accuracy::OfReading(0.1), "10 % of reading"),
             Measured::Part => (Accuracy::Within(0.05), "0.05"),
         };
@@ -350,7 +352,6 @@ fn plain(text: &str, measured: Measured) -> Option<f64> {
     (si > 0.0).then_some(si)
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -373,13 +374,22 @@ mod tests {
         assert!((limit("1 % of 0 to 800 psi", Measured::Pressure, 0.0, 0.0) - 8.0 * psi).abs() < 0.1);
         assert!((limit("7 psi", Measured::Pressure, 0.0, 0.0) - 7.0 * psi).abs() < 0.1);
         assert!((limit("Pt100 class B, immersed", Measured::Temperature, 313.15, 0.0) - 0.5).abs() < 1e-9);
-        assert!((limit("thermocouple K class 1, bare", Measured::Temperature, 313.15, 0.0) - 1.5).abs() < 1e-9);
+        assert!(
+            (limit("thermocouple K class 1, bare", Measured::Temperature, 313.15, 0.0) - 1.5).abs() < 1e-9
+        );
         assert!((limit("±0,5 K, insulated", Measured::Temperature, 313.15, 0.0) - 0.5).abs() < 1e-9);
     }
 
     #[test]
     fn nonsense_is_refused() {
-        for text in ["", "class 1.7, 0 to 10 bar", "class 1.6", "grade E, 0 to 10 bar", "class 1, 10 to 0 bar", "0 psi"] {
+        for text in [
+            "",
+            "class 1.7, 0 to 10 bar",
+            "class 1.6",
+            "grade E, 0 to 10 bar",
+            "class 1, 10 to 0 bar",
+            "0 psi",
+        ] {
             let error = Instrument::parse(text, Measured::Pressure);
             assert!(error.is_err(), "{text}");
         }

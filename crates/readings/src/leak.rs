@@ -28,7 +28,13 @@ pub struct RefrigerantLeak {
 /// is the channel alone. Vacuum textbooks and EN 1779 convert so (from memory).
 ///
 /// `flow` is the leak rate, Pa m³/s at 20 °C, from `inside` to `outside` (absolute pressures, Pa; the larger drives).
-pub(crate) fn of_refrigerant(substance: &Substance, flow: f64, inside: f64, outside: f64, gas_molar: f64) -> Option<RefrigerantLeak> {
+pub(crate) fn of_refrigerant(
+    substance: &Substance,
+    flow: f64,
+    inside: f64,
+    outside: f64,
+    gas_molar: f64,
+) -> Option<RefrigerantLeak> {
     let at = Temperature::from_k(ROOM.min(substance.critical_temperature().as_k() - 5.0));
     let saturation = substance.saturation_raw(at.as_k()).ok()?;
     let (pressure, density) = (saturation.dew, saturation.vapour);
@@ -36,8 +42,10 @@ pub(crate) fn of_refrigerant(substance: &Substance, flow: f64, inside: f64, outs
     let atmosphere = 101_325.0;
     let molar = substance.molar_mass_kg_per_mol();
     let squares = (inside * inside - outside * outside).abs();
-    let laminar = flow * (pressure * pressure - atmosphere * atmosphere).max(0.0) / squares * AIR_VISCOSITY / viscosity;
-    let molecular = flow * (pressure - atmosphere).max(0.0) / (inside - outside).abs() * (gas_molar / molar).sqrt();
+    let laminar =
+        flow * (pressure * pressure - atmosphere * atmosphere).max(0.0) / squares * AIR_VISCOSITY / viscosity;
+    let molecular =
+        flow * (pressure - atmosphere).max(0.0) / (inside - outside).abs() * (gas_molar / molar).sqrt();
     // A vapour near saturation is denser than an ideal gas; what leaves is a gas at the atmosphere's pressure.
     let mass = |flow: f64| MassFlow::from_kg_per_s(flow * molar / (GAS_CONSTANT * ROOM));
     Some(RefrigerantLeak { laminar: mass(laminar), molecular: mass(molecular), pressure })

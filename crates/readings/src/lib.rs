@@ -18,10 +18,12 @@ pub use leak::RefrigerantLeak;
 pub use moist::water_pressure;
 pub use rules::{Hold, Outcome, RuleOutcome, StandingRule, VacuumRule, standing_rules, vacuum_rules};
 pub use set::{Derived, Item, Kind, Missing, Reading, ReadingSet, Value, WorkedOut, work_out};
-pub use standing::{Ends, StandingError, StandingLog, StandingPoint, StandingTest, Stood, TestPart, nitrogen_pressure};
+pub use standing::{
+    Ends, StandingError, StandingLog, StandingPoint, StandingTest, Stood, TestPart, nitrogen_pressure,
+};
 pub use target::{Against, MeteringKind, NoTarget, Target, Word, target_superheat, target_superheat_source};
 pub use uncertain::{Input, Uncertain, normal, propagate, rectangular};
 pub use vacuum::{
-    Decay, DecayAsk, DecayError, DecayPoint, Element, Line, Path, Pull, PullAsk, PullError, PullPoint, Pump, Seen, Stage, WhatLimits,
-    acceptance, ice_warning,
+    Decay, DecayAsk, DecayError, DecayPoint, Element, Line, Path, Pull, PullAsk, PullError, PullPoint, Pump,
+    Seen, Stage, WhatLimits, acceptance, ice_warning,
 };

@@ -100,7 +100,8 @@ struct Vacuum {
 pub fn standing_rules() -> &'static [StandingRule] {
     static RULES: OnceLock<Vec<StandingRule>> = OnceLock::new();
     RULES.get_or_init(|| {
-        toml::from_str(include_str!("../../../data/readings/standing.toml")).map_or_else(|_| Vec::new(), |it: Standing| it.rule)
+        toml::from_str(include_str!("../../../data/readings/standing.toml"))
+            .map_or_else(|_| Vec::new(), |it: Standing| it.rule)
     })
 }
 
@@ -108,7 +109,8 @@ pub fn standing_rules() -> &'static [StandingRule] {
 pub fn vacuum_rules() -> &'static [VacuumRule] {
     static RULES: OnceLock<Vec<VacuumRule>> = OnceLock::new();
     RULES.get_or_init(|| {
-        toml::from_str(include_str!("../../../data/readings/vacuum.toml")).map_or_else(|_| Vec::new(), |it: Vacuum| it.rule)
+        toml::from_str(include_str!("../../../data/readings/vacuum.toml"))
+            .map_or_else(|_| Vec::new(), |it: Vacuum| it.rule)
     })
 }
 
@@ -120,7 +122,11 @@ mod tests {
     fn every_rule_is_whole() {
         assert_eq!(standing_rules().len(), 5);
         assert_eq!(vacuum_rules().len(), 6);
-        assert!(vacuum_rules().iter().all(|rule| !rule.hold.is_empty() && rule.start > 0.0 && rule.source.len() > 5));
+        assert!(
+            vacuum_rules()
+                .iter()
+                .all(|rule| !rule.hold.is_empty() && rule.start > 0.0 && rule.source.len() > 5)
+        );
         assert!(standing_rules().iter().all(|rule| rule.hours >= 0.0 && rule.source.len() > 5));
     }
 }

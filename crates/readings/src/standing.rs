@@ -7,7 +7,7 @@ use crate::fit::{Mean, line, thin};
 use crate::instrument::Instrument;
 use crate::leak::{GAS_CONSTANT, ROOM, RefrigerantLeak, nitrogen, of_refrigerant};
 use crate::rules::{Outcome, RuleOutcome, StandingRule, standing_rules};
-use crate::uncertain::{Input, Uncertain, propagate, rectangular};
+use crate::uncertain::{Input, Uncertain, propagate, rectangular, square};
 
 /// Which part of an instrument's limit is not the same at both readings: hysteresis and reading off; common practice, a quarter.
 const OWN_PART: f64 = 0.25;
@@ -143,7 +143,9 @@ pub enum StandingError {
         rows: usize,
     },
     /// Nitrogen has no such state.
-    #[error("nitrogen has no state at {kelvin:.2} K and {pascal:.0} Pa absolute; it is answered from 63 K to 3000 K")]
+    #[error(
+        "nitrogen has no state at {kelvin:.2} K and {pascal:.0} Pa absolute; it is answered from 63 K to 3000 K"
+    )]
     NoState {
         /// K.
         kelvin: f64,
@@ -200,7 +202,8 @@ fn pressure_for(fluid: &Fluid, shares: &[f64], kelvin: &[f64], wanted: f64, near
 pub fn nitrogen_pressure(start: Pressure, parts: &[TestPart]) -> Result<Pressure, StandingError> {
     let shares = shares(parts)?;
     let (before, after) = temperatures(parts);
-    let none = StandingError::NoState { kelvin: after.first().copied().unwrap_or(0.0), pascal: start.as_pa() };
+    let none =
+        StandingError::NoState { kelvin: after.first().copied().unwrap_or(0.0), pascal: start.as_pa() };
     let fluid = nitrogen().ok_or_else(|| none.clone())?;
     let mass = held(fluid, &shares, &before, start.as_pa()).ok_or_else(|| none.clone())?;
     pressure_for(fluid, &shares, &after, mass, start.as_pa()).map(Pressure::from_pa).ok_or(none)
@@ -268,9 +271,12 @@ impl StandingTest<'_> {
                 Some(StandingPoint { seconds: row.seconds, measured: row.pascal, expected })
             })
             .collect();
-        let off: Vec<Mean> =
-            points.iter().map(|point| Mean { t: point.seconds, y: point.expected - point.measured, n: 1.0 }).collect();
-        let trend = line(&off).map(|fit| (fit.slope * ends.time.as_s(), fit.slope_standard * ends.time.as_s()));
+        let off: Vec<Mean> = points
+            .iter()
+            .map(|point| Mean { t: point.seconds, y: point.expected - point.measured, n: 1.0 })
+            .collect();
+        let trend =
+            line(&off).map(|fit| (fit.slope * ends.time.as_s(), fit.slope_standard * ends.time.as_s()));
         self.judge(&ends, trend, points)
     }
 
@@ -289,20 +295,36 @@ impl StandingTest<'_> {
         let spread = rectangular(self.spread.as_k());
         let standard = (own * own + spread * spread).sqrt();
         for part in &ends.parts {
-            inputs.push(Input::new(format!("temperature of {} at the start", part.name), part.start.as_k(), standard));
+            inputs.push(Input::new(
+                format!("temperature of {} at the start", part.name),
+                part.start.as_k(),
+                standard,
+            ));
         }
         for part in &ends.parts {
-            inputs.push(Input::new(format!("temperature of {} at the end", part.name), part.end.as_k(), standard));
+            inputs.push(Input::new(
+                format!("temperature of {} at the end", part.name),
+                part.end.as_k(),
+                standard,
+            ));
         }
         inputs
     }
 
-    fn judge(&self, ends: &Ends, trend: Option<(f64, f64)>, points: Vec<StandingPoint>) -> Result<Stood, StandingError> {
+    fn judge(
+        &self,
+        ends: &Ends,
+        trend: Option<(f64, f64)>,
+        points: Vec<StandingPoint>,
+    ) -> Result<Stood, StandingError> {
         let shares = shares(&ends.parts)?;
         if ends.time.as_s() <= 0.0 || !ends.time.is_finite() {
             return Err(StandingError::Time { seconds: ends.time.as_s() });
         }
-        let none = StandingError::NoState { kelvin: ends.parts.first().map_or(0.0, |part| part.end.as_k()), pascal: ends.start.as_pa() };
+        let none = StandingError::NoState {
+            kelvin: ends.parts.first().map_or(0.0, |part| part.end.as_k()),
+            pascal: ends.start.as_pa(),
+        };
         let fluid = nitrogen().ok_or_else(|| none.clone())?;
         let n = shares.len();
         let both = |x: &[f64]| {
@@ -323,7 +345,8 @@ impl StandingTest<'_> {
             drop.standard = (drop.standard * drop.standard + standard * standard + doubt * doubt).sqrt();
         }
         let ideal = {
-            let ratio = |kelvin: Vec<f64>| -> f64 { shares.iter().zip(kelvin).map(|(share, t)| share / t).sum() };
+            let ratio =
+                |kelvin: Vec<f64>| -> f64 { shares.iter().zip(kelvin).map(|(share, t)| share / t).sum() };
             let (before, after) = temperatures(&ends.parts);
             ends.start.as_pa() * ratio(before) / ratio(after)
         };
@@ -331,11 +354,15 @@ impl StandingTest<'_> {
         let per_pascal = self.per_pascal(fluid, &shares, ends);
         let leak = per_pascal.map(|factor| Uncertain {
             value: factor * drop.value,
-            standard: factor * (drop.standard * drop.standard + (rectangular(self.volume_within) * drop.value).powi(2)).sqrt(),
+            standard: factor
+                * (drop.standard * drop.standard + square(rectangular(self.volume_within) * drop.value))
+                    .sqrt(),
             shares: drop.shares.clone(),
         });
         let smallest_leak = per_pascal.map(|factor| factor * smallest_drop);
-        let of = |flow: f64| of_refrigerant(self.substance?, flow, ends.start.as_pa(), self.atmosphere.as_pa(), 0.028_013_4);
+        let of = |flow: f64| {
+            of_refrigerant(self.substance?, flow, ends.start.as_pa(), self.atmosphere.as_pa(), 0.028_013_4)
+        };
         let dropped = drop.value > 2.0 * drop.standard;
         Ok(Stood {
             rules: rules(ends, self.atmosphere, &drop, smallest_drop),
@@ -359,7 +386,8 @@ impl StandingTest<'_> {
         let (_, after) = temperatures(&ends.parts);
         let p = ends.end.as_pa();
         let by = 1e-3 * p;
-        let kg_per_m3 = (held(fluid, shares, &after, p + by)? - held(fluid, shares, &after, p - by)?) / (2.0 * by);
+        let kg_per_m3 =
+            (held(fluid, shares, &after, p + by)? - held(fluid, shares, &after, p - by)?) / (2.0 * by);
         let moles = kg_per_m3 * self.volume?.as_m3() / fluid.molar_mass_kg_per_mol();
         Some(moles * GAS_CONSTANT * ROOM / ends.time.as_s())
     }
@@ -379,7 +407,8 @@ fn rows(log: &StandingLog) -> Vec<Row> {
             .enumerate()
             .map(|(at, value)| {
                 let missing = |column: &Vec<f64>| column.get(at).is_none_or(|t| !t.is_finite());
-                let gap = log.temperatures.iter().any(missing) || log.pressure.get(at).is_none_or(|p| !p.is_finite());
+                let gap = log.temperatures.iter().any(missing)
+                    || log.pressure.get(at).is_none_or(|p| !p.is_finite());
                 if gap { f64::NAN } else { *value }
             })
             .collect()
@@ -411,11 +440,20 @@ fn rules(ends: &Ends, atmosphere: Pressure, drop: &Uncertain, smallest: f64) -> 
     standing_rules().iter().map(|rule| one_rule(rule, ends, atmosphere, drop, smallest)).collect()
 }
 
-fn one_rule(rule: &StandingRule, ends: &Ends, atmosphere: Pressure, drop: &Uncertain, smallest: f64) -> RuleOutcome {
+fn one_rule(
+    rule: &StandingRule,
+    ends: &Ends,
+    atmosphere: Pressure,
+    drop: &Uncertain,
+    smallest: f64,
+) -> RuleOutcome {
     let hours = ends.time.as_h();
     let psig = ends.start.gauge(atmosphere).as_psi();
     let (outcome, why) = if drop.value > 2.0 * drop.standard {
-        (Outcome::NotMet, format!("it fell by {:.1} kPa more than the temperatures explain", drop.value / 1e3))
+        (
+            Outcome::NotMet,
+            format!("it fell by {:.1} kPa more than the temperatures explain", drop.value / 1e3),
+        )
     } else if drop.value < -2.0 * drop.standard {
         (Outcome::CantTell, "the pressure rose by more than the temperatures explain: look for a regulator left open, or a temperature read elsewhere".into())
     } else if hours < rule.hours {
@@ -423,7 +461,10 @@ fn one_rule(rule: &StandingRule, ends: &Ends, atmosphere: Pressure, drop: &Uncer
     } else if let Some(least) = rule.least_psig.filter(|least| psig < *least) {
         (Outcome::NotMet, format!("the test pressure is {psig:.0} psig, the rule wants {least:.0} psig"))
     } else {
-        (Outcome::Met, format!("no drop; these instruments would have shown one of {:.1} kPa", smallest / 1e3))
+        (
+            Outcome::Met,
+            format!("no drop; these instruments would have shown one of {:.1} kPa", smallest / 1e3),
+        )
     };
     RuleOutcome { id: rule.id.clone(), wants: rule.wants.clone(), source: rule.source.clone(), outcome, why }
 }
@@ -451,7 +492,12 @@ mod tests {
     }
 
     fn part(share: f64, start: f64, end: f64) -> TestPart {
-        TestPart { name: "part".into(), share, start: Temperature::from_fahrenheit(start), end: Temperature::from_fahrenheit(end) }
+        TestPart {
+            name: "part".into(),
+            share,
+            start: Temperature::from_fahrenheit(start),
+            end: Temperature::from_fahrenheit(end),
+        }
     }
 
     #[test]
@@ -465,11 +511,24 @@ mod tests {
             (600.0, 95.0, 75.0, 575.8, 577.8),
         ] {
             let pressure = Pressure::from_psi(start + 14.696);
-            let ends = Ends { start: pressure, end: pressure, time: Time::from_h(1.0), parts: vec![part(1.0, from, to)] };
+            let ends = Ends {
+                start: pressure,
+                end: pressure,
+                time: Time::from_h(1.0),
+                parts: vec![part(1.0, from, to)],
+            };
             let stood = test(None).ends(&ends).unwrap();
             let psig = |pascal: f64| Pressure::from_pa(pascal).as_psi() - 14.696;
-            assert!((psig(stood.expected.value) - real).abs() < 0.06, "{start}: {}", psig(stood.expected.value));
-            assert!((psig(stood.expected_ideal) - ideal).abs() < 0.06, "{start}: {}", psig(stood.expected_ideal));
+            assert!(
+                (psig(stood.expected.value) - real).abs() < 0.06,
+                "{start}: {}",
+                psig(stood.expected.value)
+            );
+            assert!(
+                (psig(stood.expected_ideal) - ideal).abs() < 0.06,
+                "{start}: {}",
+                psig(stood.expected_ideal)
+            );
         }
         // 0.3 psi a °F holds near 150 psig only: 0.31 there, 1.11 at 600 psig.
         let at = nitrogen_pressure(Pressure::from_psi(614.696), &[part(1.0, 95.0, 94.0)]).unwrap().as_psi();
@@ -481,10 +540,14 @@ mod tests {
         // Only half of the volume cools: the drop lies near half of what all of it would make.
         let start = Pressure::from_psi(314.696);
         let all = nitrogen_pressure(start, &[part(1.0, 70.0, 60.0)]).unwrap().as_psi();
-        let half = nitrogen_pressure(start, &[part(1.0, 70.0, 60.0), part(1.0, 70.0, 70.0)]).unwrap().as_psi();
+        let half =
+            nitrogen_pressure(start, &[part(1.0, 70.0, 60.0), part(1.0, 70.0, 70.0)]).unwrap().as_psi();
         assert!(((314.696 - half) / (314.696 - all) - 0.5).abs() < 0.01, "{half} {all}");
         assert!(matches!(nitrogen_pressure(start, &[]), Err(StandingError::NoParts)));
-        assert!(matches!(nitrogen_pressure(start, &[part(-1.0, 70.0, 70.0)]), Err(StandingError::Share { .. })));
+        assert!(matches!(
+            nitrogen_pressure(start, &[part(-1.0, 70.0, 70.0)]),
+            Err(StandingError::Share { .. })
+        ));
     }
 
     #[test]
@@ -509,8 +572,15 @@ mod tests {
     #[test]
     fn rules_want_time_and_pressure() {
         let pressure = Pressure::from_bar(21.0);
-        let ends = |hours| Ends { start: pressure, end: pressure, time: Time::from_h(hours), parts: vec![part(1.0, 68.0, 68.0)] };
-        let outcomes = |hours| -> Vec<Outcome> { test(None).ends(&ends(hours)).unwrap().rules.iter().map(|rule| rule.outcome).collect() };
+        let ends = |hours| Ends {
+            start: pressure,
+            end: pressure,
+            time: Time::from_h(hours),
+            parts: vec![part(1.0, 68.0, 68.0)],
+        };
+        let outcomes = |hours| -> Vec<Outcome> {
+            test(None).ends(&ends(hours)).unwrap().rules.iter().map(|rule| rule.outcome).collect()
+        };
         use Outcome::{Met, NotYet};
         assert_eq!(outcomes(1.5), [NotYet, NotYet, Met, Met, Met]);
         assert_eq!(outcomes(24.0), [Met; 5]);
@@ -535,7 +605,8 @@ mod tests {
             log.temperatures.iter_mut().for_each(Vec::clear);
             for k in 0..=n {
                 let t = [293.15 + wave(k), 293.15];
-                let p = pressure_for(fluid, &shares, &t, mass, 30e5).unwrap() - leak * f64::from(k) / f64::from(n);
+                let p = pressure_for(fluid, &shares, &t, mass, 30e5).unwrap()
+                    - leak * f64::from(k) / f64::from(n);
                 log.pressure.push(if k % 50 == 7 { f64::NAN } else { libm::round(p / 500.0) * 500.0 });
                 for (column, t) in log.temperatures.iter_mut().zip(t) {
                     column.push(t);

@@ -219,7 +219,9 @@ pub(crate) fn published(of: &str, metering: MeteringKind, given: Option<(f64, &s
         MeteringKind::Thermostatic => "thermostatic",
     };
     let fits = |entry: &&Entry| {
-        entry.of == of && (entry.metering == "any" || entry.metering == word) && entry.around == given.is_some()
+        entry.of == of
+            && (entry.metering == "any" || entry.metering == word)
+            && entry.around == given.is_some()
     };
     let entry = entries().iter().find(fits);
     let f_degrees = |value: f64| value * 5.0 / 9.0;
@@ -233,7 +235,12 @@ pub(crate) fn published(of: &str, metering: MeteringKind, given: Option<(f64, &s
         (None, Some((centre, from))) => {
             let within = f_degrees(3.0);
             let source = format!("{from}; within 3 °F of it, as no tolerance is published for it");
-            Some(Target { low: Some(centre - within), high: Some(centre + within), word: Word::Given, source })
+            Some(Target {
+                low: Some(centre - within),
+                high: Some(centre + within),
+                word: Word::Given,
+                source,
+            })
         }
         (Some(entry), None) => {
             let value = |f: f64| {
@@ -255,7 +262,8 @@ mod tests {
     use super::*;
 
     fn at(outdoor: f64, wet: f64) -> Result<f64, NoTarget> {
-        let found = target_superheat(Temperature::from_fahrenheit(outdoor), Temperature::from_fahrenheit(wet));
+        let found =
+            target_superheat(Temperature::from_fahrenheit(outdoor), Temperature::from_fahrenheit(wet));
         found.map(TemperatureDifference::as_fahrenheit_degrees)
     }
 
@@ -263,8 +271,16 @@ mod tests {
     fn the_printed_table() {
         // facts.md 7.1, the maker's table.
         for (outdoor, wet, superheat) in [
-            (55.0, 50.0, 9.0), (55.0, 76.0, 45.0), (80.0, 70.0, 25.0), (85.0, 62.0, 8.0), (115.0, 76.0, 23.0), (70.0, 58.0, 13.0),
-            (60.0, 60.0, 21.0), (105.0, 66.0, 5.0), (90.0, 73.0, 25.5), (97.5, 70.0, 16.5),
+            (55.0, 50.0, 9.0),
+            (55.0, 76.0, 45.0),
+            (80.0, 70.0, 25.0),
+            (85.0, 62.0, 8.0),
+            (115.0, 76.0, 23.0),
+            (70.0, 58.0, 13.0),
+            (60.0, 60.0, 21.0),
+            (105.0, 66.0, 5.0),
+            (90.0, 73.0, 25.5),
+            (97.5, 70.0, 16.5),
         ] {
             assert!((at(outdoor, wet).unwrap() - superheat).abs() < 1e-6, "{outdoor}/{wet}");
         }

@@ -57,6 +57,11 @@ impl Uncertain {
     }
 }
 
+/// A number by itself.
+pub(crate) const fn square(x: f64) -> f64 {
+    x * x
+}
+
 /// The standard normal distribution function.
 pub fn normal(z: f64) -> f64 {
     0.5 * libm::erfc(-z * core::f64::consts::FRAC_1_SQRT_2)

@@ -57,7 +57,11 @@ fn derived_values_and_their_uncertainties() {
             let found = &worked.get(id).unwrap_or_else(|| unreachable!("{id} does not follow")).value;
             let number = |name: &str| drawn[name].as_f64().unwrap();
             let (mean, sd) = (number("mean"), number("sd"));
-            assert!((found.value - mean).abs() < 0.1 * sd, "{substance:?} {id}: {} against {mean}, sd {sd}", found.value);
+            assert!(
+                (found.value - mean).abs() < 0.1 * sd,
+                "{substance:?} {id}: {} against {mean}, sd {sd}",
+                found.value
+            );
             assert!((found.standard / sd - 1.0).abs() < 0.04, "{id}: {} against {sd}", found.standard);
             // The interval with coverage factor 2 holds at least the middle 95 %, and not much more (sums of rectangles are short-tailed).
             let (low, high) = (found.value - found.expanded(), found.value + found.expanded());

@@ -10,7 +10,9 @@ fn logs() -> Json {
 }
 
 fn series(log: &Json) -> (Vec<f64>, Vec<f64>) {
-    let numbers = |name: &str| -> Vec<f64> { log[name].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect() };
+    let numbers = |name: &str| -> Vec<f64> {
+        log[name].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect()
+    };
     let pascal = numbers("micron").iter().map(|micron| Pressure::from_micron(*micron).as_pa()).collect();
     (numbers("seconds"), pascal)
 }
@@ -53,13 +55,20 @@ impl Count {
     fn at_least(&self, part: f64, enough: u32) {
         assert!(self.all >= enough, "only {} to check", self.all);
         let found = f64::from(self.right) / f64::from(self.all);
-        assert!(found >= part, "{} of {}: {found:.3}, wanted {part}\n{}", self.right, self.all, self.wrong.join("\n"));
+        assert!(
+            found >= part,
+            "{} of {}: {found:.3}, wanted {part}\n{}",
+            self.right,
+            self.all,
+            self.wrong.join("\n")
+        );
     }
 }
 
 #[test]
 fn decays_are_split() {
-    let (mut verdicts, mut leaks, mut water, mut honest) = (Count::new(), Count::new(), Count::new(), Count::new());
+    let (mut verdicts, mut leaks, mut water, mut honest) =
+        (Count::new(), Count::new(), Count::new(), Count::new());
     for (at, log) in logs()["decays"].as_array().unwrap().iter().enumerate() {
         let decay = split(log);
         let kind = log["kind"].as_str().unwrap();
@@ -74,8 +83,15 @@ fn decays_are_split() {
         let say = || {
             format!(
                 "{at} {kind}: leaks {:?} wet {:?} leak {:.3e} ± {:.1e} (true {truth_leak:.3e}), water {:?} (true {truth_water:.3e}), ending {:.1} ± {:.1}, half {:.0}, lasted {:.0}",
-                decay.leaks, decay.wet, decay.leak.as_ref().unwrap().value, decay.leak.as_ref().unwrap().standard,
-                decay.water.as_ref().map(|it| it.value), decay.ending.value, decay.ending.standard, decay.half_time, decay.lasted
+                decay.leaks,
+                decay.wet,
+                decay.leak.as_ref().unwrap().value,
+                decay.leak.as_ref().unwrap().standard,
+                decay.water.as_ref().map(|it| it.value),
+                decay.ending.value,
+                decay.ending.standard,
+                decay.half_time,
+                decay.lasted
             )
         };
         verdicts.add(right, say);
@@ -84,10 +100,12 @@ fn decays_are_split() {
         if matches!(kind, "leak" | "both") {
             let found = decay.leak.as_ref().unwrap();
             leaks.add((found.value / (truth_leak * room) - 1.0).abs() < 0.2, say);
-            honest.add((found.value - truth_leak * room).abs() < 2.0 * found.standard + 0.05 * truth_leak, say);
+            honest
+                .add((found.value - truth_leak * room).abs() < 2.0 * found.standard + 0.05 * truth_leak, say);
         }
         if matches!(kind, "wet" | "both") {
-            let close = decay.water.as_ref().is_some_and(|found| (found.value / truth_water - 1.0).abs() < 0.3);
+            let close =
+                decay.water.as_ref().is_some_and(|found| (found.value / truth_water - 1.0).abs() < 0.3);
             water.add(close, say);
         }
         if kind == "soaked" {
@@ -104,7 +122,11 @@ fn path(log: &Json) -> Path {
     let number = |name: &str| log[name].as_f64().unwrap();
     Path {
         lines: vec![Line {
-            elements: vec![Element::tube("hose", Length::from_mm(number("bore_mm")), Length::from_m(number("length_m")))],
+            elements: vec![Element::tube(
+                "hose",
+                Length::from_mm(number("bore_mm")),
+                Length::from_m(number("length_m")),
+            )],
             count: 1,
         }],
         // What the plate says: the pump with old oil does not know that it is bad.
@@ -145,7 +167,11 @@ fn time_left_is_foreseen() {
         let (pull, now) = judge(log, Pressure::from_micron(2500.0).as_pa(), None);
         let truth = log["reaches_500_s"].as_f64().unwrap() - now;
         let left = pull.left.unwrap().as_s();
-        assert!((left / truth - 1.0).abs() < 0.25, "{name}: {left} s foreseen, {truth} s it took; factor {}", pull.factor);
+        assert!(
+            (left / truth - 1.0).abs() < 0.25,
+            "{name}: {left} s foreseen, {truth} s it took; factor {}",
+            pull.factor
+        );
         assert!((pull.factor - 1.0).abs() < 0.25, "{name}: {}", pull.factor);
         checked += 1;
     }
@@ -157,7 +183,11 @@ fn what_limits_is_found() {
     let logs = logs();
     let limit = |name: &str, until: f64, leak: Option<f64>| judge(named(&logs, name), until, leak).0;
     let hose = limit("a quarter-inch hose", 300.0, None);
-    assert!(matches!(&hose.limits, WhatLimits::Way(stage) if stage.name == "hose" && stage.part > 0.7), "{:?}", hose.limits);
+    assert!(
+        matches!(&hose.limits, WhatLimits::Way(stage) if stage.name == "hose" && stage.part > 0.7),
+        "{:?}",
+        hose.limits
+    );
     let pump = limit("a small pump", 300.0, None);
     assert!(matches!(&pump.limits, WhatLimits::Way(stage) if stage.name == "pump"), "{:?}", pump.limits);
     for name in ["a leak", "a leak and a thin hose"] {

@@ -2,9 +2,9 @@
 
 use crate::number::split_number;
 use crate::{
-    Density, ElectricCurrent, GasFlow, GaugePressure, Length, LinearDensity, Mass, MassFlow, ParseError, Power,
-    Pressure, PressureDifference, SpecificEnergy, SpecificHeat, Speed, Temperature, TemperatureDifference, Time,
-    Voltage, Volume, VolumeFlow,
+    Density, ElectricCurrent, GasFlow, GaugePressure, Length, LinearDensity, Mass, MassFlow, ParseError,
+    Power, Pressure, PressureDifference, SpecificEnergy, SpecificHeat, Speed, Temperature,
+    TemperatureDifference, Time, Voltage, Volume, VolumeFlow,
 };
 
 /// A unit: its spellings (lower case, without spaces) and its size in SI.
@@ -195,7 +195,8 @@ const LINEAR_DENSITY: Kind = Kind {
 const CURRENT: Kind =
     Kind { name: "a current", accepted: "A", units: &[(&["a", "amp", "amps", "ampere", "amperes"], 1.0)] };
 
-const VOLTAGE: Kind = Kind { name: "a voltage", accepted: "V", units: &[(&["v", "volt", "volts"], 1.0), (&["kv"], 1e3)] };
+const VOLTAGE: Kind =
+    Kind { name: "a voltage", accepted: "V", units: &[(&["v", "volt", "volts"], 1.0), (&["kv"], 1e3)] };
 
 const SPECIFIC_ENERGY: Kind = Kind {
     name: "an energy per mass",

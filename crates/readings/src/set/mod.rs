@@ -309,7 +309,8 @@ pub fn work_out(set: &ReadingSet<'_>) -> WorkedOut {
     // Where a value follows in two ways the first stands.
     let ids: Vec<&str> = derived.iter().map(|it| it.id).collect();
     missing.retain(|it: &Missing| !ids.contains(&it.id));
-    let firsts: Vec<bool> = ids.iter().enumerate().map(|(at, id)| ids.iter().position(|it| it == id) == Some(at)).collect();
+    let firsts: Vec<bool> =
+        ids.iter().enumerate().map(|(at, id)| ids.iter().position(|it| it == id) == Some(at)).collect();
     let mut keep = firsts.into_iter();
     derived.retain(|_| keep.next().unwrap_or(false));
     let mut remarks = remarks(set, &context, &derived);
@@ -340,7 +341,8 @@ const fn si(value: Value) -> f64 {
 /// The air around a pipe: what stands beside it.
 fn air_around(set: &ReadingSet<'_>, reading: Reading) -> Option<f64> {
     use Reading::{
-        DischargeLine, EvaporatorOutlet, LiquidLine, LiquidLineEnd, OntoCondenser, OntoEvaporator, SuctionLine,
+        DischargeLine, EvaporatorOutlet, LiquidLine, LiquidLineEnd, OntoCondenser, OntoEvaporator,
+        SuctionLine,
     };
     let first = match reading {
         SuctionLine | LiquidLine | DischargeLine | LiquidLineEnd => OntoCondenser,
@@ -357,7 +359,8 @@ pub(crate) fn instrument_of(item: &Item) -> Instrument {
 }
 
 fn inputs(set: &ReadingSet<'_>) -> Vec<Input> {
-    let mut inputs: Vec<Input> = Reading::ALL.iter().map(|reading| Input::new(reading.word(), f64::NAN, 0.0)).collect();
+    let mut inputs: Vec<Input> =
+        Reading::ALL.iter().map(|reading| Input::new(reading.word(), f64::NAN, 0.0)).collect();
     for item in &set.items {
         let value = si(item.value);
         let gauge = match item.value {
@@ -431,7 +434,9 @@ fn remarks(set: &ReadingSet<'_>, context: &Context<'_>, derived: &[Derived]) -> 
                 .into(),
         );
     }
-    remarks.push("Readings count once the system has run steadily for 15 minutes (California Title 24 RA3.2).".into());
+    remarks.push(
+        "Readings count once the system has run steadily for 15 minutes (California Title 24 RA3.2).".into(),
+    );
     remarks
 }
 
@@ -442,9 +447,8 @@ fn targets(set: &ReadingSet<'_>, derived: &mut [Derived], remarks: &mut Vec<Stri
         let given = set.given_targets.iter().find(|(id, _)| id == it.id).map(|(_, value)| *value);
         it.target = match (given, it.id) {
             (Some(value), _) => published(it.id, set.metering, Some((value, "as given"))),
-            (None, "superheat") if set.metering == MeteringKind::Fixed => {
-                table.and_then(|value| published(it.id, set.metering, Some((value, target_superheat_source()))))
-            }
+            (None, "superheat") if set.metering == MeteringKind::Fixed => table
+                .and_then(|value| published(it.id, set.metering, Some((value, target_superheat_source())))),
             (None, _) => published(it.id, set.metering, None),
         };
         if given.is_some()

@@ -11,7 +11,7 @@ use super::{MICRON, with_gauge};
 use crate::fit::{correlation_factor, shapes, thin};
 use crate::leak::{AIR, GAS_CONSTANT, ROOM, RefrigerantLeak, of_refrigerant};
 use crate::moist::{WATER, water_pa};
-use crate::uncertain::{Uncertain, rectangular};
+use crate::uncertain::{Uncertain, rectangular, square};
 
 /// A log is thinned to so many means.
 const MEANS: usize = 90;
@@ -106,7 +106,9 @@ pub struct Decay {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum DecayError {
     /// Too few readings.
-    #[error("{readings} readings of the vacuum gauge after the first {EVEN} s; it takes at least 5 to tell a leak from water")]
+    #[error(
+        "{readings} readings of the vacuum gauge after the first {EVEN} s; it takes at least 5 to tell a leak from water"
+    )]
     TooFew {
         /// How many.
         readings: usize,
@@ -177,10 +179,16 @@ impl DecayAsk<'_> {
         if let Some(pascal) = self.pascal.iter().find(|p| **p < 0.0) {
             return Err(DecayError::Negative { pascal: *pascal });
         }
-        let readings: Vec<(f64, f64)> =
-            self.seconds.iter().zip(self.pascal).filter(|(_, p)| p.is_finite()).map(|(t, p)| (*t, *p)).collect();
+        let readings: Vec<(f64, f64)> = self
+            .seconds
+            .iter()
+            .zip(self.pascal)
+            .filter(|(_, p)| p.is_finite())
+            .map(|(t, p)| (*t, *p))
+            .collect();
         let Some(first) = readings.first().copied() else { return Err(DecayError::TooFew { readings: 0 }) };
-        let late: Vec<(f64, f64)> = readings.iter().map(|(t, p)| (t - first.0, *p)).filter(|(t, _)| *t >= EVEN).collect();
+        let late: Vec<(f64, f64)> =
+            readings.iter().map(|(t, p)| (t - first.0, *p)).filter(|(t, _)| *t >= EVEN).collect();
         if late.len() < 5 {
             return Err(DecayError::TooFew { readings: late.len() });
         }
@@ -188,7 +196,14 @@ impl DecayAsk<'_> {
         let means = thin(&times, &values, MEANS);
         let t: Vec<f64> = means.iter().map(|mean| mean.t).collect();
         let y: Vec<f64> = means.iter().map(|mean| mean.y).collect();
-        let mixed = by_windows(&t, &y).ok_or(DecayError::TooFew { readings: t.len() })?;
+        let mut mixed = by_windows(&t, &y).ok_or(DecayError::TooFew { readings: t.len() })?;
+        // A gauge nearer to the pump reads low at first, never high: where the fit starts below the first reading, its early rise is made up.
+        let made_up = (first.1 - mixed.start).max(0.0);
+        if made_up > 0.0 {
+            let doubt = 0.5 * made_up + 3.0 * mixed.slope.1 * t.last().copied().unwrap_or(0.0);
+            mixed.ending = ((mixed.ending.0 - made_up).max(0.0), mixed.ending.1.min(doubt));
+            mixed.start = first.1;
+        }
         Ok(self.judge(&mixed, first.1, &t, &y))
     }
 
@@ -209,7 +224,12 @@ impl DecayAsk<'_> {
         let room = ROOM / self.temperature.as_k();
         let volume_standard = |value: f64| rectangular(self.volume_within) * value;
         let scaled = |part: (f64, f64), factor: f64| {
-            with_gauge(part.0 * factor, part.1 * factor, self.gauge_part, &[("volume", volume_standard(part.0 * factor))])
+            with_gauge(
+                part.0 * factor,
+                part.1 * factor,
+                self.gauge_part,
+                &[("volume", volume_standard(part.0 * factor))],
+            )
         };
         let leak = volume.map(|v| scaled(mixed.slope, v * room));
         let grams = |v: f64| v * WATER / (GAS_CONSTANT * self.temperature.as_k());
@@ -257,17 +277,22 @@ fn seen((value, standard): (f64, f64), least: f64) -> Seen {
 fn candidates(t: &[f64], y: &[f64]) -> Vec<Candidate> {
     let last = t.last().copied().unwrap_or(1.0);
     // A gauge of this kind repeats to a few per mille of its reading, and shows steps of a micron or ten.
-    let weights: Vec<f64> = y.iter().map(|p| 1.0 / (0.2 + 0.005 * p).powi(2)).collect();
+    let weights: Vec<f64> = y.iter().map(|p| 1.0 / square(0.2 + 0.005 * p)).collect();
     let shortest = (last / 60.0).max(EVEN);
     let longest = 0.55 * last;
-    let step = (longest / shortest).max(1.0).powf(1.0 / f64::from(TIMES - 1));
-    let times: Vec<f64> = (0..TIMES).scan(shortest, |time, _| {
-        let now = *time;
-        *time *= step;
-        Some(now)
-    }).collect();
-    let endings: Vec<Ending> =
-        times.iter().map(|time| Ending::Slowing(*time)).chain(times.iter().map(|time| Ending::Straight(1.6 * *time))).collect();
+    let step = libm::pow((longest / shortest).max(1.0), 1.0 / f64::from(TIMES - 1));
+    let times: Vec<f64> = (0..TIMES)
+        .scan(shortest, |time, _| {
+            let now = *time;
+            *time *= step;
+            Some(now)
+        })
+        .collect();
+    let endings: Vec<Ending> = times
+        .iter()
+        .map(|time| Ending::Slowing(*time))
+        .chain(times.iter().map(|time| Ending::Straight(1.6 * *time)))
+        .collect();
     let mut found: Vec<Candidate> = Vec::new();
     found.extend(candidate(t, y, &weights, &[]));
     for (at, one) in endings.iter().enumerate() {
@@ -285,9 +310,16 @@ fn candidate(t: &[f64], y: &[f64], weights: &[f64], endings: &[Ending]) -> Optio
     let fit = shapes(&columns, y, weights)?;
     let n = t.len() as f64;
     let fitted: Vec<f64> = (0..t.len())
-        .map(|i| columns.iter().zip(&fit.parts).map(|(column, part)| column.get(i).copied().unwrap_or(0.0) * part).sum())
+        .map(|i| {
+            columns
+                .iter()
+                .zip(&fit.parts)
+                .map(|(column, part)| column.get(i).copied().unwrap_or(0.0) * part)
+                .sum()
+        })
         .collect();
-    let residuals: Vec<f64> = y.iter().zip(&fitted).zip(weights).map(|((y, f), w)| (y - f) * w.sqrt()).collect();
+    let residuals: Vec<f64> =
+        y.iter().zip(&fitted).zip(weights).map(|((y, f), w)| (y - f) * w.sqrt()).collect();
     let spread = correlation_factor(&residuals);
     // Residuals that go together count as fewer points.
     let points = n / (spread * spread);
@@ -297,7 +329,8 @@ fn candidate(t: &[f64], y: &[f64], weights: &[f64], endings: &[Ending]) -> Optio
     let free = (fit.used + used_endings) as f64;
     let standard = |at: usize| fit.variances.get(at).map_or(0.0, |v| (v * variance).sqrt() * spread);
     let total: f64 = fit.parts.iter().skip(2).sum();
-    let half = endings.iter().zip(fit.parts.iter().skip(2)).map(|(ending, part)| ending.half() * part).sum::<f64>();
+    let half =
+        endings.iter().zip(fit.parts.iter().skip(2)).map(|(ending, part)| ending.half() * part).sum::<f64>();
     Some(Candidate {
         criterion: points * libm::log(variance) + free * libm::log(n),
         slope: (fit.parts.get(1).copied()?, standard(1)),
@@ -332,7 +365,7 @@ fn by_windows(t: &[f64], y: &[f64]) -> Option<Mixed> {
         let Some(late) = mix(&candidates(&shifted, late_y)) else { continue };
         if late.slope.1 < 0.8 * best.slope.1 {
             let ending = late.start + late.ending.0 - late.slope.0 * begin - whole_start;
-            let standard = (late.ending.1.powi(2) + (late.slope.1 * begin).powi(2)).sqrt();
+            let standard = (square(late.ending.1) + square(late.slope.1 * begin)).sqrt();
             best = Mixed { slope: late.slope, ending: (ending.max(0.0), standard), ..best };
         }
     }
@@ -344,10 +377,11 @@ fn mix(candidates: &[Candidate]) -> Option<Mixed> {
     let best = candidates.iter().min_by(|a, b| a.criterion.total_cmp(&b.criterion))?;
     let weight = |it: &Candidate| libm::exp(-0.5 * (it.criterion - best.criterion));
     let sum: f64 = candidates.iter().map(weight).sum();
-    let mean = |of: &dyn Fn(&Candidate) -> f64| candidates.iter().map(|it| weight(it) * of(it)).sum::<f64>() / sum;
+    let mean =
+        |of: &dyn Fn(&Candidate) -> f64| candidates.iter().map(|it| weight(it) * of(it)).sum::<f64>() / sum;
     let part = |of: &dyn Fn(&Candidate) -> (f64, f64)| {
         let value = mean(&|it| of(it).0);
-        let variance = mean(&|it| of(it).1.powi(2) + (of(it).0 - value).powi(2));
+        let variance = mean(&|it| square(of(it).1) + square(of(it).0 - value));
         (value, variance.sqrt())
     };
     Some(Mixed {

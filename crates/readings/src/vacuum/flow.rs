@@ -3,6 +3,7 @@
 use stemwise_units::{Length, Pressure, Temperature, VolumeFlow};
 
 use crate::leak::{AIR, AIR_VISCOSITY, GAS_CONSTANT};
+use crate::uncertain::square;
 
 /// Air through a hole flows no faster than this much volume a second and square metre (choked flow of air at 20 °C, m/s).
 const CHOKED: f64 = 200.0;
@@ -49,10 +50,10 @@ impl Element {
         let (d, length) = (self.bore.as_m(), self.length.as_m().max(1e-3));
         let pi = core::f64::consts::PI;
         let viscosity = AIR_VISCOSITY * (kelvin / 293.15).sqrt();
-        let viscous = pi * d.powi(4) / (128.0 * viscosity * length);
+        let viscous = pi * square(square(d)) / (128.0 * viscosity * length);
         let speed = (8.0 * GAS_CONSTANT * kelvin / (pi * AIR)).sqrt();
         let x = d * pascal * (AIR / (GAS_CONSTANT * kelvin)).sqrt() / viscosity;
-        let molecular = pi * speed * d.powi(3) / (12.0 * length) * (1.0 + x) / (1.0 + 1.24 * x);
+        let molecular = pi * speed * d * square(d) / (12.0 * length) * (1.0 + x) / (1.0 + 1.24 * x);
         (viscous, molecular)
     }
 
@@ -133,13 +134,15 @@ impl Path {
         if self.lines.iter().all(|line| line.elements.is_empty()) {
             return f64::INFINITY;
         }
-        let lines = self.lines.iter().map(|line| f64::from(line.count.max(1)) * self.one_line(line, inside, outside));
+        let lines =
+            self.lines.iter().map(|line| f64::from(line.count.max(1)) * self.one_line(line, inside, outside));
         lines.sum()
     }
 
     fn one_line(&self, line: &Line, inside: f64, outside: f64) -> f64 {
         let kelvin = self.temperature.as_k();
-        let end = |flow: f64| line.elements.iter().try_fold(inside, |p, element| element.behind(p, flow, kelvin));
+        let end =
+            |flow: f64| line.elements.iter().try_fold(inside, |p, element| element.behind(p, flow, kelvin));
         let (mut low, mut high) = (0.0, self.pump.speed.as_m3_per_s() * inside + 1e-12);
         for _ in 0..50 {
             let flow = (low + high) / 2.0;
@@ -196,10 +199,12 @@ mod tests {
         // facts.md 4.3, F1: 121.2 d³/L (m³/s) in molecular flow; worked example d 0.07 m, L 2.47 m at c = 471 m/s: 0.017123 m³/s (16.8 at 20 °C).
         let long = Element::tube("line", Length::from_m(0.07), Length::from_m(2.47));
         let molecular = long.conductance(Pressure::from_pa(1e-6), room).as_m3_per_s();
-        assert!((molecular / (121.2 * 0.07_f64.powi(3) / 2.47) - 1.0).abs() < 0.002, "{molecular}");
+        assert!((molecular / (121.2 * (0.07 * 0.07 * 0.07) / 2.47) - 1.0).abs() < 0.002, "{molecular}");
         // The example's mean speed of 471 m/s is that of air at 27 to 28 °C.
         let warm = Temperature::from_k(core::f64::consts::PI * AIR * 471.0 * 471.0 / (8.0 * GAS_CONSTANT));
-        assert!((long.conductance(Pressure::from_pa(1e-6), warm).as_m3_per_s() / 0.017_123 - 1.0).abs() < 0.002);
+        assert!(
+            (long.conductance(Pressure::from_pa(1e-6), warm).as_m3_per_s() / 0.017_123 - 1.0).abs() < 0.002
+        );
         // F2: 135 d⁴ p/L, L/s with cm and mbar, in viscous flow.
         let thin = Element::tube("line", Length::from_mm(10.0), Length::from_m(1.0));
         let viscous = thin.conductance(Pressure::from_bar(0.1), room).as_l_per_s();
@@ -230,9 +235,13 @@ mod tests {
     #[test]
     fn series_and_pump() {
         // In molecular flow conductances in series and the pump add as resistances: S_eff = S C / (S + C), facts.md 4.3 (0.010864 m³/s).
-        let it = path(vec![Element::tube("line", Length::from_m(0.07), Length::from_m(2.47))], VolumeFlow::from_m3_per_s(0.029_722), 0.0);
+        let it = path(
+            vec![Element::tube("line", Length::from_m(0.07), Length::from_m(2.47))],
+            VolumeFlow::from_m3_per_s(0.029_722),
+            0.0,
+        );
         let speed = it.effective_speed(Pressure::from_pa(1e-4)).as_m3_per_s();
-        let c: f64 = 121.2 * 0.07_f64.powi(3) / 2.47;
+        let c: f64 = 121.2 * (0.07 * 0.07 * 0.07) / 2.47;
         assert!((speed / (0.029_722 * c / (0.029_722 + c)) - 1.0).abs() < 0.003, "{speed}");
         // A thin hose takes nearly all of the resistance at 500 micron; at 5000 micron S_eff < S C / (S + C), as the hose's mean pressure is lower.
         let thin = path(vec![hose(4.8, 5.0), Element::core()], cfm(5.0), 0.5);

@@ -30,30 +30,50 @@ fn accept(rule: &VacuumRule, seconds: &[f64], pascal: &[f64], part: f64) -> Rule
         outcome,
         why,
     };
-    let Some((first, start)) = points().next() else { return done(Outcome::CantTell, "there are no readings".into()) };
+    let Some((first, start)) = points().next() else {
+        return done(Outcome::CantTell, "there are no readings".into());
+    };
     let start = start / MICRON;
     // The gauge shows whole steps: a hair over is not over.
     if start > rule.start * 1.005 {
-        return done(Outcome::NotYet, format!("the valve was shut at {start:.0} micron, not at {:.0} or less", rule.start));
+        return done(
+            Outcome::NotYet,
+            format!("the valve was shut at {start:.0} micron, not at {:.0} or less", rule.start),
+        );
     }
-    let lasted = points().last().map_or(0.0, |(t, _)| (t - first) / 60.0);
+    let lasted = points().next_back().map_or(0.0, |(t, _)| (t - first) / 60.0);
     let mut near = false;
     for hold in &rule.hold {
-        let highest = points().take_while(|(t, _)| (*t - first) / 60.0 <= hold.minutes + 1e-9).map(|(_, p)| p / MICRON).fold(0.0, f64::max);
+        let highest = points()
+            .take_while(|(t, _)| (*t - first) / 60.0 <= hold.minutes + 1e-9)
+            .map(|(_, p)| p / MICRON)
+            .fold(0.0, f64::max);
         if highest > hold.most * 1.005 {
             if highest * (1.0 - part) <= hold.most {
                 near = true;
                 continue;
             }
-            return done(Outcome::NotMet, format!("{highest:.0} micron within {:.0} min, more than {:.0}", hold.minutes, hold.most));
+            return done(
+                Outcome::NotMet,
+                format!("{highest:.0} micron within {:.0} min, more than {:.0}", hold.minutes, hold.most),
+            );
         }
         near |= highest * (1.0 + part) > hold.most;
         if lasted < hold.minutes - 0.01 {
-            return done(Outcome::NotYet, format!("held for {lasted:.0} min of {:.0}, at most {highest:.0} micron so far", hold.minutes));
+            return done(
+                Outcome::NotYet,
+                format!(
+                    "held for {lasted:.0} min of {:.0}, at most {highest:.0} micron so far",
+                    hold.minutes
+                ),
+            );
         }
     }
     if near {
-        return done(Outcome::CantTell, format!("so near the limit that this gauge ({:.0} %) can't tell", 100.0 * part));
+        return done(
+            Outcome::CantTell,
+            format!("so near the limit that this gauge ({:.0} %) can't tell", 100.0 * part),
+        );
     }
     done(Outcome::Met, format!("held for {lasted:.0} min"))
 }
@@ -132,6 +152,9 @@ mod tests {
         assert!(ice_warning(900.0, 295.0, true).is_none());
         assert!(ice_warning(60.0, 295.0, false).is_none());
         // -10 °C: 1950 micron (IAPWS R14-08; facts.md 4.2: 2000 micron at -9.7 °C).
-        assert!(ice_warning(60.0, 263.15, false).is_some_and(|say| say.contains("1949 micron") || say.contains("1950 micron")));
+        assert!(
+            ice_warning(60.0, 263.15, false)
+                .is_some_and(|say| say.contains("1949 micron") || say.contains("1950 micron"))
+        );
     }
 }

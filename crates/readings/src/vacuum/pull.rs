@@ -95,7 +95,9 @@ pub enum PullError {
         readings: usize,
     },
     /// Not above nothing.
-    #[error("a reading of {pascal} Pa is not above no pressure at all; a vacuum gauge reads absolute pressure (micron, Pa, mbar abs)")]
+    #[error(
+        "a reading of {pascal} Pa is not above no pressure at all; a vacuum gauge reads absolute pressure (micron, Pa, mbar abs)"
+    )]
     NotPositive {
         /// The reading.
         pascal: f64,
@@ -263,7 +265,12 @@ impl PullAsk<'_> {
     /// The sum of squares between the logarithms of model and log.
     fn off(&self, flow: &Flow, x: [f64; 2], points: &[(f64, f64)], steps: &mut u32) -> f64 {
         let scale = flow.at(libm::log(points.last().map_or(1.0, |(_, p)| *p))).max(1e-12);
-        let model = Model { flow, volume: self.volume.as_m3(), factor: libm::exp(x[0]), load: scale * libm::exp(x[0] + x[1]) };
+        let model = Model {
+            flow,
+            volume: self.volume.as_m3(),
+            factor: libm::exp(x[0]),
+            load: scale * libm::exp(x[0] + x[1]),
+        };
         let mut sum = 0.0;
         let Some((mut t, start)) = points.first().copied() else { return f64::INFINITY };
         let mut y = libm::log(start);
@@ -279,7 +286,8 @@ impl PullAsk<'_> {
 
     /// Factor and steady load by the simplex of Nelder and Mead (Comput. J. 7 (1965) 308).
     fn fit(&self, flow: &Flow, points: &[(f64, f64)], steps: &mut u32) -> (f64, f64) {
-        let mut value = |x: [f64; 2]| self.off(flow, [x[0].clamp(-3.0, 3.0), x[1].clamp(-12.0, 1.0)], points, steps);
+        let mut value =
+            |x: [f64; 2]| self.off(flow, [x[0].clamp(-3.0, 3.0), x[1].clamp(-12.0, 1.0)], points, steps);
         let mut best: Option<([f64; 2], f64)> = None;
         for start in [[0.0, -6.0], [0.0, -0.5]] {
             let found = simplex(start, &mut value);
@@ -301,7 +309,8 @@ impl PullAsk<'_> {
             if seconds <= 0.0 {
                 return None;
             }
-            let out = points.iter().map(|(_, p)| factor * flow.at(libm::log(*p))).sum::<f64>() / points.len() as f64;
+            let out = points.iter().map(|(_, p)| factor * flow.at(libm::log(*p))).sum::<f64>()
+                / points.len() as f64;
             Some(out + self.volume.as_m3() * (last.1 - first.1) / seconds)
         };
         points.chunks(size).filter_map(window).collect()
@@ -330,13 +339,16 @@ impl PullAsk<'_> {
     /// temperature, above what the rig alone would show.
     fn at_waters_pressure(&self, points: &[PullPoint]) -> bool {
         let top = water_pa(self.path.temperature.as_k()).unwrap_or(TRIPLE_PA);
-        let inside = points.iter().filter(|point| point.measured > 165.0 && point.measured < top && point.measured > 3.0 * point.ideal);
+        let inside = points.iter().filter(|point| {
+            point.measured > 165.0 && point.measured < top && point.measured > 3.0 * point.ideal
+        });
         let (mut first, mut last) = (None, 0.0);
         for point in inside {
             first.get_or_insert(point.seconds);
             last = point.seconds;
         }
-        let whole = points.last().map_or(0.0, |point| point.seconds) - points.first().map_or(0.0, |point| point.seconds);
+        let whole = points.last().map_or(0.0, |point| point.seconds)
+            - points.first().map_or(0.0, |point| point.seconds);
         first.is_some_and(|first| last - first > 600.0_f64.min(whole / 3.0))
     }
 }
@@ -366,15 +378,23 @@ fn follow(model: &Model<'_>, ideal: &Model<'_>, points: &[(f64, f64)], steps: &m
         y = model.go(y, seconds - t, steps);
         z = ideal.go(z, seconds - t, steps);
         t = *seconds;
-        followed.push(PullPoint { seconds: *seconds, measured: *measured, model: libm::exp(y), ideal: libm::exp(z) });
+        followed.push(PullPoint {
+            seconds: *seconds,
+            measured: *measured,
+            model: libm::exp(y),
+            ideal: libm::exp(z),
+        });
     }
     followed
 }
 
 /// The simplex of two parameters.
 fn simplex(start: [f64; 2], value: &mut impl FnMut([f64; 2]) -> f64) -> ([f64; 2], f64) {
-    let mut corners: Vec<([f64; 2], f64)> =
-        [[0.0, 0.0], [0.4, 0.0], [0.0, 1.5]].iter().map(|by| [start[0] + by[0], start[1] + by[1]]).map(|x| (x, value(x))).collect();
+    let mut corners: Vec<([f64; 2], f64)> = [[0.0, 0.0], [0.4, 0.0], [0.0, 1.5]]
+        .iter()
+        .map(|by| [start[0] + by[0], start[1] + by[1]])
+        .map(|x| (x, value(x)))
+        .collect();
     for _ in 0..60 {
         corners.sort_by(|a, b| a.1.total_cmp(&b.1));
         let [best, middle, worst] = corners.as_mut_slice() else { break };
