@@ -318,6 +318,12 @@ pub fn work_out(set: &ReadingSet<'_>) -> WorkedOut {
     WorkedOut { derived, missing, remarks }
 }
 
+/// What each of these derived values needs, in each way that it can follow.
+pub(crate) fn needs(ids: &[&str]) -> Vec<Missing> {
+    let wanted = FORMULAS.iter().filter(|formula| ids.contains(&formula.id));
+    wanted.map(|it| Missing { id: it.id, name: it.name, lacks: it.needs.to_vec() }).collect()
+}
+
 fn gauges(set: &ReadingSet<'_>) -> [bool; READINGS] {
     let mut gauge = [false; READINGS];
     for item in &set.items {
