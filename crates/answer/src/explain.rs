@@ -12,6 +12,7 @@ use crate::properties::RequestError;
 use crate::prove::ProveError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
+use crate::trial::TrialError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -47,6 +48,9 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// An action on a circuit that is being tried.
+    #[error(transparent)]
+    Trial(#[from] TrialError),
     /// No example of that name.
     #[error("no example is called \"{name}\"; there are: {}", .known.join(", "))]
     UnknownExample {
@@ -129,6 +133,7 @@ impl Error {
             Self::Circuit { .. } => "circuit-file",
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
+            Self::Trial(error) => error.kind(),
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
@@ -172,6 +177,7 @@ impl Error {
             | Self::Report(_)
             | Self::Plan(_)
             | Self::Prove(_)
+            | Self::Trial(_)
             | Self::Unwritable { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
@@ -201,7 +207,7 @@ impl Error {
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Report(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Report(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,

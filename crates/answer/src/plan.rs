@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use stemwise_circuit::{Assembly, Circuit, Rig};
 use stemwise_service::plan::{Aim, Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
-use stemwise_service::{Cap, PressureClass, Refrigerant, State, cylinders_for, find_job};
+use stemwise_service::{Cap, Job, PressureClass, Refrigerant, State, cylinders_for, find_job};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
@@ -68,17 +68,39 @@ pub enum PlanError {
 /// # Ok::<(), stemwise_answer::Error>(())
 /// ```
 pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
-    let circuit = check::circuit(file)?;
-    let job = find_job(&circuit, &ask.job)?;
-    let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
-    let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
-    let aim = ask.cost.as_deref().map(aim).transpose()?;
-    let assembly = Assembly::new(circuit, rig);
-    let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units, aim };
-    Ok(match stemwise_service::plan::plan_by(&assembly, &refrigerant, &job, aim.as_ref()) {
-        Ok(plan) => wire::PlanAnswer::Found(Box::new(telling.found(&plan))),
-        Err(none) => wire::PlanAnswer::None(telling.none(job.words(), &none)),
-    })
+    Ok(Planned::new(file, ask)?.answer())
+}
+
+/// A job that was planned, with what it was planned on.
+pub(crate) struct Planned {
+    pub(crate) assembly: Assembly,
+    pub(crate) refrigerant: Refrigerant,
+    pub(crate) job: Job,
+    pub(crate) plan: Result<Plan, NoWay>,
+    units: UnitSystem,
+    aim: Option<Aim>,
+}
+
+impl Planned {
+    pub(crate) fn new(file: &[u8], ask: &PlanAsk) -> Result<Self, Error> {
+        let circuit = check::circuit(file)?;
+        let job = find_job(&circuit, &ask.job)?;
+        let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
+        let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
+        let aim = ask.cost.as_deref().map(aim).transpose()?;
+        let assembly = Assembly::new(circuit, rig);
+        let plan = stemwise_service::plan::plan_by(&assembly, &refrigerant, &job, aim.as_ref());
+        Ok(Self { assembly, refrigerant, job, plan, units: ask.units, aim })
+    }
+
+    pub(crate) fn answer(&self) -> wire::PlanAnswer {
+        let (assembly, refrigerant) = (&self.assembly, &self.refrigerant);
+        let telling = Telling { assembly, refrigerant, units: self.units, aim: self.aim };
+        match &self.plan {
+            Ok(plan) => wire::PlanAnswer::Found(Box::new(telling.found(plan))),
+            Err(none) => wire::PlanAnswer::None(telling.none(self.job.words(), none)),
+        }
+    }
 }
 
 /// The rig of a usual van, but for what is not at hand, with as many cylinders as are said or as the charge needs.

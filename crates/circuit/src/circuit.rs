@@ -2,7 +2,7 @@
 
 use stemwise_units::{Length, Mass, Pressure, Temperature};
 
-use crate::{Graph, Known};
+use crate::{Graph, Known, SpaceId};
 
 /// Somewhere parts stand, and how warm it is there.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,4 +45,6 @@ pub struct Circuit {
     pub places: Vec<Place>,
     /// The spaces, joints and ports.
     pub graph: Graph,
+    /// Which of the liquid lines are sight glasses: for pictures; rules see a piece of liquid line.
+    pub sight_glasses: Vec<SpaceId>,
 }

@@ -4,8 +4,10 @@
 //! ([`schemas`]).
 
 mod check;
+mod draft;
 mod examples;
 mod failure;
+mod frame;
 mod joined;
 mod list;
 mod plan;
@@ -15,8 +17,10 @@ mod report;
 mod shift;
 
 pub use check::*;
+pub use draft::*;
 pub use examples::*;
 pub use failure::*;
+pub use frame::*;
 pub use joined::*;
 pub use list::*;
 pub use plan::*;

@@ -63,7 +63,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         })
         .collect();
     let joined = walk(&elements.spaces, &elements.valves, &elements.unread, &walks, problems);
-    let graph = Builder::new(&elements, &joined, high).build(problems);
+    let (graph, sight_glasses) = Builder::new(&elements, &joined, high).build(problems);
     let oil = top.table("oil", problems).and_then(|fields| {
         fields.check(keys_of("oil"), None, problems);
         let mass = fields.quantity("mass", Mass::parse, problems).map(|typed| typed.value);
@@ -83,6 +83,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         atmosphere,
         places: setting.places,
         graph,
+        sight_glasses,
     })
 }
 
@@ -230,7 +231,8 @@ impl<'e> Builder<'e> {
         }
     }
 
-    fn build(mut self, problems: &mut Problems<'_>) -> Graph {
+    /// The graph, and which of its spaces are sight glasses.
+    fn build(mut self, problems: &mut Problems<'_>) -> (Graph, Vec<SpaceId>) {
         for (at, raw) in self.elements.spaces.iter().enumerate() {
             self.add_space(at, raw);
         }
@@ -260,7 +262,9 @@ impl<'e> Builder<'e> {
         if self.joined.is_whole {
             self.check_one_circuit(problems);
         }
-        self.graph
+        let glasses = self.space_ids.iter().zip(&self.elements.spaces);
+        let glasses = glasses.filter(|(_, raw)| !raw.is_part && !raw.is_line).map(|(id, _)| *id).collect();
+        (self.graph, glasses)
     }
 
     fn push(&mut self, space: Space) -> SpaceId {
