@@ -9,7 +9,9 @@ use toml::{Table, Value as Toml};
 
 /// What can be chosen, with its keys.
 pub fn piece_kinds() -> Vec<wire::PieceKind> {
-    let of = |table: &'static str, kinds: &'static [&'static str]| kinds.iter().map(move |kind| entry(table, kind));
+    let of = |table: &'static str, kinds: &'static [&'static str]| {
+        kinds.iter().map(move |kind| entry(table, kind))
+    };
     of("part", PART_KINDS).chain(of("line", LINE_KINDS)).chain(of("valve", VALVE_KINDS)).collect()
 }
 
@@ -86,7 +88,8 @@ pub fn draft_file(draft: &wire::Draft) -> String {
         let _ = write!(file, "\n[place.{id}]\nname = {}\n", quoted(&place.name));
         write_place(&mut file, place);
     }
-    let names = draft.pieces.iter().map(|piece| if piece.name.trim().is_empty() { &piece.kind } else { &piece.name });
+    let names =
+        draft.pieces.iter().map(|piece| if piece.name.trim().is_empty() { &piece.kind } else { &piece.name });
     let names = ids(names.map(String::as_str), "piece");
     for (piece, id) in draft.pieces.iter().zip(&names) {
         let place = draft.places.get(piece.place).filter(|place| !place.name.trim().is_empty());
@@ -161,8 +164,12 @@ fn quoted(text: &str) -> String {
 fn ids<'a>(names: impl Iterator<Item = &'a str>, without: &str) -> Vec<String> {
     let mut taken: Vec<String> = Vec::new();
     for name in names {
-        let plain: String =
-            name.trim().to_lowercase().chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+        let plain: String = name
+            .trim()
+            .to_lowercase()
+            .chars()
+            .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
+            .collect();
         let mut id = plain.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-");
         if id.is_empty() {
             id = without.into();
@@ -193,10 +200,15 @@ pub fn draft_of(file: &str) -> Option<wire::Draft> {
     let ports = entries("port");
     let with_port: Vec<&str> = ports.values().filter_map(|port| port.get("on")?.as_str()).collect();
     let pieces = way.iter().map(|id| {
-        let (of, found) = ["part", "line", "valve"].into_iter().find_map(|of| Some((of, entries(of).get(*id)?.clone())))?;
+        let (of, found) =
+            ["part", "line", "valve"].into_iter().find_map(|of| Some((of, entries(of).get(*id)?.clone())))?;
         piece(of, &found, &place_ids, with_port.contains(id))
     });
-    let draft = wire::Draft { top: top(&table), places: places.iter().map(place).collect(), pieces: pieces.collect::<Option<_>>()? };
+    let draft = wire::Draft {
+        top: top(&table),
+        places: places.iter().map(place).collect(),
+        pieces: pieces.collect::<Option<_>>()?,
+    };
     // Only what comes out as it went in may be edited this way.
     let pieces = ["part", "line", "valve"].iter().map(|of| entries(of).len()).sum::<usize>();
     let plain_ports = ports.values().all(|port| port.as_table().is_some_and(|port| port.len() == 1));

@@ -34,9 +34,10 @@ pub(crate) fn frame(
             state.lineup.position(id).map(|at| (found.id.clone(), words::position(at).to_owned()))
         })
         .collect();
-    let hoses = state.lineup.attached.iter().filter_map(|on| {
-        Some(wire::HoseOn { hose: graph.space(on.hose)?.id.clone(), port: port(on.port)? })
-    });
+    let hoses =
+        state.lineup.attached.iter().filter_map(|on| {
+            Some(wire::HoseOn { hose: graph.space(on.hose)?.id.clone(), port: port(on.port)? })
+        });
     let cap = |cap: &Cap| match *cap {
         Cap::Port(at) => port(at).map(|id| wire::CapOff { of: "port".into(), id }),
         Cap::Stem(at) => joint(at).map(|id| wire::CapOff { of: "stem".into(), id }),

@@ -8,6 +8,7 @@ mod check;
 mod circuit_file;
 mod coverage;
 mod draft;
+mod evidence;
 mod examples;
 mod explain;
 mod fractionate;
@@ -30,6 +31,11 @@ pub use check::{Headline, check, headline};
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use evidence::{
+    AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
+    StandingAsk, VacuumAsk, air, charge, delimiter, faults, read_log, readings, recovery, standing_test,
+    vacuum,
+};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};

@@ -164,11 +164,9 @@ impl Desk {
     /// Adds a circuit or changes one.
     pub(crate) fn put_circuit(self, key: String, text: String) {
         let new = card(key.clone(), text.clone(), false);
-        self.circuits.update(|all| {
-            match all.iter_mut().find(|card| card.key == key && !card.example) {
-                Some(known) => *known = new,
-                None => all.push(new),
-            }
+        self.circuits.update(|all| match all.iter_mut().find(|card| card.key == key && !card.example) {
+            Some(known) => *known = new,
+            None => all.push(new),
         });
         self.put(Shelf::Circuits, key, text);
     }

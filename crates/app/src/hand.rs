@@ -8,7 +8,9 @@ use web_sys::{Blob, BlobPropertyBag, Event, File, HtmlAnchorElement, HtmlElement
 
 /// Opens the device's own dialogue of a hidden file input.
 pub(crate) fn choose_file(id: &str) {
-    if let Some(input) = document().get_element_by_id(id).and_then(|found| found.dyn_into::<HtmlElement>().ok()) {
+    if let Some(input) =
+        document().get_element_by_id(id).and_then(|found| found.dyn_into::<HtmlElement>().ok())
+    {
         input.click();
     }
 }
@@ -32,9 +34,13 @@ pub(crate) async fn chosen_text(event: &Event) -> Option<String> {
 pub(crate) fn save_text(name: &str, text: &str, kind: &str) {
     let options = BlobPropertyBag::new();
     options.set_type(kind);
-    let Ok(blob) = Blob::new_with_str_sequence_and_options(&Array::of1(&text.into()), &options) else { return };
+    let Ok(blob) = Blob::new_with_str_sequence_and_options(&Array::of1(&text.into()), &options) else {
+        return;
+    };
     let Ok(address) = Url::create_object_url_with_blob(&blob) else { return };
-    if let Some(link) = document().create_element("a").ok().and_then(|link| link.dyn_into::<HtmlAnchorElement>().ok()) {
+    if let Some(link) =
+        document().create_element("a").ok().and_then(|link| link.dyn_into::<HtmlAnchorElement>().ok())
+    {
         link.set_href(&address);
         link.set_download(name);
         link.click();

@@ -44,7 +44,8 @@ fn hash() -> String {
 }
 
 fn focus(id: &str) {
-    let element = document().get_element_by_id(id).and_then(|found| found.dyn_into::<web_sys::HtmlElement>().ok());
+    let element =
+        document().get_element_by_id(id).and_then(|found| found.dyn_into::<web_sys::HtmlElement>().ok());
     if let Some(element) = element {
         // An element that can't take it stays as it is.
         let _ = element.focus();

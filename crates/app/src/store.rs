@@ -52,7 +52,8 @@ impl Store {
         request.on_upgrade_needed(|event| {
             let Ok(database) = event.database() else { return };
             let known = database.store_names();
-            for shelf in Shelf::ALL.into_iter().filter(|shelf| !known.iter().any(|name| name == shelf.name())) {
+            for shelf in Shelf::ALL.into_iter().filter(|shelf| !known.iter().any(|name| name == shelf.name()))
+            {
                 // What could not be made is missed when it is first used.
                 let _ = database.create_object_store(shelf.name(), ObjectStoreParams::new());
             }
@@ -96,8 +97,10 @@ impl Store {
             let last = format!("{begins}\u{ffff}");
             KeyRange::bound(&JsValue::from_str(begins), &JsValue::from_str(&last), None, None).map_err(said)
         };
-        let keys = store.get_all_keys(Some(Query::KeyRange(range()?)), None).map_err(said)?.await.map_err(said)?;
-        let texts = store.get_all(Some(Query::KeyRange(range()?)), None).map_err(said)?.await.map_err(said)?;
+        let keys =
+            store.get_all_keys(Some(Query::KeyRange(range()?)), None).map_err(said)?.await.map_err(said)?;
+        let texts =
+            store.get_all(Some(Query::KeyRange(range()?)), None).map_err(said)?.await.map_err(said)?;
         let text = |value: JsValue| value.as_string().unwrap_or_default();
         Ok(keys.into_iter().map(text).zip(texts.into_iter().map(text)).collect())
     }

@@ -1,10 +1,11 @@
 //! Writes drawings of every example circuit into a folder: `cargo run -p stemwise-drawing --example sheets FOLDER`.
 
-use stemwise_circuit::{Assembly, Attached, Lineup, Rig, examples, read};
 use std::collections::BTreeMap;
+use stemwise_circuit::{Assembly, Attached, Lineup, Rig, examples, read};
 
 use stemwise_drawing::{
-    Fill, Fixture, Opening, Options, Painted, RigShown, Scene, Setting, Sheet, Symbol, cutaway, cutaway_svg, picture, svg,
+    Fill, Fixture, Opening, Options, Painted, RigShown, Scene, Setting, Sheet, Symbol, cutaway, cutaway_svg,
+    picture, svg,
 };
 
 fn main() -> std::io::Result<()> {
@@ -45,7 +46,9 @@ fn main() -> std::io::Result<()> {
 }
 
 fn cutaways(folder: &str) -> std::io::Result<()> {
-    let mut page = String::from("<!doctype html><meta charset=utf-8><body style='display:grid;grid-template-columns:repeat(3,1fr)'>");
+    let mut page = String::from(
+        "<!doctype html><meta charset=utf-8><body style='display:grid;grid-template-columns:repeat(3,1fr)'>",
+    );
     for fixture in Fixture::ALL {
         for travel in [0.0, 1.0 / 64.0, 0.5, 1.0] {
             let holds = BTreeMap::from([
@@ -61,9 +64,15 @@ fn cutaways(folder: &str) -> std::io::Result<()> {
         }
     }
     std::fs::write(format!("{folder}/cutaways.html"), page)?;
-    let mut page = String::from("<!doctype html><meta charset=utf-8><body style='display:grid;grid-template-columns:repeat(8,1fr);font:12px sans-serif'>");
+    let mut page = String::from(
+        "<!doctype html><meta charset=utf-8><body style='display:grid;grid-template-columns:repeat(8,1fr);font:12px sans-serif'>",
+    );
     for symbol in Symbol::all() {
-        page.push_str(&format!("<div>{}<br>{}</div>", picture(*symbol, &Setting::default(), 96), symbol.name()));
+        page.push_str(&format!(
+            "<div>{}<br>{}</div>",
+            picture(*symbol, &Setting::default(), 96),
+            symbol.name()
+        ));
     }
     std::fs::write(format!("{folder}/symbols.html"), page)
 }

@@ -174,7 +174,8 @@ fn turn_valves(network: &mut Network, graph: &Graph) {
         }
         let line = node.ends.iter().find(|end| nets.get(end.net) == Some(&joint.a));
         let body = node.ends.iter().find(|end| nets.get(end.net) == Some(&joint.b));
-        let from_a = line.map(|end| end.flow == Flow::In).or(body.map(|end| end.flow == Flow::Out)).unwrap_or(true);
+        let from_a =
+            line.map(|end| end.flow == Flow::In).or(body.map(|end| end.flow == Flow::Out)).unwrap_or(true);
         if let Some(symbol) = Symbol::of_joint(&joint.kind, from_a) {
             node.symbol = symbol;
         }
@@ -304,7 +305,15 @@ impl Composer<'_> {
         }
     }
 
-    fn small(&self, seat: &Seated, node: &Node, at: usize, small: &Satellite, host: usize, elements: &mut Vec<Element>) {
+    fn small(
+        &self,
+        seat: &Seated,
+        node: &Node,
+        at: usize,
+        small: &Satellite,
+        host: usize,
+        elements: &mut Vec<Element>,
+    ) {
         let Some(room) = seat.room.small.get(at) else { return };
         let centre = small_at(seat, at);
         let pose = away(seat.sheet);
@@ -360,7 +369,9 @@ impl Composer<'_> {
             ],
         };
         let line = self.network.nets.iter().find(|net| net.space == small.space).map(|net| net.line);
-        let line = line.or_else(|| self.extract.graph.space(small.space).map(|space| crate::LineKind::of_space(space.kind)));
+        let line = line.or_else(|| {
+            self.extract.graph.space(small.space).map(|space| crate::LineKind::of_space(space.kind))
+        });
         Some(Pipe {
             id: format!("to-{}", small.id),
             space: small.space,
@@ -421,10 +432,12 @@ impl Composer<'_> {
             }
         }
         let length = |ends: &[Terminal]| {
-            let boxes = ends.iter().map(|end| Rect::spanning(end.at, end.at)).reduce(|one, other| one.with(&other));
+            let boxes =
+                ends.iter().map(|end| Rect::spanning(end.at, end.at)).reduce(|one, other| one.with(&other));
             boxes.map_or(0.0, |around| around.width + around.height)
         };
-        let hose = |net: usize| self.network.nets.get(net).is_some_and(|net| net.line == crate::LineKind::Hose);
+        let hose =
+            |net: usize| self.network.nets.get(net).is_some_and(|net| net.line == crate::LineKind::Hose);
         let mut turn: Vec<usize> = terminals.keys().copied().collect();
         turn.sort_by(|one, other| {
             let key = |net: usize| (hose(net), length(terminals.get(&net).map_or(&[], Vec::as_slice)));
@@ -437,7 +450,9 @@ impl Composer<'_> {
             routed.insert(net, grid.join(net, ends));
         }
         let failed = routed.values().map(|routed| routed.failed).sum();
-        let pipe = |(net, routed): (usize, Routed)| self.pipe(net, routed, terminals.get(&net).map_or(&[], Vec::as_slice));
+        let pipe = |(net, routed): (usize, Routed)| {
+            self.pipe(net, routed, terminals.get(&net).map_or(&[], Vec::as_slice))
+        };
         (routed.into_iter().filter_map(pipe).collect(), failed)
     }
 
@@ -453,7 +468,11 @@ impl Composer<'_> {
         let twin = self.network.nets.iter().take(net).filter(|other| other.space == found.space).count();
         let tees = found.tees.len();
         Some(Pipe {
-            id: if twin == 0 { format!("pipe-of-{}", space.id) } else { format!("pipe-of-{}-{}", space.id, twin + 1) },
+            id: if twin == 0 {
+                format!("pipe-of-{}", space.id)
+            } else {
+                format!("pipe-of-{}-{}", space.id, twin + 1)
+            },
             space: found.space,
             line: found.line,
             arrows: routed.runs.iter().filter_map(|run| arrow(&run.points, run.along_flow)).collect(),

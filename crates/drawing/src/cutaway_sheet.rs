@@ -20,10 +20,19 @@ pub fn cutaway_svg(cutaway: &Cutaway, holds: &BTreeMap<Opening, Fill>) -> String
     let mut file = open(&cutaway.view, &format!("{}, cut open", cutaway.name), &description(cutaway, holds))
         .child(style::patterns())
         .all(cutaway.metal.iter().map(piece))
-        .all(cutaway.passages.iter().filter(|passage| !is_in_ball(cutaway, passage)).flat_map(|found| passage(found, holds)));
+        .all(
+            cutaway
+                .passages
+                .iter()
+                .filter(|passage| !is_in_ball(cutaway, passage))
+                .flat_map(|found| passage(found, holds)),
+        );
     // What lies inside a moving ball is drawn on it.
-    let (inner, outer): (Vec<&Passage>, Vec<&Passage>) = cutaway.passages.iter().partition(|passage| is_in_ball(cutaway, passage));
-    file = file.all(cutaway.pieces.iter().map(piece)).all(inner.into_iter().flat_map(|found| passage(found, holds)));
+    let (inner, outer): (Vec<&Passage>, Vec<&Passage>) =
+        cutaway.passages.iter().partition(|passage| is_in_ball(cutaway, passage));
+    file = file
+        .all(cutaway.pieces.iter().map(piece))
+        .all(inner.into_iter().flat_map(|found| passage(found, holds)));
     let words = outer.iter().filter_map(|passage| word(passage, holds));
     file.all(words).all(cutaway.callouts.iter().flat_map(callout)).write()
 }
@@ -31,7 +40,9 @@ pub fn cutaway_svg(cutaway: &Cutaway, holds: &BTreeMap<Opening, Fill>) -> String
 /// Whether a moving piece, drawn later, would hide a passage altogether.
 fn is_in_ball(cutaway: &Cutaway, passage: &Passage) -> bool {
     let inside = |piece: &Piece| {
-        piece.stuff == Stuff::Moving && piece.outline.len() > 20 && passage.outline.iter().all(|at| within(&piece.outline, *at, 4.0))
+        piece.stuff == Stuff::Moving
+            && piece.outline.len() > 20
+            && passage.outline.iter().all(|at| within(&piece.outline, *at, 4.0))
     };
     cutaway.pieces.iter().any(inside)
 }
@@ -47,7 +58,11 @@ fn description(cutaway: &Cutaway, holds: &BTreeMap<Opening, Fill>) -> String {
     let held: Vec<String> = held.collect();
     let joined = cutaway.joined.iter().map(|group| {
         let names: Vec<&str> = group.iter().map(|opening| opening.word()).collect();
-        if names.len() > 1 { format!("{} are joined", names.join(" and ")) } else { format!("{} is by itself", names.join("")) }
+        if names.len() > 1 {
+            format!("{} are joined", names.join(" and "))
+        } else {
+            format!("{} is by itself", names.join(""))
+        }
     });
     let joined: Vec<String> = joined.collect();
     format!("{}. {}.", joined.join("; "), held.join("; "))
@@ -78,7 +93,9 @@ fn d(outline: &[Point], closed: bool) -> String {
 }
 
 fn piece(piece: &Piece) -> Tag {
-    Tag::new("path").with("class", piece.stuff.word()).with("d", d(&piece.outline, piece.stuff != Stuff::Line))
+    Tag::new("path")
+        .with("class", piece.stuff.word())
+        .with("d", d(&piece.outline, piece.stuff != Stuff::Line))
 }
 
 fn passage(passage: &Passage, holds: &BTreeMap<Opening, Fill>) -> Vec<Tag> {
@@ -115,7 +132,13 @@ fn callout(found: &Callout) -> Vec<Tag> {
     let mut tags: Vec<Tag> = Vec::new();
     if widest > 0.0 {
         tags.push(Tag::new("path").with("class", "leader").with("d", d(&[found.from, found.to], false)));
-        tags.push(Tag::new("circle").with("class", "tee").with("cx", short(found.to.x)).with("cy", short(found.to.y)).with("r", "2.5"));
+        tags.push(
+            Tag::new("circle")
+                .with("class", "tee")
+                .with("cx", short(found.to.x))
+                .with("cy", short(found.to.y))
+                .with("r", "2.5"),
+        );
     }
     tags.extend(lines.iter().enumerate().map(text));
     tags

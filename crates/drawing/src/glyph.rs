@@ -79,7 +79,9 @@ impl Setting {
             Thing::Joint(id) => {
                 setting.position = lineup.position(id);
                 setting.on = lineup.is_active(id);
-                if let Some(JointKind::Solenoid { energised_opens, .. }) = graph.joint(id).map(|joint| &joint.kind) {
+                if let Some(JointKind::Solenoid { energised_opens, .. }) =
+                    graph.joint(id).map(|joint| &joint.kind)
+                {
                     setting.open = Some(setting.on == *energised_opens || lineup.held_open.contains(&id));
                 }
             }
@@ -135,7 +137,9 @@ pub fn glyph(symbol: Symbol, pose: Pose, setting: &Setting) -> Vec<Stroke> {
         Symbol::ServiceValve { body_ahead, stays_with, port } => {
             service_valve(&mut pen, body_ahead, stays_with, port, setting);
         }
-        Symbol::LineSetValve { line_set_ahead, port } => line_set_valve(&mut pen, line_set_ahead, port, setting),
+        Symbol::LineSetValve { line_set_ahead, port } => {
+            line_set_valve(&mut pen, line_set_ahead, port, setting)
+        }
         Symbol::BallValve => ball_valve(&mut pen, setting),
         Symbol::HandValve | Symbol::CylinderValve => hand_valve(&mut pen, setting),
         Symbol::CheckValve => check_valve(&mut pen),
@@ -144,7 +148,9 @@ pub fn glyph(symbol: Symbol, pose: Pose, setting: &Setting) -> Vec<Stroke> {
         Symbol::ElectronicValve => electronic(&mut pen),
         Symbol::Orifice => orifice(&mut pen),
         Symbol::Capillary => capillary(&mut pen),
-        Symbol::EvaporatorPressureRegulator | Symbol::HeadPressureRegulator => regulator(&mut pen, symbol, -1.0),
+        Symbol::EvaporatorPressureRegulator | Symbol::HeadPressureRegulator => {
+            regulator(&mut pen, symbol, -1.0)
+        }
         Symbol::CrankcasePressureRegulator => regulator(&mut pen, symbol, 1.0),
         Symbol::ReliefValve => relief(&mut pen),
         Symbol::ReversingValve => reversing(&mut pen, setting),
@@ -292,7 +298,10 @@ fn electronic(pen: &mut Pen) {
 
 fn orifice(pen: &mut Pen) {
     pen.draw(Ink::Line, Path::new().to(-24.0, 0.0).line(24.0, 0.0));
-    pen.draw(Ink::Line, Path::new().to(-9.0, -13.0).arc(16.0, true, 9.0, -13.0).to(-9.0, 13.0).arc(16.0, false, 9.0, 13.0));
+    pen.draw(
+        Ink::Line,
+        Path::new().to(-9.0, -13.0).arc(16.0, true, 9.0, -13.0).to(-9.0, 13.0).arc(16.0, false, 9.0, 13.0),
+    );
     pen.draw(Ink::Stem, Path::new().rect(-1.5, -9.0, 3.0, 6.5).rect(-1.5, 2.5, 3.0, 6.5));
 }
 
@@ -327,7 +336,16 @@ fn relief(pen: &mut Pen) {
     pen.draw(Ink::Body, Path::new().poly(&[(-9.0, 14.0), (0.0, 0.0), (9.0, 14.0)]).close());
     pen.draw(Ink::Line, Path::new().to(0.0, 14.0).line(0.0, 20.0));
     pen.draw(Ink::Thin, Path::new().poly(&[(-4.0, 16.5), (0.0, 20.0), (4.0, 16.5)]));
-    let spring = [(0.0, 0.0), (4.0, 0.0), (5.5, -5.0), (8.5, 5.0), (11.5, -5.0), (14.5, 5.0), (16.0, 0.0), (19.0, 0.0)];
+    let spring = [
+        (0.0, 0.0),
+        (4.0, 0.0),
+        (5.5, -5.0),
+        (8.5, 5.0),
+        (11.5, -5.0),
+        (14.5, 5.0),
+        (16.0, 0.0),
+        (19.0, 0.0),
+    ];
     pen.draw(Ink::Line, Path::new().poly(&spring).to(19.0, -6.0).line(19.0, 6.0));
 }
 
@@ -351,7 +369,12 @@ fn reversing(pen: &mut Pen, setting: &Setting) {
 }
 
 fn port(pen: &mut Pen, core: bool, setting: &Setting) {
-    pen.draw(Ink::Body, Path::new().poly(&[(-8.0, -5.0), (2.0, -5.0), (8.0, -9.0), (8.0, 9.0), (2.0, 5.0), (-8.0, 5.0)]).close());
+    pen.draw(
+        Ink::Body,
+        Path::new()
+            .poly(&[(-8.0, -5.0), (2.0, -5.0), (8.0, -9.0), (8.0, 9.0), (2.0, 5.0), (-8.0, 5.0)])
+            .close(),
+    );
     if core && !setting.core_out {
         let shut = if setting.hose_on { Ink::Line } else { Ink::Stem };
         pen.draw(shut, Path::new().rect(-4.0, -5.0, 3.0, 10.0));
@@ -372,7 +395,9 @@ fn piercing(pen: &mut Pen, setting: &Setting) {
     let tip = if shut { -20.0 } else { -12.0 };
     pen.draw(
         Ink::Stem,
-        Path::new().poly(&[(tip, 0.0), (tip + 8.0, -3.5), (tip + 20.0, -3.5), (tip + 20.0, 3.5), (tip + 8.0, 3.5)]).close(),
+        Path::new()
+            .poly(&[(tip, 0.0), (tip + 8.0, -3.5), (tip + 20.0, -3.5), (tip + 20.0, 3.5), (tip + 8.0, 3.5)])
+            .close(),
     );
     pen.draw(Ink::Line, Path::new().to(8.0, 0.0).line(24.0, 0.0));
     // The clamp that bolts it on.

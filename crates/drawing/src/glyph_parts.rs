@@ -40,7 +40,14 @@ fn fan(pen: &mut Pen, x: f64, y: f64, r: f64) {
     let blade = |path: Path, dx: f64, dy: f64| {
         // Two curves from the hub outward and back, one to each side.
         path.to(x, y)
-            .curve(x + k * (dx - dy), y + k * (dy + dx), x + r * dx - k * dy, y + r * dy + k * dx, x + r * dx, y + r * dy)
+            .curve(
+                x + k * (dx - dy),
+                y + k * (dy + dx),
+                x + r * dx - k * dy,
+                y + r * dy + k * dx,
+                x + r * dx,
+                y + r * dy,
+            )
             .curve(x + k * dx, y + k * dy, x + k * dx, y + k * dy, x, y)
             .close()
     };
@@ -89,14 +96,38 @@ fn receiver(pen: &mut Pen, pose: Pose) {
     capsule(pen, 40.0, 18.0);
     let path = || Path::upright(pose);
     if runs_down(pose) {
-        let liquid = path().to(-18.0, 8.0).line(18.0, 8.0).line(18.0, 22.0).arc(18.0, true, 0.0, 40.0).arc(18.0, true, -18.0, 22.0).close();
+        let liquid = path()
+            .to(-18.0, 8.0)
+            .line(18.0, 8.0)
+            .line(18.0, 22.0)
+            .arc(18.0, true, 0.0, 40.0)
+            .arc(18.0, true, -18.0, 22.0)
+            .close();
         pen.draw(Ink::Liquid, liquid);
-        pen.draw(Ink::Thin, path().to(-18.0, 8.0).line(18.0, 8.0).to(-7.0, 13.0).line(7.0, 13.0).to(-4.0, 17.5).line(4.0, 17.5));
+        pen.draw(
+            Ink::Thin,
+            path()
+                .to(-18.0, 8.0)
+                .line(18.0, 8.0)
+                .to(-7.0, 13.0)
+                .line(7.0, 13.0)
+                .to(-4.0, 17.5)
+                .line(4.0, 17.5),
+        );
         return;
     }
-    let liquid = path().to(-39.4, 4.0).line(39.4, 4.0).arc(18.0, true, 22.0, 17.6).line(-22.0, 17.6).arc(18.0, true, -39.4, 4.0).close();
+    let liquid = path()
+        .to(-39.4, 4.0)
+        .line(39.4, 4.0)
+        .arc(18.0, true, 22.0, 17.6)
+        .line(-22.0, 17.6)
+        .arc(18.0, true, -39.4, 4.0)
+        .close();
     pen.draw(Ink::Liquid, liquid);
-    pen.draw(Ink::Thin, path().to(-39.4, 4.0).line(39.4, 4.0).to(-6.0, 8.0).line(6.0, 8.0).to(-3.0, 11.5).line(3.0, 11.5));
+    pen.draw(
+        Ink::Thin,
+        path().to(-39.4, 4.0).line(39.4, 4.0).to(-6.0, 8.0).line(6.0, 8.0).to(-3.0, 11.5).line(3.0, 11.5),
+    );
 }
 
 /// An upright vessel with rounded ends; its pipes meet it at the sides, or above and below.
@@ -107,7 +138,14 @@ fn standing(pen: &mut Pen, pose: Pose) {
 fn accumulator(pen: &mut Pen, pose: Pose) {
     standing(pen, pose);
     let path = || Path::upright(pose);
-    let liquid = path().to(-20.0, 12.0).line(20.0, 12.0).line(20.0, 16.0).arc(14.0, true, 6.0, 30.0).line(-6.0, 30.0).arc(14.0, true, -20.0, 16.0).close();
+    let liquid = path()
+        .to(-20.0, 12.0)
+        .line(20.0, 12.0)
+        .line(20.0, 16.0)
+        .arc(14.0, true, 6.0, 30.0)
+        .line(-6.0, 30.0)
+        .arc(14.0, true, -20.0, 16.0)
+        .close();
     pen.draw(Ink::Liquid, liquid);
     // The tube that draws vapour from the top and dips into the liquid for the oil.
     let tube = path().to(-8.0, -18.0).line(-8.0, 16.0).arc(8.0, false, 8.0, 16.0).line(8.0, -18.0);
@@ -115,12 +153,40 @@ fn accumulator(pen: &mut Pen, pose: Pose) {
 }
 
 fn drier(pen: &mut Pen) {
-    let shape = [(-28.0, -5.0), (-20.0, -14.0), (20.0, -14.0), (28.0, -5.0), (28.0, 5.0), (20.0, 14.0), (-20.0, 14.0), (-28.0, 5.0)];
+    let shape = [
+        (-28.0, -5.0),
+        (-20.0, -14.0),
+        (20.0, -14.0),
+        (28.0, -5.0),
+        (28.0, 5.0),
+        (20.0, 14.0),
+        (-20.0, 14.0),
+        (-28.0, 5.0),
+    ];
     pen.draw(Ink::Body, Path::new().poly(&shape).close());
     // A filter's broken line, then the grains.
-    pen.draw(Ink::Line, Path::new().to(-13.0, -14.0).line(-13.0, -8.0).to(-13.0, -3.0).line(-13.0, 3.0).to(-13.0, 8.0).line(-13.0, 14.0));
+    pen.draw(
+        Ink::Line,
+        Path::new()
+            .to(-13.0, -14.0)
+            .line(-13.0, -8.0)
+            .to(-13.0, -3.0)
+            .line(-13.0, 3.0)
+            .to(-13.0, 8.0)
+            .line(-13.0, 14.0),
+    );
     let mut grains = Path::new();
-    for (x, y) in [(-5.0, -7.0), (3.0, -7.0), (11.0, -7.0), (-1.0, 0.0), (7.0, 0.0), (15.0, 0.0), (-5.0, 7.0), (3.0, 7.0), (11.0, 7.0)] {
+    for (x, y) in [
+        (-5.0, -7.0),
+        (3.0, -7.0),
+        (11.0, -7.0),
+        (-1.0, 0.0),
+        (7.0, 0.0),
+        (15.0, 0.0),
+        (-5.0, 7.0),
+        (3.0, 7.0),
+        (11.0, 7.0),
+    ] {
         grains = grains.circle(x, y, 1.8);
     }
     pen.draw(Ink::Solid, grains);
@@ -130,9 +196,27 @@ fn oil_separator(pen: &mut Pen, pose: Pose) {
     standing(pen, pose);
     let path = || Path::upright(pose);
     pen.draw(Ink::Thin, path().to(-20.0, -4.0).line(20.0, -4.0).to(-20.0, 4.0).line(20.0, 4.0));
-    pen.draw(Ink::Thin, path().to(-20.0, 4.0).line(-10.0, -4.0).to(-10.0, 4.0).line(0.0, -4.0).to(0.0, 4.0).line(10.0, -4.0).to(10.0, 4.0).line(20.0, -4.0));
+    pen.draw(
+        Ink::Thin,
+        path()
+            .to(-20.0, 4.0)
+            .line(-10.0, -4.0)
+            .to(-10.0, 4.0)
+            .line(0.0, -4.0)
+            .to(0.0, 4.0)
+            .line(10.0, -4.0)
+            .to(10.0, 4.0)
+            .line(20.0, -4.0),
+    );
     // A drop of oil.
-    pen.draw(Ink::Solid, path().to(0.0, 11.0).curve(6.0, 18.0, 6.0, 24.0, 0.0, 24.0).curve(-6.0, 24.0, -6.0, 18.0, 0.0, 11.0).close());
+    pen.draw(
+        Ink::Solid,
+        path()
+            .to(0.0, 11.0)
+            .curve(6.0, 18.0, 6.0, 24.0, 0.0, 24.0)
+            .curve(-6.0, 24.0, -6.0, 18.0, 0.0, 11.0)
+            .close(),
+    );
 }
 
 fn sight_glass(pen: &mut Pen) {
@@ -148,7 +232,16 @@ fn vessel(pen: &mut Pen) {
 
 fn heat_exchanger(pen: &mut Pen) {
     pen.draw(Ink::Body, Path::new().rect(-36.0, -20.0, 72.0, 40.0));
-    let upper = [(-36.0, -8.0), (-24.0, -8.0), (-18.0, -15.0), (-8.0, -1.0), (2.0, -15.0), (12.0, -1.0), (20.0, -8.0), (36.0, -8.0)];
+    let upper = [
+        (-36.0, -8.0),
+        (-24.0, -8.0),
+        (-18.0, -15.0),
+        (-8.0, -1.0),
+        (2.0, -15.0),
+        (12.0, -1.0),
+        (20.0, -8.0),
+        (36.0, -8.0),
+    ];
     pen.draw(Ink::Line, Path::new().poly(&upper));
     pen.draw(Ink::Line, Path::new().poly(&upper.map(|(x, y)| (x, y + 16.0))));
     pen.draw(Ink::Thin, Path::new().to(-36.0, 0.0).line(36.0, 0.0));
@@ -156,12 +249,32 @@ fn heat_exchanger(pen: &mut Pen) {
 
 fn distributor(pen: &mut Pen) {
     pen.draw(Ink::Body, Path::new().poly(&[(-14.0, -5.0), (2.0, -14.0), (2.0, 14.0), (-14.0, 5.0)]).close());
-    pen.draw(Ink::Line, Path::new().to(2.0, -10.0).line(24.0, -18.0).to(2.0, -3.5).line(24.0, -6.0).to(2.0, 3.5).line(24.0, 6.0).to(2.0, 10.0).line(24.0, 18.0));
+    pen.draw(
+        Ink::Line,
+        Path::new()
+            .to(2.0, -10.0)
+            .line(24.0, -18.0)
+            .to(2.0, -3.5)
+            .line(24.0, -6.0)
+            .to(2.0, 3.5)
+            .line(24.0, 6.0)
+            .to(2.0, 10.0)
+            .line(24.0, 18.0),
+    );
 }
 
 fn muffler(pen: &mut Pen) {
     capsule(pen, 26.0, 12.0);
-    pen.draw(Ink::Thin, Path::new().to(-12.0, -12.0).line(-12.0, 4.0).to(0.0, 12.0).line(0.0, -4.0).to(12.0, -12.0).line(12.0, 4.0));
+    pen.draw(
+        Ink::Thin,
+        Path::new()
+            .to(-12.0, -12.0)
+            .line(-12.0, 4.0)
+            .to(0.0, 12.0)
+            .line(0.0, -4.0)
+            .to(12.0, -12.0)
+            .line(12.0, 4.0),
+    );
 }
 
 fn union(pen: &mut Pen) {

@@ -51,9 +51,9 @@ pub fn wrap(text: &str, room: f64, most: usize) -> Vec<String> {
 fn pieces(word: &str, room: f64) -> Vec<String> {
     let mut pieces = vec![String::new()];
     for c in word.chars() {
-        let full = pieces.last().is_some_and(|piece| {
-            !piece.is_empty() && width(piece) + (letter(c) + 0.42) * LETTERS > room
-        });
+        let full = pieces
+            .last()
+            .is_some_and(|piece| !piece.is_empty() && width(piece) + (letter(c) + 0.42) * LETTERS > room);
         let splits = full && width(word) > room;
         if splits {
             if let Some(piece) = pieces.last_mut() {

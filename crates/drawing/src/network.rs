@@ -150,14 +150,17 @@ impl Builder<'_> {
         let Some(found) = self.of.graph.space(space) else { return false };
         match found.kind {
             SpaceKind::Atmosphere => false,
-            SpaceKind::Hose | SpaceKind::Cylinder | SpaceKind::NitrogenCylinder => self.of.rig.contains(&space),
+            SpaceKind::Hose | SpaceKind::Cylinder | SpaceKind::NitrogenCylinder => {
+                self.of.rig.contains(&space)
+            }
             _ => true,
         }
     }
 
     fn in_focus(&self, space: SpaceId) -> bool {
         self.shows(space)
-            && (self.of.focus.as_ref().is_none_or(|focus| focus.contains(&space)) || self.of.rig.contains(&space))
+            && (self.of.focus.as_ref().is_none_or(|focus| focus.contains(&space))
+                || self.of.rig.contains(&space))
     }
 
     fn spaces(&mut self) {
@@ -193,7 +196,9 @@ impl Builder<'_> {
     fn is_beside_focus(&self, space: SpaceId) -> bool {
         let pairs = self.of.graph.joints.iter().map(|joint| (joint.a, joint.b));
         self.shows(space)
-            && pairs.into_iter().any(|(a, b)| (a == space && self.in_focus(b)) || (b == space && self.in_focus(a)))
+            && pairs
+                .into_iter()
+                .any(|(a, b)| (a == space && self.in_focus(b)) || (b == space && self.in_focus(a)))
     }
 
     fn add_net(&mut self, space: SpaceId, whole: bool) -> usize {
@@ -357,7 +362,8 @@ impl Builder<'_> {
         let (a, b) = (self.place(joint.a), self.place(joint.b));
         let volume = |space| self.of.graph.space(space).map_or(0.0, |space| space.volume.value.as_m3());
         let is_line = |space| self.net_of.contains_key(&space);
-        let uses = |space| self.of.graph.joints.iter().filter(|other| other.a == space || other.b == space).count();
+        let uses =
+            |space| self.of.graph.joints.iter().filter(|other| other.a == space || other.b == space).count();
         let is_header = |space| is_line(space) && uses(space) > 3;
         let at_a = match joint.kind {
             JointKind::LineSetValve { .. } => true,
@@ -378,8 +384,7 @@ impl Builder<'_> {
             return self.device(id, first);
         }
         self.ways_left = 3;
-        let ends =
-            [(first.a, Flow::In), (first.b, Flow::Out), (second.a, Flow::In), (second.b, Flow::Out)];
+        let ends = [(first.a, Flow::In), (first.b, Flow::Out), (second.a, Flow::In), (second.b, Flow::Out)];
         let nets = ends.map(|(space, flow)| (self.net_at(space, flow.turned()), flow));
         let node = self.push(Node {
             id: first.id.trim_end_matches("-discharge-outdoor").to_owned(),
@@ -502,7 +507,10 @@ impl Builder<'_> {
     }
 
     fn is_valve(&self, node: usize) -> bool {
-        self.out.nodes.get(node).is_some_and(|node| matches!(node.of, Thing::Joint(_)) && node.symbol != Symbol::Compressor)
+        self.out
+            .nodes
+            .get(node)
+            .is_some_and(|node| matches!(node.of, Thing::Joint(_)) && node.symbol != Symbol::Compressor)
     }
 
     /// The node that a port is on, the satellite below it, and the space that it opens into.
@@ -532,7 +540,8 @@ impl Builder<'_> {
 
     /// Every hose that is drawn, but the centre hose, has its gauge.
     fn gauges(&mut self) {
-        let hoses: Vec<SpaceId> = self.of.rig.iter().copied().filter(|&space| self.is_gauged(space)).collect();
+        let hoses: Vec<SpaceId> =
+            self.of.rig.iter().copied().filter(|&space| self.is_gauged(space)).collect();
         for hose in hoses {
             let Some(space) = self.of.graph.space(hose) else { continue };
             let Some(host) = self.host(hose, &space.id, &space.name) else { continue };
@@ -555,7 +564,12 @@ impl Builder<'_> {
     fn is_gauged(&self, space: SpaceId) -> bool {
         self.of.graph.space(space).is_some_and(|found| {
             found.kind == SpaceKind::Hose
-                && !self.of.graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::HandValve { .. }) && joint.b == space)
+                && !self
+                    .of
+                    .graph
+                    .joints
+                    .iter()
+                    .any(|joint| matches!(joint.kind, JointKind::HandValve { .. }) && joint.b == space)
         })
     }
 
@@ -568,7 +582,12 @@ impl Builder<'_> {
         for (net, ends) in self.out.ends_by_net().into_iter().enumerate() {
             let ([(node, end)], Some(found)) = (ends.as_slice(), self.out.nets.get(net)) else { continue };
             let space = found.space;
-            let flow = self.out.nodes.get(*node).and_then(|node| node.ends.get(*end)).map_or(Flow::In, |end| end.flow);
+            let flow = self
+                .out
+                .nodes
+                .get(*node)
+                .and_then(|node| node.ends.get(*end))
+                .map_or(Flow::In, |end| end.flow);
             let Some(beyond) = self.of.graph.space(space) else { continue };
             let id = format!("on-to-{}", beyond.id);
             let again = self.out.nodes.iter().filter(|node| node.id.starts_with(&id)).count();
@@ -593,8 +612,11 @@ impl Builder<'_> {
         let bare: Vec<usize> = (0..self.out.nodes.len())
             .filter(|&at| {
                 self.out.nodes.get(at).is_some_and(|node| {
-                    matches!(node.of, Thing::Space(_)) && node.symbol != Symbol::Tee && !node.spaces.iter().any(|&space| self.in_focus(space))
-                        || node.symbol == Symbol::Compressor && !node.spaces.iter().any(|&space| self.in_focus(space))
+                    matches!(node.of, Thing::Space(_))
+                        && node.symbol != Symbol::Tee
+                        && !node.spaces.iter().any(|&space| self.in_focus(space))
+                        || node.symbol == Symbol::Compressor
+                            && !node.spaces.iter().any(|&space| self.in_focus(space))
                 })
             })
             .collect();

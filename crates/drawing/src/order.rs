@@ -38,7 +38,8 @@ impl Order {
     /// All nodes as one walks: from the compressor round, each branch where it leaves, the rest at the end.
     pub(crate) fn reading(&self, network: &Network) -> Vec<usize> {
         let whole: Vec<&Step> = self.low.iter().chain(&self.high).collect();
-        let is_compressor = |step: &&Step| network.nodes.get(step.node).is_some_and(|node| node.symbol == Symbol::Compressor);
+        let is_compressor =
+            |step: &&Step| network.nodes.get(step.node).is_some_and(|node| node.symbol == Symbol::Compressor);
         let start = whole.iter().position(is_compressor).unwrap_or(0);
         let mut waiting: Vec<&Chain> = self.ears.iter().collect();
         let mut reading = Vec::new();
@@ -185,9 +186,8 @@ impl Finder<'_> {
     /// A walk through a node, as far as there are nodes without a place both ways, and the nets with a place that it begins and ends at.
     fn through(&self, seed: usize) -> Chain {
         let mut taken: BTreeSet<usize> = BTreeSet::from([seed]);
-        let free = |node: usize, taken: &BTreeSet<usize>| {
-            !self.placed.contains(&node) && !taken.contains(&node)
-        };
+        let free =
+            |node: usize, taken: &BTreeSet<usize>| !self.placed.contains(&node) && !taken.contains(&node);
         let mut steps = VecDeque::from([Step { node: seed, enter: None, leave: None }]);
         let mut chain = Chain::default();
         while let Some(&last) = steps.back() {
@@ -286,7 +286,8 @@ impl Finder<'_> {
 
     /// The compressor and the service valve on its outlet.
     fn valves_behind(&self, main: &[Step]) -> usize {
-        let valve = main.get(1).is_some_and(|step| matches!(self.symbol(step.node), Symbol::ServiceValve { .. }));
+        let valve =
+            main.get(1).is_some_and(|step| matches!(self.symbol(step.node), Symbol::ServiceValve { .. }));
         if valve { 2 } else { 1 }
     }
 
@@ -306,16 +307,20 @@ impl Finder<'_> {
         let hot = main.iter().position(is_coil).filter(|hot| Some(*hot) != cold);
         let before_cold = main.get(..cold.unwrap_or(main.len())).unwrap_or_default();
         let mut start = before_cold.iter().rposition(is_metering).or(cold)?;
-        let place = |at: usize| main.get(at).and_then(|step| self.network.nodes.get(step.node)).and_then(|node| node.place);
+        let place = |at: usize| {
+            main.get(at).and_then(|step| self.network.nodes.get(step.node)).and_then(|node| node.place)
+        };
         let floor = hot.map_or(1, |hot| hot + 1);
         let there = cold.and_then(place);
         while start > floor && place(start - 1) == there && hot.is_none_or(|hot| place(hot) != there) {
             start -= 1;
         }
         for ear in ears {
-            let begins = main.iter().position(|step| self.network.net_of_end(step.node, step.leave) == ear.start);
+            let begins =
+                main.iter().position(|step| self.network.net_of_end(step.node, step.leave) == ear.start);
             let ends = main.iter().position(|step| self.network.net_of_end(step.node, step.enter) == ear.end);
-            if let (Some(begins), Some(ends), true) = (begins, ends, ear.start.is_some() && ear.end.is_some()) {
+            if let (Some(begins), Some(ends), true) = (begins, ends, ear.start.is_some() && ear.end.is_some())
+            {
                 let feeds_low = begins + 1 >= floor && begins + 1 < start && (ends > start || ends == 0);
                 start = if feeds_low { begins + 1 } else { start };
             }
@@ -330,7 +335,8 @@ impl Finder<'_> {
             return low.len();
         };
         let there = low.get(at).and_then(place);
-        let is_coil = |step: &Step| matches!(self.symbol(step.node), Symbol::Evaporator | Symbol::ReversibleCoil);
+        let is_coil =
+            |step: &Step| matches!(self.symbol(step.node), Symbol::Evaporator | Symbol::ReversibleCoil);
         let before = low.get(..at).unwrap_or_default();
         let same = before.iter().rev().take_while(|step| place(step) == there && !is_coil(step)).count();
         // What leads into a header stays with the other branches that do.
@@ -350,7 +356,8 @@ fn insert_tee(network: &Network, order: &mut Order, tee: usize) {
     let leaves = |step: &Step| network.net_of_end(step.node, step.leave) == Some(net);
     let enters = |step: &Step| network.net_of_end(step.node, step.enter) == Some(net);
     let between = |row: &[Step]| {
-        let found = row.windows(2).position(|pair| matches!(pair, [one, other] if leaves(one) && enters(other)));
+        let found =
+            row.windows(2).position(|pair| matches!(pair, [one, other] if leaves(one) && enters(other)));
         found.map(|at| at + 1)
     };
     if let Some(at) = between(&order.low) {

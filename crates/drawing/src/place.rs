@@ -183,7 +183,8 @@ impl Placer<'_> {
         let mut known = ear_nets;
         let mut seats = Vec::new();
         for chain in &self.order.ears {
-            let at = |row: &BTreeMap<usize, usize>, net: Option<usize>| net.and_then(|net| row.get(&net)).copied();
+            let at =
+                |row: &BTreeMap<usize, usize>, net: Option<usize>| net.and_then(|net| row.get(&net)).copied();
             let on_low = [chain.start, chain.end].map(|net| at(&low, net));
             let on_high = [chain.start, chain.end].map(|net| at(&high, net));
             let inherited = [chain.start, chain.end].iter().flatten().find_map(|net| known.get(net)).copied();
@@ -202,7 +203,9 @@ impl Placer<'_> {
             };
             let in_line = self.sheet == Sheet::Tall && both && with_row && chain.steps.len() > 1;
             for step in &chain.steps {
-                known.extend([false, true].iter().filter_map(|&leave| Some((self.net(step, leave)?, low_side))));
+                known.extend(
+                    [false, true].iter().filter_map(|&leave| Some((self.net(step, leave)?, low_side))),
+                );
             }
             seats.push(Seat { chain, low: low_side, with_row, in_line });
         }
@@ -222,7 +225,11 @@ impl Placer<'_> {
             start.insert(Variable::Node(first.node), self.extent(first.node, forward).0 + header);
             if let Some(net) = net {
                 start.insert(Variable::Net(low, net), 0.0);
-                ahead.ask(Variable::Net(low, net), Variable::Node(first.node), self.extent(first.node, forward).0 + header);
+                ahead.ask(
+                    Variable::Net(low, net),
+                    Variable::Node(first.node),
+                    self.extent(first.node, forward).0 + header,
+                );
             }
         }
         self.ask_chain(row, low, forward, ahead);
@@ -287,8 +294,12 @@ impl Placer<'_> {
             let forward = Self::row_forward(low);
             let mut last_of: BTreeMap<usize, usize> = BTreeMap::new();
             for seat in seats.iter().filter(|seat| seat.in_line && seat.low == low) {
-                let (Some(first), Some(last)) = (seat.chain.steps.first(), seat.chain.steps.last()) else { continue };
-                let end = row.iter().position(|step| self.net(step, true) == seat.chain.end && seat.chain.end.is_some());
+                let (Some(first), Some(last)) = (seat.chain.steps.first(), seat.chain.steps.last()) else {
+                    continue;
+                };
+                let end = row
+                    .iter()
+                    .position(|step| self.net(step, true) == seat.chain.end && seat.chain.end.is_some());
                 let Some(end) = end else { continue };
                 let before = last_of.get(&end).copied().or_else(|| row.get(end).map(|step| step.node));
                 if let Some(before) = before {
@@ -296,7 +307,8 @@ impl Placer<'_> {
                     ahead.ask(Variable::Node(before), Variable::Node(first.node), by);
                 }
                 if let Some(next) = row.get(end + 1) {
-                    let by = self.extent(last.node, forward).1 + self.extent(next.node, forward).0 + 4.0 * STEP;
+                    let by =
+                        self.extent(last.node, forward).1 + self.extent(next.node, forward).0 + 4.0 * STEP;
                     ahead.ask(Variable::Node(last.node), Variable::Node(next.node), by);
                 }
                 last_of.insert(end, last.node);
@@ -324,7 +336,8 @@ impl Placer<'_> {
     fn settle_short_ears(&self, seats: &[Seat<'_>], found: &mut BTreeMap<Variable, f64>) {
         for seat in seats.iter().filter(|seat| !seat.in_line && seat.chain.steps.len() == 1) {
             let Some(step) = seat.chain.steps.first() else { continue };
-            let at = |net: Option<usize>| net.and_then(|net| found.get(&Variable::Net(seat.low, net))).copied();
+            let at =
+                |net: Option<usize>| net.and_then(|net| found.get(&Variable::Net(seat.low, net))).copied();
             if let (Some(one), Some(other)) = (at(seat.chain.start), at(seat.chain.end)) {
                 let middle = libm::round((one + other) / 2.0 / STEP) * STEP;
                 found.insert(Variable::Node(step.node), middle);
@@ -333,21 +346,31 @@ impl Placer<'_> {
     }
 
     /// What stands with the compressor goes to the row's end; returns the length of the longest row.
-    fn move_to_compressor(&self, ahead: &Ahead, seats: &[Seat<'_>], found: &mut BTreeMap<Variable, f64>) -> f64 {
+    fn move_to_compressor(
+        &self,
+        ahead: &Ahead,
+        seats: &[Seat<'_>],
+        found: &mut BTreeMap<Variable, f64>,
+    ) -> f64 {
         let end = |node: usize, low: bool, found: &BTreeMap<Variable, f64>| {
-            found.get(&Variable::Node(node)).map_or(0.0, |at| at + self.extent(node, Self::row_forward(low)).1)
+            found
+                .get(&Variable::Node(node))
+                .map_or(0.0, |at| at + self.extent(node, Self::row_forward(low)).1)
         };
         let ears = seats.iter().flat_map(|seat| seat.chain.steps.iter().map(|step| (step.node, seat.low)));
         let rows = self.order.high.iter().map(|step| (step.node, false));
         let rows = rows.chain(self.order.low.iter().map(|step| (step.node, true)));
-        let ends: Vec<(bool, f64)> = rows.chain(ears).map(|(node, low)| (low, end(node, low, found))).collect();
+        let ends: Vec<(bool, f64)> =
+            rows.chain(ears).map(|(node, low)| (low, end(node, low, found))).collect();
         let longest = |side: Option<bool>| {
             let of = ends.iter().filter(|(low, _)| side.is_none_or(|side| side == *low));
             of.map(|(_, end)| *end).fold(0.0, f64::max)
         };
         let length = libm::ceil(longest(None) / WHOLE_ROW) * WHOLE_ROW;
         let spare = libm::floor((length - longest(Some(true))) / STEP) * STEP;
-        if let Some(first) = self.order.low.get(self.order.with_compressor).filter(|_| self.order.with_compressor > 0) {
+        if let Some(first) =
+            self.order.low.get(self.order.with_compressor).filter(|_| self.order.with_compressor > 0)
+        {
             let from = Variable::Node(first.node);
             for (variable, at) in found.iter_mut() {
                 if ahead.reaches(from, *variable) {
@@ -385,7 +408,12 @@ impl Placer<'_> {
     }
 
     /// The nearest lane in which an ear and its ways to its nets are free.
-    fn lane(&self, seat: &Seat<'_>, found: &BTreeMap<Variable, f64>, taken: &mut BTreeMap<i32, Vec<(f64, f64)>>) -> i32 {
+    fn lane(
+        &self,
+        seat: &Seat<'_>,
+        found: &BTreeMap<Variable, f64>,
+        taken: &mut BTreeMap<i32, Vec<(f64, f64)>>,
+    ) -> i32 {
         let nodes = seat.chain.steps.iter().filter_map(|step| {
             let at = *found.get(&Variable::Node(step.node))?;
             let (before, after) = self.extent(step.node, Self::row_forward(seat.low));
@@ -393,7 +421,10 @@ impl Placer<'_> {
         });
         let nets = [seat.chain.start, seat.chain.end].into_iter().flatten();
         let nets = nets.filter_map(|net| found.get(&Variable::Net(seat.low, net))).map(|at| (*at, *at));
-        let span = nodes.chain(nets).reduce(|one, other| (one.0.min(other.0), one.1.max(other.1))).unwrap_or((0.0, 0.0));
+        let span = nodes
+            .chain(nets)
+            .reduce(|one, other| (one.0.min(other.0), one.1.max(other.1)))
+            .unwrap_or((0.0, 0.0));
         let outward = if seat.low { 1 } else { -1 };
         let mut lane = if seat.low { 2 } else { -1 };
         while taken.get(&lane).into_iter().flatten().any(|other| other.0 < span.1 && span.0 < other.1) {

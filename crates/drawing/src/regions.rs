@@ -47,13 +47,20 @@ fn stretches(network: &Network, layout: &Layout) -> Vec<Stretch> {
         let place = network.nodes.get(*node).and_then(|node| node.place);
         let (Some(place), Some(room)) = (place, layout.rooms.get(node)) else { continue };
         let above = if layout.sheet == Sheet::Tall { 22.0 } else { 0.0 };
-        all.push(Stretch { place, from: placed.m - room.m_minus - above, to: placed.m + room.m_plus, lane: placed.lane });
+        all.push(Stretch {
+            place,
+            from: placed.m - room.m_minus - above,
+            to: placed.m + room.m_plus,
+            lane: placed.lane,
+        });
     }
     all.sort_by(|one, other| one.lane.cmp(&other.lane).then(one.from.total_cmp(&other.from)));
     let mut merged: Vec<Stretch> = Vec::new();
     for next in all {
         match merged.last_mut() {
-            Some(last) if last.lane == next.lane && last.place == next.place => last.to = last.to.max(next.to),
+            Some(last) if last.lane == next.lane && last.place == next.place => {
+                last.to = last.to.max(next.to)
+            }
             Some(last) if last.lane == next.lane && last.to > next.from => {
                 let next = Stretch { from: last.to, ..next };
                 merged.push(next);

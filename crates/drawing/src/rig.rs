@@ -22,7 +22,13 @@ struct Rows<'n> {
 }
 
 /// Adds the rig's nodes below what is seated already.
-pub(crate) fn seat_rig(network: &Network, graph: &Graph, rig: &BTreeSet<usize>, sheet: Sheet, seated: &mut Vec<Seated>) {
+pub(crate) fn seat_rig(
+    network: &Network,
+    graph: &Graph,
+    rig: &BTreeSet<usize>,
+    sheet: Sheet,
+    seated: &mut Vec<Seated>,
+) {
     let around = seated.iter().map(|seat| footprint(seat)).reduce(|one, other| one.with(&other));
     let around = around.unwrap_or_default();
     let room_wide = match sheet {
@@ -66,7 +72,9 @@ fn width(network: &Network, group: &Group) -> f64 {
 fn seat_row(network: &Network, row: &Group, left: f64, top: f64, seated: &mut Vec<Seated>) -> f64 {
     let rooms: Vec<_> = row
         .iter()
-        .filter_map(|(node, pose)| network.nodes.get(*node).map(|found| (*node, *pose, room(found, Sheet::Wide))))
+        .filter_map(|(node, pose)| {
+            network.nodes.get(*node).map(|found| (*node, *pose, room(found, Sheet::Wide)))
+        })
         .collect();
     let above = rooms.iter().map(|(.., room)| room.c_minus).fold(0.0, f64::max);
     let below = rooms.iter().map(|(.., room)| room.c_plus).fold(0.0, f64::max);
@@ -123,8 +131,11 @@ impl Rows<'_> {
             one(Symbol::VacuumPump).into_iter().map(|node| (node, Pose::Right)).collect(),
             together([Symbol::NitrogenRegulator, Symbol::NitrogenCylinder], Pose::Left),
         ];
-        let seen: BTreeSet<usize> = groups.iter().flatten().map(|(node, _)| *node).chain(used.iter().copied()).collect();
-        groups.extend(self.rig.iter().filter(|node| !seen.contains(node)).map(|&node| vec![(node, Pose::Right)]));
+        let seen: BTreeSet<usize> =
+            groups.iter().flatten().map(|(node, _)| *node).chain(used.iter().copied()).collect();
+        groups.extend(
+            self.rig.iter().filter(|node| !seen.contains(node)).map(|&node| vec![(node, Pose::Right)]),
+        );
         groups.retain(|group| !group.is_empty());
         groups
     }

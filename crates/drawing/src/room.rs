@@ -48,13 +48,16 @@ fn level(all: &[Satellite], at: usize) -> f64 {
 }
 
 fn small_rooms(node: &Node, sheet: Sheet) -> Vec<SmallRoom> {
-    let ground: Vec<usize> =
-        (0..node.satellites.len()).filter(|&at| node.satellites.get(at).is_some_and(|small| small.on.is_none())).collect();
+    let ground: Vec<usize> = (0..node.satellites.len())
+        .filter(|&at| node.satellites.get(at).is_some_and(|small| small.on.is_none()))
+        .collect();
     let labelled = sheet == Sheet::Wide && node.satellites.iter().any(|small| small.label.is_some());
     let spacing = if labelled && ground.len() > 1 { 120.0 } else { 48.0 };
     let column = |at: usize| {
         let mut base = at;
-        while let Some(below) = node.satellites.get(base).and_then(|small| small.on).filter(|below| *below < base) {
+        while let Some(below) =
+            node.satellites.get(base).and_then(|small| small.on).filter(|below| *below < base)
+        {
             base = below;
         }
         ground.iter().position(|found| *found == base).unwrap_or(0)
@@ -119,6 +122,15 @@ fn tall(node: &Node) -> Room {
     let half = up(along.fold((node.symbol.reach() + 4.0).max(24.0), f64::max));
     let lines = if label.is_empty() { 0.0 } else { LINE * label.len() as f64 + 4.0 };
     let left = small.iter().map(|small| small.away + 22.0).fold((-bounds.y).max(22.0), f64::max);
-    let right = bounds.bottom().max(22.0).max(if label.is_empty() { 0.0 } else { 8.0 + widest(&label) + 2.0 });
-    Room { m_minus: half, m_plus: half + up(lines), c_minus: right, c_plus: left, label, label_above: false, small }
+    let right =
+        bounds.bottom().max(22.0).max(if label.is_empty() { 0.0 } else { 8.0 + widest(&label) + 2.0 });
+    Room {
+        m_minus: half,
+        m_plus: half + up(lines),
+        c_minus: right,
+        c_plus: left,
+        label,
+        label_above: false,
+        small,
+    }
 }

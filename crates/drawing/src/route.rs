@@ -190,7 +190,8 @@ impl Grid {
         let mut best: Option<(usize, usize, usize)> = None;
         for (one, first) in groups.iter().enumerate() {
             for (other, second) in groups.iter().enumerate().skip(one + 1) {
-                let apart = first.iter().flat_map(|a| second.iter().map(|b| self.apart(*a, *b))).min().unwrap_or(0);
+                let apart =
+                    first.iter().flat_map(|a| second.iter().map(|b| self.apart(*a, *b))).min().unwrap_or(0);
                 if best.is_none_or(|(least, ..)| apart < least) {
                     best = Some((apart, one, other));
                 }
@@ -243,7 +244,13 @@ impl Grid {
     }
 
     /// The cheapest way from one group to another (A*).
-    fn way(&mut self, net: usize, from: &[usize], to: &[usize], terminals: &[Terminal]) -> Option<Vec<usize>> {
+    fn way(
+        &mut self,
+        net: usize,
+        from: &[usize],
+        to: &[usize],
+        terminals: &[Terminal],
+    ) -> Option<Vec<usize>> {
         let tag = tag(net);
         self.search += 1;
         let search = self.search;
@@ -329,7 +336,9 @@ impl Grid {
     }
 
     fn run(&self, cells: &[usize], terminals: &[Terminal]) -> Run {
-        let at = |cell: Option<&usize>| cell.and_then(|cell| terminals.iter().find(|found| self.cell(found.at) == Some(*cell)));
+        let at = |cell: Option<&usize>| {
+            cell.and_then(|cell| terminals.iter().find(|found| self.cell(found.at) == Some(*cell)))
+        };
         let along_flow = match (at(cells.first()), at(cells.last())) {
             (Some(first), _) => first.gives,
             (None, Some(last)) => !last.gives,
@@ -379,5 +388,6 @@ fn tag(net: usize) -> u16 {
 
 /// Which of the four ways a unit step is.
 fn direction(step: Point) -> Option<usize> {
-    WAYS.iter().position(|(x, y)| (f64::from(*x) - step.x).abs() < 0.5 && (f64::from(*y) - step.y).abs() < 0.5)
+    WAYS.iter()
+        .position(|(x, y)| (f64::from(*x) - step.x).abs() < 0.5 && (f64::from(*y) - step.y).abs() < 0.5)
 }

@@ -39,11 +39,14 @@ impl LineKind {
     pub const fn of_space(kind: SpaceKind) -> Self {
         match kind {
             SpaceKind::DischargeLine | SpaceKind::CompressorHead | SpaceKind::OilSeparator => Self::Discharge,
-            SpaceKind::LiquidLine | SpaceKind::Receiver | SpaceKind::Drier | SpaceKind::Condenser => Self::Liquid,
-            SpaceKind::DistributorLine => Self::Mixture,
-            SpaceKind::SuctionLine | SpaceKind::CompressorShell | SpaceKind::Evaporator | SpaceKind::Accumulator => {
-                Self::Suction
+            SpaceKind::LiquidLine | SpaceKind::Receiver | SpaceKind::Drier | SpaceKind::Condenser => {
+                Self::Liquid
             }
+            SpaceKind::DistributorLine => Self::Mixture,
+            SpaceKind::SuctionLine
+            | SpaceKind::CompressorShell
+            | SpaceKind::Evaporator
+            | SpaceKind::Accumulator => Self::Suction,
             SpaceKind::ReversibleLine | SpaceKind::ReversibleCoil => Self::Reversible,
             SpaceKind::Hose | SpaceKind::Cylinder | SpaceKind::NitrogenCylinder => Self::Hose,
             SpaceKind::Stub | SpaceKind::Vessel | SpaceKind::Atmosphere => Self::Plain,

@@ -4,7 +4,9 @@ use stemwise_circuit::{Graph, Lineup};
 
 use crate::geometry::short;
 use crate::markup::Element as Tag;
-use crate::{Align, Arrow, Element, Label, Pipe, Point, Pose, Rect, Region, Scene, Setting, Symbol, glyph, style};
+use crate::{
+    Align, Arrow, Element, Label, Pipe, Point, Pose, Rect, Region, Scene, Setting, Symbol, glyph, style,
+};
 
 /// How the things of a scene stand when it is written; left out, as in normal running with nothing marked.
 #[derive(Clone, Copy, Debug, Default)]
@@ -25,7 +27,8 @@ impl Painted<'_> {
 pub fn svg(scene: &Scene, painted: &Painted<'_>) -> String {
     let title = painted.title.unwrap_or(&scene.title);
     let mut file = open(&scene.view, title, &description(scene));
-    file = file.child(group("regions").with("aria-hidden", "true").all(scene.regions.iter().flat_map(region)));
+    file =
+        file.child(group("regions").with("aria-hidden", "true").all(scene.regions.iter().flat_map(region)));
     file = file.child(group("pipes").all(scene.pipes.iter().map(pipe)));
     let arrows = scene.pipes.iter().flat_map(|pipe| pipe.arrows.iter().map(arrow));
     file = file.child(group("arrows").with("aria-hidden", "true").all(arrows));
@@ -52,7 +55,14 @@ fn leads(symbol: Symbol) -> Tag {
     let behind = !matches!(symbol, Symbol::Fan | Symbol::NitrogenCylinder);
     let ahead = !matches!(
         symbol,
-        Symbol::Fan | Symbol::Cylinder | Symbol::Gauge | Symbol::AccessPort | Symbol::PlainPort | Symbol::ReliefValve | Symbol::VacuumPump | Symbol::Distributor
+        Symbol::Fan
+            | Symbol::Cylinder
+            | Symbol::Gauge
+            | Symbol::AccessPort
+            | Symbol::PlainPort
+            | Symbol::ReliefValve
+            | Symbol::VacuumPump
+            | Symbol::Distributor
     );
     let mut d = String::new();
     for (wanted, side) in [(behind, -1.0), (ahead, 1.0)] {
@@ -127,7 +137,11 @@ fn pipe(pipe: &Pipe) -> Tag {
         tag = tag.all(pipe.runs.iter().map(|run| polyline(run).with("class", class)));
     }
     let dot = |at: &Point| {
-        Tag::new("circle").with("class", "tee").with("cx", short(at.x)).with("cy", short(at.y)).with("r", "4.5")
+        Tag::new("circle")
+            .with("class", "tee")
+            .with("cx", short(at.x))
+            .with("cy", short(at.y))
+            .with("r", "4.5")
     };
     tag.all(pipe.tees.iter().map(dot))
 }
@@ -138,11 +152,16 @@ fn polyline(points: &[Point]) -> Tag {
 }
 
 fn arrow(arrow: &Arrow) -> Tag {
-    Tag::new("path").with("class", "arrow").with("transform", arrow.pose.transform(arrow.at)).with("d", "M-7-6L8 0L-7 6Z")
+    Tag::new("path")
+        .with("class", "arrow")
+        .with("transform", arrow.pose.transform(arrow.at))
+        .with("d", "M-7-6L8 0L-7 6Z")
 }
 
 fn strokes(symbol: Symbol, pose: Pose, setting: &Setting) -> impl Iterator<Item = Tag> {
-    glyph(symbol, pose, setting).into_iter().map(|stroke| Tag::new("path").with("class", stroke.ink.word()).with("d", stroke.d))
+    glyph(symbol, pose, setting)
+        .into_iter()
+        .map(|stroke| Tag::new("path").with("class", stroke.ink.word()).with("d", stroke.d))
 }
 
 fn element(element: &Element, setting: &Setting) -> Tag {
@@ -150,9 +169,11 @@ fn element(element: &Element, setting: &Setting) -> Tag {
         Some(words) => format!("{}: {words}", element.name),
         None => element.name.clone(),
     };
-    let drawn = Tag::new("g")
-        .with("transform", element.pose.transform(element.at))
-        .all(strokes(element.symbol, element.pose, setting));
+    let drawn = Tag::new("g").with("transform", element.pose.transform(element.at)).all(strokes(
+        element.symbol,
+        element.pose,
+        setting,
+    ));
     group("element")
         .with("id", &element.id)
         .with("role", "img")

@@ -47,24 +47,37 @@ fn pattern(fill: Fill) -> Element {
         .with("patternUnits", "userSpaceOnUse");
     let ground = |colour| Element::new("rect").with("width", "12").with("height", "12").with("fill", colour);
     let lines = |d: &str, colour: &str, width: &str| {
-        Element::new("path").with("d", d).with("fill", "none").with("stroke", colour).with("stroke-width", width)
+        Element::new("path")
+            .with("d", d)
+            .with("fill", "none")
+            .with("stroke", colour)
+            .with("stroke-width", width)
     };
     let dot = |x: &str, y: &str, r: &str, colour: &str| {
         Element::new("circle").with("cx", x).with("cy", y).with("r", r).with("fill", colour)
     };
     match fill {
-        Fill::Liquid => tile
-            .child(ground("#8fb4d8"))
-            .child(lines("M0 3C2 1 4 1 6 3S10 5 12 3M0 9C2 7 4 7 6 9S10 11 12 9", "#1f4e7d", "1.3")),
-        Fill::Vapour => tile.child(ground("#f4f7fa")).child(dot("3", "3", "1.2", "#47637d")).child(dot("9", "9", "1.2", "#47637d")),
+        Fill::Liquid => tile.child(ground("#8fb4d8")).child(lines(
+            "M0 3C2 1 4 1 6 3S10 5 12 3M0 9C2 7 4 7 6 9S10 11 12 9",
+            "#1f4e7d",
+            "1.3",
+        )),
+        Fill::Vapour => tile
+            .child(ground("#f4f7fa"))
+            .child(dot("3", "3", "1.2", "#47637d"))
+            .child(dot("9", "9", "1.2", "#47637d")),
         Fill::Both => tile
             .child(ground("#c6d8ea"))
             .child(lines("M0 9C2 7 4 7 6 9S10 11 12 9", "#1f4e7d", "1.3"))
             .child(dot("4", "3", "1.6", "#f4f7fa"))
             .child(dot("10", "3.5", "1.2", "#47637d")),
         Fill::Vacuum => tile.child(ground("#fff")).child(lines("M0 12L12 0", "#9aa7b2", "0.8")),
-        Fill::Air => tile.child(ground("#fbfaf3")).child(lines("M3 1V5M1 3H5M9 7V11M7 9H11", "#7a7458", "0.9")),
-        Fill::Nitrogen => tile.child(ground("#eef5ea")).child(lines("M0 0L12 12M0 12L12 0", "#4b7a3a", "0.9")),
+        Fill::Air => {
+            tile.child(ground("#fbfaf3")).child(lines("M3 1V5M1 3H5M9 7V11M7 9H11", "#7a7458", "0.9"))
+        }
+        Fill::Nitrogen => {
+            tile.child(ground("#eef5ea")).child(lines("M0 0L12 12M0 12L12 0", "#4b7a3a", "0.9"))
+        }
         Fill::Oil => tile.child(ground("#e8cf9a")).child(lines("M0 6H12", "#8a6a1c", "1.2")),
     }
 }

@@ -111,15 +111,52 @@ impl Symbol {
     /// Every symbol, in the order of a page of pictures: parts, valves, ports, rig.
     pub const fn all() -> &'static [Self] {
         use Symbol::*;
-        const SERVICE: Symbol =
-            ServiceValve { body_ahead: true, stays_with: End::Body, port: true };
+        const SERVICE: Symbol = ServiceValve { body_ahead: true, stays_with: End::Body, port: true };
         const LINE_SET: Symbol = LineSetValve { line_set_ahead: true, port: true };
         &[
-            Compressor, Condenser, Evaporator, ReversibleCoil, Receiver, Accumulator, Drier, OilSeparator, SightGlass, Vessel,
-            HeatExchanger, Distributor, Muffler, Fan, SERVICE, LINE_SET, BallValve, HandValve, CheckValve, SolenoidValve,
-            ThermostaticValve, ElectronicValve, Orifice, Capillary, EvaporatorPressureRegulator, CrankcasePressureRegulator,
-            HeadPressureRegulator, ReliefValve, ReversingValve, AccessPort, PlainPort, PiercingValve, CoreTool, Tee, Union,
-            Continues, Gauge, Cylinder, RecoveryMachine, VacuumPump, NitrogenCylinder, NitrogenRegulator, CylinderValve,
+            Compressor,
+            Condenser,
+            Evaporator,
+            ReversibleCoil,
+            Receiver,
+            Accumulator,
+            Drier,
+            OilSeparator,
+            SightGlass,
+            Vessel,
+            HeatExchanger,
+            Distributor,
+            Muffler,
+            Fan,
+            SERVICE,
+            LINE_SET,
+            BallValve,
+            HandValve,
+            CheckValve,
+            SolenoidValve,
+            ThermostaticValve,
+            ElectronicValve,
+            Orifice,
+            Capillary,
+            EvaporatorPressureRegulator,
+            CrankcasePressureRegulator,
+            HeadPressureRegulator,
+            ReliefValve,
+            ReversingValve,
+            AccessPort,
+            PlainPort,
+            PiercingValve,
+            CoreTool,
+            Tee,
+            Union,
+            Continues,
+            Gauge,
+            Cylinder,
+            RecoveryMachine,
+            VacuumPump,
+            NitrogenCylinder,
+            NitrogenRegulator,
+            CylinderValve,
         ]
     }
 
@@ -184,11 +221,9 @@ impl Symbol {
     pub const fn of_joint(kind: &JointKind, from_a: bool) -> Option<Self> {
         Some(match kind {
             JointKind::Pipe => return None,
-            JointKind::ServiceValve { port, port_stays_with, .. } => Self::ServiceValve {
-                body_ahead: from_a,
-                stays_with: *port_stays_with,
-                port: port.is_some(),
-            },
+            JointKind::ServiceValve { port, port_stays_with, .. } => {
+                Self::ServiceValve { body_ahead: from_a, stays_with: *port_stays_with, port: port.is_some() }
+            }
             JointKind::LineSetValve { port } => {
                 Self::LineSetValve { line_set_ahead: from_a, port: port.is_some() }
             }
@@ -272,7 +307,11 @@ impl Symbol {
         match self {
             Self::Condenser | Self::Evaporator | Self::ReversibleCoil => 48.0,
             Self::Receiver | Self::Vessel | Self::HeatExchanger => 48.0,
-            Self::Compressor | Self::Drier | Self::OilSeparator | Self::Accumulator | Self::ReversingValve => 36.0,
+            Self::Compressor
+            | Self::Drier
+            | Self::OilSeparator
+            | Self::Accumulator
+            | Self::ReversingValve => 36.0,
             Self::Muffler | Self::RecoveryMachine | Self::VacuumPump | Self::Capillary => 36.0,
             Self::Cylinder | Self::NitrogenCylinder => 24.0,
             Self::Tee | Self::Union => 12.0,
@@ -288,7 +327,12 @@ impl Symbol {
             Self::PlainPort | Self::AccessPort => 8.0,
             Self::NitrogenCylinder => 10.0,
             Self::Cylinder => 13.0,
-            Self::CheckValve | Self::SightGlass | Self::NitrogenRegulator | Self::ReliefValve | Self::Continues | Self::Distributor => 14.0,
+            Self::CheckValve
+            | Self::SightGlass
+            | Self::NitrogenRegulator
+            | Self::ReliefValve
+            | Self::Continues
+            | Self::Distributor => 14.0,
             Self::PiercingValve => 14.0,
             Self::Gauge | Self::CoreTool => 18.0,
             Self::VacuumPump | Self::Fan => 20.0,

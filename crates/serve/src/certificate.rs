@@ -44,7 +44,8 @@ fn write(path: &Path, text: &str, secret: bool) -> Result<(), Error> {
 /// # Errors
 /// [`Error::Make`], [`Error::Write`].
 pub fn make(folder: &Path, names: &[String], addresses: &[IpAddr]) -> Result<Made, Error> {
-    std::fs::create_dir_all(folder).map_err(|why| Error::Write { path: folder.display().to_string(), why })?;
+    std::fs::create_dir_all(folder)
+        .map_err(|why| Error::Write { path: folder.display().to_string(), why })?;
     let made = Made {
         authority: folder.join("authority.crt"),
         fingerprint: String::new(),

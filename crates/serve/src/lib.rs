@@ -78,7 +78,11 @@ pub enum Error {
 ///
 /// # Errors
 /// [`Error`].
-pub fn serve(address: SocketAddr, security: &Security, listening: impl FnOnce(SocketAddr)) -> Result<(), Error> {
+pub fn serve(
+    address: SocketAddr,
+    security: &Security,
+    listening: impl FnOnce(SocketAddr),
+) -> Result<(), Error> {
     let runtime = tokio::runtime::Runtime::new().map_err(Error::Start)?;
     runtime.block_on(serving(address, security, listening))
 }

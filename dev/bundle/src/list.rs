@@ -31,7 +31,8 @@ impl Made {
     /// Where there is none.
     pub fn read(folder: &Path) -> Result<Self> {
         let path = folder.join(LIST);
-        let text = std::fs::read_to_string(&path).with_context(|| format!("can't read {}", path.display()))?;
+        let text =
+            std::fs::read_to_string(&path).with_context(|| format!("can't read {}", path.display()))?;
         Ok(serde_json::from_str(&text)?)
     }
 }
@@ -41,7 +42,11 @@ impl Made {
 /// # Errors
 /// Where this is no workspace.
 pub fn root() -> Result<PathBuf> {
-    Ok(Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2).context("no workspace around this")?.to_owned())
+    Ok(Path::new(env!("CARGO_MANIFEST_DIR"))
+        .ancestors()
+        .nth(2)
+        .context("no workspace around this")?
+        .to_owned())
 }
 
 /// A hash in hexadecimal digits.
@@ -50,7 +55,8 @@ pub fn hash(bytes: &[u8]) -> String {
 }
 
 /// What the app is made from: every tracked file of the crates, their data, and the manifests.
-const FROM: [&str; 7] = ["crates", "data", "examples", "dev/bundle/src", "Cargo.toml", "Cargo.lock", ".cargo/config.toml"];
+const FROM: [&str; 7] =
+    ["crates", "data", "examples", "dev/bundle/src", "Cargo.toml", "Cargo.lock", ".cargo/config.toml"];
 
 /// Of the crates these files do not go into the app.
 fn is_left_out(path: &str) -> bool {
@@ -66,13 +72,16 @@ fn is_left_out(path: &str) -> bool {
 /// Where git can't list the files or one can't be read.
 pub fn sources(root: &Path) -> Result<String> {
     let mut git = Command::new("git");
-    git.current_dir(root).args(["ls-files", "--cached", "--others", "--exclude-standard", "-z", "--"]).args(FROM);
+    git.current_dir(root)
+        .args(["ls-files", "--cached", "--others", "--exclude-standard", "-z", "--"])
+        .args(FROM);
     let out = git.output().context("can't run git")?;
     if !out.status.success() {
         bail!("git: {}", String::from_utf8_lossy(&out.stderr));
     }
     let listed = String::from_utf8(out.stdout).context("a file name is not UTF-8")?;
-    let mut names: Vec<&str> = listed.split('\0').filter(|name| !name.is_empty() && !is_left_out(name)).collect();
+    let mut names: Vec<&str> =
+        listed.split('\0').filter(|name| !name.is_empty() && !is_left_out(name)).collect();
     names.sort_unstable();
     names.dedup();
     let mut all = Sha256::new();

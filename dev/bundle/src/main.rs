@@ -50,7 +50,9 @@ fn check(root: &std::path::Path, committed: &std::path::Path) -> Result<()> {
     let differ: Vec<&String> =
         is.files.iter().filter(|(name, hash)| was.files.get(*name) != Some(*hash)).map(|(n, _)| n).collect();
     if !differ.is_empty() || was.files.len() != is.files.len() {
-        bail!("the committed bundle is not what these sources give: {differ:?}; run `cargo run -p stemwise-bundle`");
+        bail!(
+            "the committed bundle is not what these sources give: {differ:?}; run `cargo run -p stemwise-bundle`"
+        );
     }
     println!("the committed bundle is what these sources give, byte by byte: {} files", is.files.len());
     Ok(())

@@ -6,8 +6,8 @@ use std::path::Path;
 use anyhow::{Context, Result, bail};
 use wasm_bindgen_cli_support::Bindgen;
 
-use crate::list::{LIST, Made, hash, sources};
 use crate::build;
+use crate::list::{LIST, Made, hash, sources};
 
 const STATIC: &str = "crates/app/static";
 /// The worker that keeps the app for use without a network; it needs the list of the other files.

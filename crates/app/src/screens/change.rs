@@ -136,7 +136,9 @@ fn Pieces(draft: RwSignal<wire::Draft>, text: RwSignal<String>) -> impl IntoView
     let desk = Desk::here();
     Effect::new(move |_| text.set(draft.with(core::draft_file)));
     let shape = Memo::new(move |_| {
-        draft.with(|draft| draft.pieces.iter().map(|piece| (piece.table.clone(), piece.kind.clone())).collect::<Vec<_>>())
+        draft.with(|draft| {
+            draft.pieces.iter().map(|piece| (piece.table.clone(), piece.kind.clone())).collect::<Vec<_>>()
+        })
     });
     let adding = RwSignal::new(None::<usize>);
     view! {
@@ -168,12 +170,17 @@ fn Pieces(draft: RwSignal<wire::Draft>, text: RwSignal<String>) -> impl IntoView
 fn Places(draft: RwSignal<wire::Draft>) -> impl IntoView {
     let desk = Desk::here();
     let count = Memo::new(move |_| draft.with(|draft| draft.places.len()));
-    let field = move |at: usize, word: Word, like: &'static str, get: fn(&mut wire::DraftPlace) -> &mut String| view! {
-        <label>{move || desk.say(word)}
-            <input placeholder=like
-                prop:value=move || draft.with(|draft| draft.places.get(at).cloned().map(|mut place| get(&mut place).clone()).unwrap_or_default())
-                on:change=move |event| draft.update(|draft| if let Some(place) = draft.places.get_mut(at) { *get(place) = value(&event); })/>
-        </label>
+    let field = move |at: usize,
+                      word: Word,
+                      like: &'static str,
+                      get: fn(&mut wire::DraftPlace) -> &mut String| {
+        view! {
+            <label>{move || desk.say(word)}
+                <input placeholder=like
+                    prop:value=move || draft.with(|draft| draft.places.get(at).cloned().map(|mut place| get(&mut place).clone()).unwrap_or_default())
+                    on:change=move |event| draft.update(|draft| if let Some(place) = draft.places.get_mut(at) { *get(place) = value(&event); })/>
+            </label>
+        }
     };
     view! {
         <fieldset class="nameplate">
@@ -201,16 +208,35 @@ fn Piece(draft: RwSignal<wire::Draft>, at: usize, table: String, kind: String) -
     let desk = Desk::here();
     let known = core::piece_kinds().into_iter().find(|known| known.table == table && known.kind == kind);
     let keys = known.map(|known| known.keys).unwrap_or_default();
-    let get = move |read: fn(&wire::DraftPiece) -> String| draft.with(|draft| draft.pieces.get(at).map(read).unwrap_or_default());
-    let change = move |write: &dyn Fn(&mut wire::DraftPiece)| draft.update(|draft| if let Some(piece) = draft.pieces.get_mut(at) { write(piece); });
+    let get = move |read: fn(&wire::DraftPiece) -> String| {
+        draft.with(|draft| draft.pieces.get(at).map(read).unwrap_or_default())
+    };
+    let change = move |write: &dyn Fn(&mut wire::DraftPiece)| {
+        draft.update(|draft| {
+            if let Some(piece) = draft.pieces.get_mut(at) {
+                write(piece);
+            }
+        })
+    };
     let valve = table == "valve";
-    let (often, seldom): (Vec<_>, Vec<_>) = keys.into_iter().partition(|key| key.required || OFTEN.contains(&key.name.as_str()));
+    let (often, seldom): (Vec<_>, Vec<_>) =
+        keys.into_iter().partition(|key| key.required || OFTEN.contains(&key.name.as_str()));
     let key_field = move |key: wire::PieceKey| {
         let name = StoredValue::new(key.name.clone());
-        let current = move || draft.with(|draft| draft.pieces.get(at).and_then(|piece| piece.keys.get(&name.get_value()).cloned()).unwrap_or_default());
+        let current = move || {
+            draft.with(|draft| {
+                draft
+                    .pieces
+                    .get(at)
+                    .and_then(|piece| piece.keys.get(&name.get_value()).cloned())
+                    .unwrap_or_default()
+            })
+        };
         let set = move |event: web_sys::Event| {
             let typed = value(&event);
-            change(&|piece| { piece.keys.insert(name.get_value(), typed.clone()); });
+            change(&|piece| {
+                piece.keys.insert(name.get_value(), typed.clone());
+            });
         };
         view! {
             <label title=key.doc.clone()>{kind_name(&key.name)}
@@ -262,7 +288,8 @@ const OFTEN: [&str; 6] = ["size", "length", "volume", "on", "setting", "fill-lim
 fn Adding(draft: RwSignal<wire::Draft>, at: usize, adding: RwSignal<Option<usize>>) -> impl IntoView {
     let add = move |table: String, kind: String| {
         draft.update(|draft| {
-            let place = at.checked_sub(1).and_then(|before| draft.pieces.get(before)).map_or(0, |piece| piece.place);
+            let place =
+                at.checked_sub(1).and_then(|before| draft.pieces.get(before)).map_or(0, |piece| piece.place);
             let at = at.min(draft.pieces.len());
             draft.pieces.insert(at, wire::DraftPiece { table, kind, place, ..wire::DraftPiece::default() });
         });

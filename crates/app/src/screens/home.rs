@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use crate::desk::{Card, Desk, new_key};
-use crate::hand::{chosen_text, choose_file};
+use crate::hand::{choose_file, chosen_text};
 use crate::route::{Route, Screen};
 use crate::words::Word;
 

@@ -117,7 +117,8 @@ fn OnTheBench(bench: Bench, file: String, start: RwSignal<u32>) -> impl IntoView
 /// The spaces that are joined to what was touched.
 fn lit(bench: Bench, touched: Option<&Touched>) -> BTreeSet<String> {
     let frame = bench.frame.get();
-    let section_of = |id: &str| frame.spaces.iter().find(|space| space.space == id).map(|space| space.section);
+    let section_of =
+        |id: &str| frame.spaces.iter().find(|space| space.space == id).map(|space| space.section);
     let spaces = match touched {
         Some(Touched::Space(id)) => vec![id.clone()],
         Some(Touched::Valve(id)) => bench.list.with_value(|list| {
@@ -159,7 +160,10 @@ pub(crate) fn holds(holds: &str) -> Word {
 
 fn space_name(bench: Bench, id: &str) -> String {
     bench.list.with_value(|list| {
-        list.spaces.iter().find(|space| space.id == id).map_or_else(|| id.to_owned(), |space| space.name.clone())
+        list.spaces
+            .iter()
+            .find(|space| space.id == id)
+            .map_or_else(|| id.to_owned(), |space| space.name.clone())
     })
 }
 
@@ -227,7 +231,8 @@ fn OfValve(bench: Bench, id: String) -> impl IntoView {
     let stem = move || bench.frame.get().stems.get(&key.get_value()).cloned();
     let has_stem = !valve.positions.is_empty();
     let positions = StoredValue::new(valve.positions.clone());
-    let cap_off = move || bench.frame.get().caps_off.iter().any(|cap| cap.of == "stem" && cap.id == key.get_value());
+    let cap_off =
+        move || bench.frame.get().caps_off.iter().any(|cap| cap.of == "stem" && cap.id == key.get_value());
     let nut_eased = move || bench.frame.get().nuts_eased.contains(&key.get_value());
     let runs = move || bench.frame.get().running.contains(&key.get_value());
     let held = move || bench.frame.get().held_open.contains(&key.get_value());
@@ -346,8 +351,11 @@ fn OfPort(bench: Bench, id: String) -> impl IntoView {
     let key = StoredValue::new(id);
     let core = port.as_ref().is_some_and(|port| port.core);
     let name = port.map(|port| port.name).unwrap_or_default();
-    let cap_off = move || bench.frame.get().caps_off.iter().any(|cap| cap.of == "port" && cap.id == key.get_value());
-    let hose = move || bench.frame.get().hoses.iter().find(|on| on.port == key.get_value()).map(|on| on.hose.clone());
+    let cap_off =
+        move || bench.frame.get().caps_off.iter().any(|cap| cap.of == "port" && cap.id == key.get_value());
+    let hose = move || {
+        bench.frame.get().hoses.iter().find(|on| on.port == key.get_value()).map(|on| on.hose.clone())
+    };
     let core_out = move || bench.frame.get().cores_out.contains(&key.get_value());
     let free = move |hose: &str| !bench.frame.get().hoses.iter().any(|on| on.hose == hose);
     view! {
@@ -382,7 +390,11 @@ fn OfPort(bench: Bench, id: String) -> impl IntoView {
 #[component]
 pub(crate) fn Hazards(#[prop(into)] hazards: Signal<Vec<wire::Hazard>>) -> impl IntoView {
     let desk = Desk::here();
-    let rank = |hazard: &wire::Hazard| match hazard.severity.as_str() { "danger" => 0, "warning" => 1, _ => 2 };
+    let rank = |hazard: &wire::Hazard| match hazard.severity.as_str() {
+        "danger" => 0,
+        "warning" => 1,
+        _ => 2,
+    };
     view! {
         <section aria-live="polite">
             {move || {
@@ -409,9 +421,14 @@ pub(crate) fn Hazards(#[prop(into)] hazards: Signal<Vec<wire::Hazard>>) -> impl 
 #[component]
 fn Gauges(bench: Bench) -> impl IntoView {
     let desk = Desk::here();
-    let port_name = move |id: &str| bench.list.with_value(|list| {
-        list.ports.iter().find(|port| port.id == id).map_or_else(|| id.to_owned(), |port| port.name.clone())
-    });
+    let port_name = move |id: &str| {
+        bench.list.with_value(|list| {
+            list.ports
+                .iter()
+                .find(|port| port.id == id)
+                .map_or_else(|| id.to_owned(), |port| port.name.clone())
+        })
+    };
     view! {
         <section>
             <h2>{move || desk.say(Word::Gauges)}</h2>
@@ -434,9 +451,12 @@ fn Gauges(bench: Bench) -> impl IntoView {
 fn All(bench: Bench, touched: RwSignal<Option<Touched>>) -> impl IntoView {
     let desk = Desk::here();
     let (valves, ports, spaces) = bench.list.with_value(|list| {
-        let valves: Vec<(String, String)> = list.valves.iter().map(|valve| (valve.id.clone(), valve.name.clone())).collect();
-        let ports: Vec<(String, String)> = list.ports.iter().map(|port| (port.id.clone(), port.name.clone())).collect();
-        let spaces: Vec<(String, String)> = list.spaces.iter().map(|space| (space.id.clone(), space.name.clone())).collect();
+        let valves: Vec<(String, String)> =
+            list.valves.iter().map(|valve| (valve.id.clone(), valve.name.clone())).collect();
+        let ports: Vec<(String, String)> =
+            list.ports.iter().map(|port| (port.id.clone(), port.name.clone())).collect();
+        let spaces: Vec<(String, String)> =
+            list.spaces.iter().map(|space| (space.id.clone(), space.name.clone())).collect();
         (valves, ports, spaces)
     });
     let rig = ["low-hand-valve", "high-hand-valve", "recovery-machine", "vacuum-pump", "nitrogen-regulator"];

@@ -171,7 +171,8 @@ fn Way(plan: wire::PlanFound, walk: wire::Walk, card: Card) -> impl IntoView {
     let card = StoredValue::new(card);
     let told = move || plan.get_value();
     let save = move |_| {
-        let name = format!("{}.procedure.txt", plan.with_value(|plan| plan.job.replace([' ', ':', '/'], "-")));
+        let name =
+            format!("{}.procedure.txt", plan.with_value(|plan| plan.job.replace([' ', ':', '/'], "-")));
         save_text(&name, &walk.with_value(|walk| walk.file.clone()), "text/plain");
     };
     view! {
@@ -279,11 +280,17 @@ fn OneStep(step: wire::PlanStep, atmosphere_pa: f64) -> impl IntoView {
 
 /// One step at a time, the diagram beside it.
 #[component]
-fn Stepwise(plan: StoredValue<wire::PlanFound>, walk: StoredValue<wire::Walk>, card: StoredValue<Card>) -> impl IntoView {
+fn Stepwise(
+    plan: StoredValue<wire::PlanFound>,
+    walk: StoredValue<wire::Walk>,
+    card: StoredValue<Card>,
+) -> impl IntoView {
     let desk = Desk::here();
     let at = RwSignal::new(0_usize);
     let count = plan.with_value(|plan| plan.steps.len());
-    let frame = Memo::new(move |_| walk.with_value(|walk| walk.frames.get(at.get() + 1).cloned().unwrap_or_default()));
+    let frame = Memo::new(move |_| {
+        walk.with_value(|walk| walk.frames.get(at.get() + 1).cloned().unwrap_or_default())
+    });
     let touched = RwSignal::new(None::<Touched>);
     let keys = move |event: web_sys::KeyboardEvent| match event.key().as_str() {
         "ArrowRight" | "PageDown" => at.update(|at| *at = (*at + 1).min(count.saturating_sub(1))),
@@ -368,7 +375,8 @@ fn Editor(card: Card, file: String) -> impl IntoView {
     let circuit = StoredValue::new(card.text);
     let turn = StoredValue::new(0_u32);
     Effect::new(move |_| {
-        let ask = Ask::Replay { circuit: circuit.get_value(), procedure: text.get(), units: desk.units.get() };
+        let ask =
+            Ask::Replay { circuit: circuit.get_value(), procedure: text.get(), units: desk.units.get() };
         turn.update_value(|turn| *turn += 1);
         let mine = turn.get_value();
         spawn_local(async move {
@@ -403,7 +411,12 @@ fn Verdict(verdict: wire::VerifyAnswer) -> impl IntoView {
     if verdict.accepted {
         return view! { <p class="note good">{move || desk.say(Word::Accepted)}</p> }.into_any();
     }
-    let bad: Vec<_> = verdict.steps.iter().filter(|step| matches!(step.verdict.as_str(), "broken" | "refused")).cloned().collect();
+    let bad: Vec<_> = verdict
+        .steps
+        .iter()
+        .filter(|step| matches!(step.verdict.as_str(), "broken" | "refused"))
+        .cloned()
+        .collect();
     view! {
         <div class="note danger">
             <p><strong>{move || desk.say(Word::NotAccepted)}": "</strong>{verdict.because.unwrap_or_default()}</p>

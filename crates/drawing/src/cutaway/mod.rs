@@ -177,7 +177,11 @@ impl Fixture {
     pub const fn has_stem(self) -> bool {
         matches!(
             self,
-            Self::ServiceValve { .. } | Self::LineSetValve | Self::BallValve | Self::HandValve | Self::PiercingValve
+            Self::ServiceValve { .. }
+                | Self::LineSetValve
+                | Self::BallValve
+                | Self::HandValve
+                | Self::PiercingValve
         )
     }
 }
@@ -309,7 +313,8 @@ impl Cut {
     }
     /// The dial above a stem: how far it is turned.
     pub(crate) fn dial(&mut self, x: f64, y: f64, turns: f64) {
-        let around: Vec<Point> = (0..=24).map(|step| dial_point(x, y, 15.0, f64::from(step) / 24.0)).collect();
+        let around: Vec<Point> =
+            (0..=24).map(|step| dial_point(x, y, 15.0, f64::from(step) / 24.0)).collect();
         self.piece(Stuff::Line, around);
         self.piece(Stuff::Line, vec![Point::new(x, y), dial_point(x, y, 15.0, turns)]);
     }

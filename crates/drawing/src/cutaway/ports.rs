@@ -7,15 +7,46 @@ use crate::Rect;
 pub(crate) fn access(travel: f64) -> Cutaway {
     let mut cut = Cut::new("access port with core");
     let open = travel > 0.1;
-    cut.metal(points(&[(114.0, 130.0), (206.0, 130.0), (206.0, 290.0), (320.0, 290.0), (320.0, 360.0), (0.0, 360.0), (0.0, 290.0), (114.0, 290.0)]));
+    cut.metal(points(&[
+        (114.0, 130.0),
+        (206.0, 130.0),
+        (206.0, 290.0),
+        (320.0, 290.0),
+        (320.0, 360.0),
+        (0.0, 360.0),
+        (0.0, 290.0),
+        (114.0, 290.0),
+    ]));
     cut.passage(
         Opening::Line,
-        points(&[(0.0, 304.0), (136.0, 304.0), (136.0, 224.0), (184.0, 224.0), (184.0, 304.0), (320.0, 304.0), (320.0, 346.0), (0.0, 346.0)]),
+        points(&[
+            (0.0, 304.0),
+            (136.0, 304.0),
+            (136.0, 224.0),
+            (184.0, 224.0),
+            (184.0, 304.0),
+            (320.0, 304.0),
+            (320.0, 346.0),
+            (0.0, 346.0),
+        ]),
         (60.0, 331.0),
     );
     // Above the core's seat, and through it when the pin is pressed.
     let through = if open { 224.0 } else { 206.0 };
-    cut.passage(Opening::Port, points(&[(136.0, 130.0), (184.0, 130.0), (184.0, 206.0), (174.0, 206.0), (174.0, through), (146.0, through), (146.0, 206.0), (136.0, 206.0)]), (122.0, 120.0));
+    cut.passage(
+        Opening::Port,
+        points(&[
+            (136.0, 130.0),
+            (184.0, 130.0),
+            (184.0, 206.0),
+            (174.0, 206.0),
+            (174.0, through),
+            (146.0, through),
+            (146.0, 206.0),
+            (136.0, 206.0),
+        ]),
+        (122.0, 120.0),
+    );
     let shift = 18.0 * travel;
     cut.piece(Stuff::Metal, points(&[(136.0, 190.0), (148.0, 190.0), (148.0, 220.0), (136.0, 220.0)]));
     cut.piece(Stuff::Metal, points(&[(172.0, 190.0), (184.0, 190.0), (184.0, 220.0), (172.0, 220.0)]));
@@ -30,10 +61,34 @@ pub(crate) fn access(travel: f64) -> Cutaway {
         cut.piece(Stuff::Metal, points(&[(104.0, 82.0), (140.0, 82.0), (140.0, 100.0), (104.0, 100.0)]));
         cut.piece(Stuff::Metal, points(&[(180.0, 82.0), (216.0, 82.0), (216.0, 100.0), (180.0, 100.0)]));
         cut.passage(Opening::Port, boxed(140.0, 40.0, 180.0, 130.0), (160.0, 70.0));
-        cut.piece(Stuff::Moving, points(&[(140.0, 104.0), (180.0, 104.0), (180.0, 110.0), (163.0, 110.0), (163.0, 148.0 + shift), (157.0, 148.0 + shift), (157.0, 110.0), (140.0, 110.0)]));
+        cut.piece(
+            Stuff::Moving,
+            points(&[
+                (140.0, 104.0),
+                (180.0, 104.0),
+                (180.0, 110.0),
+                (163.0, 110.0),
+                (163.0, 148.0 + shift),
+                (157.0, 148.0 + shift),
+                (157.0, 110.0),
+                (140.0, 110.0),
+            ]),
+        );
         cut.call("depressor of the hose", true, 90.0, (176.0, 107.0));
     } else {
-        cut.piece(Stuff::Cap, points(&[(100.0, 104.0), (220.0, 104.0), (220.0, 180.0), (208.0, 180.0), (208.0, 118.0), (112.0, 118.0), (112.0, 180.0), (100.0, 180.0)]));
+        cut.piece(
+            Stuff::Cap,
+            points(&[
+                (100.0, 104.0),
+                (220.0, 104.0),
+                (220.0, 180.0),
+                (208.0, 180.0),
+                (208.0, 118.0),
+                (112.0, 118.0),
+                (112.0, 180.0),
+                (100.0, 180.0),
+            ]),
+        );
         cut.call("cap: it seals, the core does not", true, 90.0, (214.0, 112.0));
     }
     cut.0.handle = Some(Rect { x: 100.0, y: 40.0, width: 120.0, height: 90.0 });
@@ -41,7 +96,11 @@ pub(crate) fn access(travel: f64) -> Cutaway {
     cut.call("core's seal", false, 228.0, (144.0, 227.0 + shift));
     cut.call("spring", true, 258.0, (172.0, 258.0));
     cut.call("line", false, 325.0, (4.0, 325.0));
-    if open { cut.join(&[&[Opening::Line, Opening::Port]]) } else { cut.join(&[&[Opening::Line], &[Opening::Port]]) }
+    if open {
+        cut.join(&[&[Opening::Line, Opening::Port]])
+    } else {
+        cut.join(&[&[Opening::Line], &[Opening::Port]])
+    }
     cut.0
 }
 
@@ -51,7 +110,16 @@ pub(crate) fn core_tool(travel: f64) -> Cutaway {
     let y = 200.0;
     // The port, to the left; the tool with its side connection, to the right.
     cut.metal(boxed(0.0, y - 40.0, 70.0, y + 40.0));
-    cut.metal(points(&[(60.0, y - 52.0), (250.0, y - 52.0), (250.0, y - 26.0), (330.0, y - 26.0), (330.0, y + 26.0), (250.0, y + 26.0), (250.0, y + 52.0), (60.0, y + 52.0)]));
+    cut.metal(points(&[
+        (60.0, y - 52.0),
+        (250.0, y - 52.0),
+        (250.0, y - 26.0),
+        (330.0, y - 26.0),
+        (330.0, y + 26.0),
+        (250.0, y + 26.0),
+        (250.0, y + 52.0),
+        (60.0, y + 52.0),
+    ]));
     cut.metal(boxed(196.0, y + 26.0, 240.0, y + 130.0));
     let back = 190.0 * travel;
     let (x, r, half) = (138.0, 38.0, 14.0);
@@ -63,7 +131,20 @@ pub(crate) fn core_tool(travel: f64) -> Cutaway {
         cut.passage(Opening::Port, boxed(60.0, y - half, x - r - 2.0, y + half), (78.0, y + 5.0));
     }
     // Behind the ball: the chamber for the drawn core, and the side connection where the hose goes on.
-    cut.passage(Opening::Port, points(&[(x + r + 2.0, y - half), (318.0, y - half), (318.0, y + half), (226.0, y + half), (226.0, y + 130.0), (210.0, y + 130.0), (210.0, y + half), (x + r + 2.0, y + half)]), (218.0, y + 100.0));
+    cut.passage(
+        Opening::Port,
+        points(&[
+            (x + r + 2.0, y - half),
+            (318.0, y - half),
+            (318.0, y + half),
+            (226.0, y + half),
+            (226.0, y + 130.0),
+            (210.0, y + 130.0),
+            (210.0, y + half),
+            (x + r + 2.0, y + half),
+        ]),
+        (218.0, y + 100.0),
+    );
     let skin = (0..48).map(|step| super::dial_point(x, y, r, f64::from(step) / 48.0)).collect();
     cut.piece(Stuff::Moving, skin);
     // The core passes through the bore: the ball can only be turned once it is out of the way.
@@ -83,6 +164,10 @@ pub(crate) fn core_tool(travel: f64) -> Cutaway {
     cut.call("ball of the tool: shut it once the core is behind it", false, y + 110.0, (x - 20.0, y + 30.0));
     cut.call("hose goes on here", true, y + 120.0, (224.0, y + 124.0));
     cut.call("rod", true, y - 70.0, (350.0, y - 3.0));
-    if core_in { cut.join(&[&[Opening::Line], &[Opening::Port]]) } else { cut.join(&[&[Opening::Line, Opening::Port]]) }
+    if core_in {
+        cut.join(&[&[Opening::Line], &[Opening::Port]])
+    } else {
+        cut.join(&[&[Opening::Line, Opening::Port]])
+    }
     cut.0
 }

@@ -18,7 +18,13 @@ pub(crate) fn disc_top(travel: f64, turns: f64) -> f64 {
     BACK + (FRONT - BACK) * travel + SHOWN_GAP * (turns / 0.125).min(1.0) * (1.0 - travel)
 }
 
-pub(crate) fn valve(stays_with: End, packing_nut: bool, travel: f64, turns: f64, position: Position) -> Cutaway {
+pub(crate) fn valve(
+    stays_with: End,
+    packing_nut: bool,
+    travel: f64,
+    turns: f64,
+    position: Position,
+) -> Cutaway {
     let mut cut = Cut::new("service valve");
     // The side that the port stays with opens into the chamber around the stem; the other lies behind the front seat.
     let (beside, below) = match stays_with {
@@ -44,8 +50,22 @@ pub(crate) fn valve(stays_with: End, packing_nut: bool, travel: f64, turns: f64,
 
 fn body(cut: &mut Cut, beside: Opening) {
     cut.metal(points(&[
-        (84.0, 116.0), (236.0, 116.0), (236.0, 184.0), (330.0, 184.0), (330.0, 248.0), (236.0, 248.0), (236.0, 288.0), (206.0, 288.0),
-        (206.0, 372.0), (114.0, 372.0), (114.0, 288.0), (84.0, 288.0), (84.0, 172.0), (0.0, 172.0), (0.0, 124.0), (84.0, 124.0),
+        (84.0, 116.0),
+        (236.0, 116.0),
+        (236.0, 184.0),
+        (330.0, 184.0),
+        (330.0, 248.0),
+        (236.0, 248.0),
+        (236.0, 288.0),
+        (206.0, 288.0),
+        (206.0, 372.0),
+        (114.0, 372.0),
+        (114.0, 288.0),
+        (84.0, 288.0),
+        (84.0, 172.0),
+        (0.0, 172.0),
+        (0.0, 124.0),
+        (84.0, 124.0),
     ]));
     // The flange lies on the side of the body.
     match beside {
@@ -61,20 +81,46 @@ fn passages(cut: &mut Cut, beside: Opening, below: Opening, position: Position) 
     cut.passage(
         Opening::Port,
         points(&[
-            (0.0, 136.0), (126.0, 136.0), (126.0, 130.0), (194.0, 130.0), (194.0, 158.0), (178.0, 158.0), (178.0, throat), (142.0, throat),
-            (142.0, 158.0), (0.0, 158.0),
+            (0.0, 136.0),
+            (126.0, 136.0),
+            (126.0, 130.0),
+            (194.0, 130.0),
+            (194.0, 158.0),
+            (178.0, 158.0),
+            (178.0, throat),
+            (142.0, throat),
+            (142.0, 158.0),
+            (0.0, 158.0),
         ]),
         (60.0, 151.0),
     );
     cut.passage(
         beside,
-        points(&[(116.0, 172.0), (204.0, 172.0), (204.0, 198.0), (330.0, 198.0), (330.0, 234.0), (204.0, 234.0), (204.0, 254.0), (116.0, 254.0)]),
+        points(&[
+            (116.0, 172.0),
+            (204.0, 172.0),
+            (204.0, 198.0),
+            (330.0, 198.0),
+            (330.0, 234.0),
+            (204.0, 234.0),
+            (204.0, 254.0),
+            (116.0, 254.0),
+        ]),
         (268.0, 221.0),
     );
     let seat = if front { 270.0 } else { 254.0 };
     cut.passage(
         below,
-        points(&[(136.0, seat), (184.0, seat), (184.0, 270.0), (192.0, 270.0), (192.0, 372.0), (128.0, 372.0), (128.0, 270.0), (136.0, 270.0)]),
+        points(&[
+            (136.0, seat),
+            (184.0, seat),
+            (184.0, 270.0),
+            (192.0, 270.0),
+            (192.0, 372.0),
+            (128.0, 372.0),
+            (128.0, 270.0),
+            (136.0, 270.0),
+        ]),
         (160.0, 330.0),
     );
 }
@@ -88,8 +134,20 @@ fn stem(cut: &mut Cut, top: f64, packing_nut: bool, turns: f64) {
     cut.piece(
         Stuff::Moving,
         points(&[
-            (151.0, top - 10.0), (169.0, top - 10.0), (178.0, top - 8.0), (186.0, top), (194.0, top), (194.0, bottom), (184.0, bottom + 4.0),
-            (178.0, bottom + 16.0), (142.0, bottom + 16.0), (136.0, bottom + 4.0), (126.0, bottom), (126.0, top), (134.0, top), (142.0, top - 8.0),
+            (151.0, top - 10.0),
+            (169.0, top - 10.0),
+            (178.0, top - 8.0),
+            (186.0, top),
+            (194.0, top),
+            (194.0, bottom),
+            (184.0, bottom + 4.0),
+            (178.0, bottom + 16.0),
+            (142.0, bottom + 16.0),
+            (136.0, bottom + 4.0),
+            (126.0, bottom),
+            (126.0, top),
+            (134.0, top),
+            (142.0, top - 8.0),
         ]),
     );
     cut.gland(160.0, 82.0, packing_nut);
@@ -103,7 +161,8 @@ fn stem(cut: &mut Cut, top: f64, packing_nut: bool, turns: f64) {
 }
 
 fn words(cut: &mut Cut, beside: Opening, top: f64, packing_nut: bool) {
-    let (side, under) = if beside == Opening::Body { ("to the body", "to the line") } else { ("to the line", "to the body") };
+    let (side, under) =
+        if beside == Opening::Body { ("to the body", "to the line") } else { ("to the line", "to the body") };
     cut.call(side, true, 216.0, (326.0, 216.0));
     cut.call(under, true, 340.0, (180.0, 350.0));
     cut.call("port", false, 148.0, (6.0, 148.0));

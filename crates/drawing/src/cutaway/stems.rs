@@ -13,26 +13,59 @@ pub(crate) fn line_set(travel: f64, turns: f64) -> Cutaway {
     let mut cut = Cut::new("line-set valve");
     let shut = on_seat(travel);
     cut.metal(points(&[
-        (104.0, 60.0), (216.0, 60.0), (216.0, 190.0), (330.0, 190.0), (330.0, 250.0), (216.0, 250.0), (216.0, 372.0), (104.0, 372.0),
-        (104.0, 150.0), (0.0, 150.0), (0.0, 98.0), (104.0, 98.0),
+        (104.0, 60.0),
+        (216.0, 60.0),
+        (216.0, 190.0),
+        (330.0, 190.0),
+        (330.0, 250.0),
+        (216.0, 250.0),
+        (216.0, 372.0),
+        (104.0, 372.0),
+        (104.0, 150.0),
+        (0.0, 150.0),
+        (0.0, 98.0),
+        (104.0, 98.0),
     ]));
     // The unit's side below the seat; the line set's side above it, with the port.
     let seat = if shut { 280.0 } else { 262.0 };
     cut.passage(
         Opening::Line,
-        points(&[(136.0, seat), (184.0, seat), (184.0, 280.0), (194.0, 280.0), (194.0, 372.0), (126.0, 372.0), (126.0, 280.0), (136.0, 280.0)]),
+        points(&[
+            (136.0, seat),
+            (184.0, seat),
+            (184.0, 280.0),
+            (194.0, 280.0),
+            (194.0, 372.0),
+            (126.0, 372.0),
+            (126.0, 280.0),
+            (136.0, 280.0),
+        ]),
         (160.0, 340.0),
     );
     cut.passage(
         Opening::Body,
         points(&[
-            (122.0, 140.0), (198.0, 140.0), (198.0, 204.0), (330.0, 204.0), (330.0, 236.0), (198.0, 236.0), (198.0, 262.0), (122.0, 262.0),
+            (122.0, 140.0),
+            (198.0, 140.0),
+            (198.0, 204.0),
+            (330.0, 204.0),
+            (330.0, 236.0),
+            (198.0, 236.0),
+            (198.0, 262.0),
+            (122.0, 262.0),
         ]),
         (266.0, 225.0),
     );
     cut.passage(
         Opening::Body,
-        points(&[(52.0, 114.0), (128.0, 114.0), (128.0, 140.0), (104.0, 140.0), (104.0, 134.0), (52.0, 134.0)]),
+        points(&[
+            (52.0, 114.0),
+            (128.0, 114.0),
+            (128.0, 140.0),
+            (104.0, 140.0),
+            (104.0, 134.0),
+            (52.0, 134.0),
+        ]),
         (84.0, 129.0),
     );
     cut.passage(Opening::Port, boxed(0.0, 110.0, 36.0, 138.0), (18.0, 129.0));
@@ -41,11 +74,23 @@ pub(crate) fn line_set(travel: f64, turns: f64) -> Cutaway {
     cut.piece(Stuff::Moving, points(&[(132.0, top - 64.0), (188.0, top - 64.0), (188.0, top), (132.0, top)]));
     cut.piece(
         Stuff::Moving,
-        points(&[(134.0, top), (186.0, top), (190.0, top + 30.0), (184.0, top + 38.0), (180.0, top + 54.0), (140.0, top + 54.0), (136.0, top + 38.0), (130.0, top + 30.0)]),
+        points(&[
+            (134.0, top),
+            (186.0, top),
+            (190.0, top + 30.0),
+            (184.0, top + 38.0),
+            (180.0, top + 54.0),
+            (140.0, top + 54.0),
+            (136.0, top + 38.0),
+            (130.0, top + 30.0),
+        ]),
     );
     cut.piece(Stuff::Seal, boxed(130.0, top - 30.0, 190.0, top - 22.0));
     // The key's socket.
-    cut.piece(Stuff::Line, points(&[(148.0, top - 64.0), (148.0, top - 44.0), (172.0, top - 44.0), (172.0, top - 64.0)]));
+    cut.piece(
+        Stuff::Line,
+        points(&[(148.0, top - 64.0), (148.0, top - 44.0), (172.0, top - 44.0), (172.0, top - 64.0)]),
+    );
     cut.dial(160.0, 24.0, turns);
     cut.0.handle = Some(Rect { x: 120.0, y: 0.0, width: 80.0, height: 90.0 });
     cut.call("to the unit", true, 340.0, (190.0, 350.0));
@@ -54,7 +99,11 @@ pub(crate) fn line_set(travel: f64, turns: f64) -> Cutaway {
     cut.call("seat", false, 270.0, (134.0, 270.0));
     cut.call("stem with a socket for the key", true, 90.0, (176.0, top - 54.0));
     cut.call("ring seal", true, 130.0, (190.0, top - 26.0));
-    if shut { cut.join(&[&[Opening::Line], &[Opening::Body], &[Opening::Port]]) } else { cut.join(&[&[Opening::Line, Opening::Body], &[Opening::Port]]) }
+    if shut {
+        cut.join(&[&[Opening::Line], &[Opening::Body], &[Opening::Port]])
+    } else {
+        cut.join(&[&[Opening::Line, Opening::Body], &[Opening::Port]])
+    }
     cut.0
 }
 
@@ -72,8 +121,18 @@ pub(crate) fn ball(travel: f64) -> Cutaway {
     let mut cut = Cut::new("ball valve");
     let (x, y, r, half) = (160.0, 220.0, 62.0, 26.0);
     cut.metal(points(&[
-        (0.0, 176.0), (74.0, 176.0), (74.0, 140.0), (246.0, 140.0), (246.0, 176.0), (320.0, 176.0), (320.0, 264.0), (246.0, 264.0), (246.0, 300.0),
-        (74.0, 300.0), (74.0, 264.0), (0.0, 264.0),
+        (0.0, 176.0),
+        (74.0, 176.0),
+        (74.0, 140.0),
+        (246.0, 140.0),
+        (246.0, 176.0),
+        (320.0, 176.0),
+        (320.0, 264.0),
+        (246.0, 264.0),
+        (246.0, 300.0),
+        (74.0, 300.0),
+        (74.0, 264.0),
+        (0.0, 264.0),
     ]));
     let angle = travel * core::f64::consts::FRAC_PI_2;
     let (sin, cos) = (libm::sin(angle), libm::cos(angle));
@@ -86,13 +145,24 @@ pub(crate) fn ball(travel: f64) -> Cutaway {
     cut.passage(Opening::Body, boxed(x + side + 3.0, y - half, 320.0, y + half), (278.0, y + 5.0));
     let skin: Vec<Point> = (0..48).map(|step| super::dial_point(x, y, r, f64::from(step) / 48.0)).collect();
     cut.piece(Stuff::Moving, skin);
-    let bore: Vec<Point> = [(-side, -half), (side, -half), (side, half), (-side, half)].iter().map(|(dx, dy)| turned(*dx, *dy)).collect();
+    let bore: Vec<Point> = [(-side, -half), (side, -half), (side, half), (-side, half)]
+        .iter()
+        .map(|(dx, dy)| turned(*dx, *dy))
+        .collect();
     let owner = if open { Opening::Line } else { Opening::Pocket };
     cut.passage(owner, bore, (x, y + 5.0));
     for seat in [-1.0, 1.0] {
         for edge in [-1.0, 1.0] {
             let (x0, y0) = (x + seat * (side + 3.0), y + edge * half);
-            cut.piece(Stuff::Seal, boxed(x0.min(x0 + seat * 9.0), y0.min(y0 + edge * 16.0), x0.max(x0 + seat * 9.0), y0.max(y0 + edge * 16.0)));
+            cut.piece(
+                Stuff::Seal,
+                boxed(
+                    x0.min(x0 + seat * 9.0),
+                    y0.min(y0 + edge * 16.0),
+                    x0.max(x0 + seat * 9.0),
+                    y0.max(y0 + edge * 16.0),
+                ),
+            );
         }
     }
     cut.piece(Stuff::Moving, boxed(152.0, 92.0, 168.0, y - r + 4.0));
@@ -107,7 +177,11 @@ pub(crate) fn ball(travel: f64) -> Cutaway {
     cut.call("seat ring", false, 176.0, (96.0, 186.0));
     cut.call("ball", false, 300.0, (120.0, 262.0));
     cut.call("bore", true, 300.0, (164.0, y + 8.0));
-    if open { cut.join(&[&[Opening::Line, Opening::Body]]) } else { cut.join(&[&[Opening::Line], &[Opening::Body], &[Opening::Pocket]]) }
+    if open {
+        cut.join(&[&[Opening::Line, Opening::Body]])
+    } else {
+        cut.join(&[&[Opening::Line], &[Opening::Body], &[Opening::Pocket]])
+    }
     cut.0
 }
 
@@ -116,25 +190,64 @@ pub(crate) fn hand(travel: f64, turns: f64) -> Cutaway {
     let mut cut = Cut::new("hand valve");
     let shut = on_seat(travel);
     cut.metal(points(&[
-        (0.0, 220.0), (70.0, 220.0), (70.0, 126.0), (250.0, 126.0), (250.0, 220.0), (320.0, 220.0), (320.0, 292.0), (250.0, 292.0), (250.0, 330.0),
-        (70.0, 330.0), (70.0, 292.0), (0.0, 292.0),
+        (0.0, 220.0),
+        (70.0, 220.0),
+        (70.0, 126.0),
+        (250.0, 126.0),
+        (250.0, 220.0),
+        (320.0, 220.0),
+        (320.0, 292.0),
+        (250.0, 292.0),
+        (250.0, 330.0),
+        (70.0, 330.0),
+        (70.0, 292.0),
+        (0.0, 292.0),
     ]));
     let seat = if shut { 258.0 } else { 242.0 };
     cut.passage(
         Opening::Line,
-        points(&[(0.0, 236.0), (92.0, 236.0), (92.0, 274.0), (136.0, 274.0), (136.0, seat), (184.0, seat), (184.0, 312.0), (92.0, 312.0), (92.0, 276.0), (0.0, 276.0)]),
+        points(&[
+            (0.0, 236.0),
+            (92.0, 236.0),
+            (92.0, 274.0),
+            (136.0, 274.0),
+            (136.0, seat),
+            (184.0, seat),
+            (184.0, 312.0),
+            (92.0, 312.0),
+            (92.0, 276.0),
+            (0.0, 276.0),
+        ]),
         (42.0, 261.0),
     );
     cut.passage(
         Opening::Body,
-        points(&[(98.0, 146.0), (232.0, 146.0), (232.0, 236.0), (320.0, 236.0), (320.0, 276.0), (206.0, 276.0), (206.0, 242.0), (98.0, 242.0)]),
+        points(&[
+            (98.0, 146.0),
+            (232.0, 146.0),
+            (232.0, 236.0),
+            (320.0, 236.0),
+            (320.0, 276.0),
+            (206.0, 276.0),
+            (206.0, 242.0),
+            (98.0, 242.0),
+        ]),
         (278.0, 261.0),
     );
     let top = 156.0 + 64.0 * travel;
     cut.piece(Stuff::Moving, boxed(151.0, 24.0 + 40.0 * travel, 169.0, top));
     cut.piece(
         Stuff::Moving,
-        points(&[(122.0, top), (198.0, top), (198.0, top + 14.0), (190.0, top + 22.0), (184.0, top + 36.0), (136.0, top + 36.0), (130.0, top + 22.0), (122.0, top + 14.0)]),
+        points(&[
+            (122.0, top),
+            (198.0, top),
+            (198.0, top + 14.0),
+            (190.0, top + 22.0),
+            (184.0, top + 36.0),
+            (136.0, top + 36.0),
+            (130.0, top + 22.0),
+            (122.0, top + 14.0),
+        ]),
     );
     cut.gland(160.0, 92.0, true);
     cut.piece(Stuff::Moving, boxed(104.0, 12.0 + 40.0 * travel, 216.0, 26.0 + 40.0 * travel));
@@ -147,7 +260,11 @@ pub(crate) fn hand(travel: f64, turns: f64) -> Cutaway {
     cut.call("packing", false, 120.0, (144.0, 120.0));
     cut.call("disc", false, 190.0, (124.0, top + 8.0));
     cut.call("seat", true, 310.0, (182.0, 250.0));
-    if shut { cut.join(&[&[Opening::Line], &[Opening::Body]]) } else { cut.join(&[&[Opening::Line, Opening::Body]]) }
+    if shut {
+        cut.join(&[&[Opening::Line], &[Opening::Body]])
+    } else {
+        cut.join(&[&[Opening::Line, Opening::Body]])
+    }
     cut.0
 }
 
@@ -159,10 +276,32 @@ pub(crate) fn piercing(travel: f64, turns: f64) -> Cutaway {
     cut.metal(points(&[(250.0, 168.0), (330.0, 168.0), (330.0, 216.0), (250.0, 216.0)]));
     cut.metal(boxed(0.0, 272.0, 320.0, 344.0));
     let hole = if shut { 284.0 } else { 262.0 };
-    cut.passage(Opening::Line, points(&[(0.0, 284.0), (150.0, 284.0), (150.0, hole), (170.0, hole), (170.0, 284.0), (320.0, 284.0), (320.0, 332.0), (0.0, 332.0)]), (60.0, 313.0));
+    cut.passage(
+        Opening::Line,
+        points(&[
+            (0.0, 284.0),
+            (150.0, 284.0),
+            (150.0, hole),
+            (170.0, hole),
+            (170.0, 284.0),
+            (320.0, 284.0),
+            (320.0, 332.0),
+            (0.0, 332.0),
+        ]),
+        (60.0, 313.0),
+    );
     cut.passage(
         Opening::Body,
-        points(&[(136.0, 140.0), (184.0, 140.0), (184.0, 180.0), (306.0, 180.0), (306.0, 204.0), (184.0, 204.0), (184.0, 262.0), (136.0, 262.0)]),
+        points(&[
+            (136.0, 140.0),
+            (184.0, 140.0),
+            (184.0, 180.0),
+            (306.0, 180.0),
+            (306.0, 204.0),
+            (184.0, 204.0),
+            (184.0, 262.0),
+            (136.0, 262.0),
+        ]),
         (230.0, 197.0),
     );
     cut.passage(Opening::Port, boxed(306.0, 180.0, 330.0, 204.0), (318.0, 197.0));
@@ -171,7 +310,13 @@ pub(crate) fn piercing(travel: f64, turns: f64) -> Cutaway {
     let tip = 250.0 + 44.0 * travel;
     cut.piece(
         Stuff::Moving,
-        points(&[(150.0, tip - 170.0), (170.0, tip - 170.0), (170.0, tip - 16.0), (160.0, tip), (150.0, tip - 16.0)]),
+        points(&[
+            (150.0, tip - 170.0),
+            (170.0, tip - 170.0),
+            (170.0, tip - 16.0),
+            (160.0, tip),
+            (150.0, tip - 16.0),
+        ]),
     );
     cut.piece(Stuff::Seal, boxed(138.0, 124.0, 150.0, 140.0));
     cut.piece(Stuff::Seal, boxed(170.0, 124.0, 182.0, 140.0));
@@ -182,6 +327,10 @@ pub(crate) fn piercing(travel: f64, turns: f64) -> Cutaway {
     cut.call("gasket: may leak in time", true, 266.0, (196.0, 267.0));
     cut.call("port", true, 192.0, (328.0, 192.0));
     cut.call("clamp", true, 352.0, (246.0, 352.0));
-    if shut { cut.join(&[&[Opening::Line], &[Opening::Body, Opening::Port]]) } else { cut.join(&[&[Opening::Line, Opening::Body, Opening::Port]]) }
+    if shut {
+        cut.join(&[&[Opening::Line], &[Opening::Body, Opening::Port]])
+    } else {
+        cut.join(&[&[Opening::Line, Opening::Body, Opening::Port]])
+    }
     cut.0
 }
