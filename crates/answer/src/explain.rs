@@ -5,6 +5,7 @@ use stemwise_service::JobError;
 use stemwise_units::ParseError;
 use stemwise_wire as wire;
 
+use crate::evidence::EvidenceError;
 use crate::fractionate::ShiftError;
 use crate::joined::JoinedError;
 use crate::plan::PlanError;
@@ -94,6 +95,9 @@ pub enum Error {
     /// A draw from a vessel that can't be answered.
     #[error(transparent)]
     Shift(#[from] ShiftError),
+    /// Readings that prove nothing, or a question about them that was not understood.
+    #[error(transparent)]
+    Evidence(#[from] EvidenceError),
     /// A diagram or a page that can't be.
     #[error(transparent)]
     Report(#[from] stemwise_report::Error),
@@ -155,6 +159,7 @@ impl Error {
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
             Self::Shift(error) => error.kind(),
+            Self::Evidence(error) => error.kind(),
             Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
@@ -193,6 +198,7 @@ impl Error {
                 Some("a job file holds one entry a line; docs/job-file.md explains it")
             }
             Self::Shift(error) => error.hint(),
+            Self::Evidence(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
@@ -219,6 +225,7 @@ impl Error {
             Self::Shift(ShiftError::Fractionation(_)) => 1,
             Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
+            Self::Evidence(error) if error.no_answer() => 1,
             _ => 2,
         }
     }
@@ -236,6 +243,8 @@ impl Error {
             Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
+            Self::Evidence(error) if error.no_answer() => 422,
+            Self::Evidence(_) => 400,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
         }
     }

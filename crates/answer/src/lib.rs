@@ -9,6 +9,7 @@ mod circuit_file;
 mod coverage;
 mod draft;
 mod drawn;
+mod evidence;
 mod examples;
 mod explain;
 mod fractionate;
@@ -34,6 +35,11 @@ pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
 pub use drawn::Drawn;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use evidence::{
+    AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
+    StandingAsk, VacuumAsk, air, charge, delimiter, faults, read_log, readings, recovery, standing_test,
+    vacuum,
+};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};

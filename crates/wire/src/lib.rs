@@ -5,6 +5,7 @@
 
 mod check;
 mod draft;
+mod evidence;
 mod examples;
 mod failure;
 mod frame;
@@ -20,6 +21,7 @@ mod shift;
 
 pub use check::*;
 pub use draft::*;
+pub use evidence::*;
 pub use examples::*;
 pub use failure::*;
 pub use frame::*;
@@ -39,6 +41,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("check", schemars::schema_for!(CheckAnswer)),
         ("coverage", schemars::schema_for!(CoverageAnswer)),
         ("diagram", schemars::schema_for!(DiagramAnswer)),
+        ("evidence", schemars::schema_for!(EvidenceAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),
