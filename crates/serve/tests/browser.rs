@@ -6,7 +6,7 @@ mod support;
 
 use core::time::Duration;
 
-use support::{Device, Page, Session};
+use support::{Device, Session};
 use thirtyfour::prelude::*;
 
 type Outcome = Result<(), Box<dyn std::error::Error + Send + Sync>>;

@@ -5,7 +5,7 @@ use stemwise_readings::{
 };
 use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_units::{
-    ElectricCurrent, Power, PressureDifference, Temperature, TemperatureDifference, Time, TypedPressure,
+    ElectricCurrent, Power, Temperature, TemperatureDifference, Time, TypedPressure,
     Voltage, VolumeFlow, parse_fraction,
 };
 use stemwise_wire as wire;

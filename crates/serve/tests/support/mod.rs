@@ -6,7 +6,6 @@ use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 
 use stemwise_serve::{Security, serve};
-use thirtyfour::extensions::cdp::ChromeDevTools;
 use thirtyfour::prelude::*;
 
 type Result<T> = core::result::Result<T, Box<dyn std::error::Error + Send + Sync>>;
@@ -134,10 +133,10 @@ impl Session {
         wanted.add_arg(&format!("--window-size={width},{height}"))?;
         let driver_address = format!("http://localhost:{driver_port}");
         let web = WebDriver::new(&driver_address, wanted).await?;
-        let tools = ChromeDevTools::new(web.handle.clone());
+        let tools = web.cdp();
         let metrics = serde_json::json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": matches!(device, Device::Phone) });
-        tools.execute_cdp_with_params("Emulation.setDeviceMetricsOverride", metrics).await?;
-        tools.execute_cdp_with_params("Page.addScriptToEvaluateOnNewDocument", serde_json::json!({ "source": LISTEN })).await?;
+        tools.send_raw("Emulation.setDeviceMetricsOverride", metrics).await?;
+        tools.send_raw("Page.addScriptToEvaluateOnNewDocument", serde_json::json!({ "source": LISTEN })).await?;
         let page = Page { web, port };
         Ok(Self { page, server: core::cell::RefCell::new(Some(server)), _driver: driver, _profile: profile })
     }
