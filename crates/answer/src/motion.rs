@@ -137,10 +137,10 @@ impl Motion {
     pub fn moment(&self) -> wire::MotionFrame {
         let assembly = self.now.assembly();
         let graph = &assembly.graph;
-        let range = assembly.rig.gauge_range.as_pa();
         let atmosphere = self.atmosphere_pa();
         let attached = &self.now.done().state.lineup.attached;
         let gauges = self.now.gauges().into_iter().filter_map(|gauge| {
+            let dial_pa = self.dial(gauge.hose == assembly.rigged.low_hose);
             let port = attached.iter().find(|on| on.hose == gauge.hose).and_then(|on| graph.port(on.port));
             Some(wire::MotionGauge {
                 hose: graph.space(gauge.hose)?.id.clone(),
@@ -148,7 +148,8 @@ impl Motion {
                 shows_pa: gauge.shows.as_pa(),
                 low_pa: gauge.low.as_pa(),
                 high_pa: gauge.high.as_pa(),
-                needle: ((gauge.shows.as_pa() - atmosphere) / (range - atmosphere)).clamp(-0.06, 1.0),
+                needle: ((gauge.shows.as_pa() - atmosphere) / dial_pa).clamp(-0.06, 1.0),
+                dial_pa,
                 beyond: gauge.beyond,
             })
         });
@@ -177,6 +178,18 @@ impl Motion {
             is_still: tasks.is_empty() && !self.now.is_turning(),
             tasks,
         }
+    }
+
+    /// The dial of a gauge: the first range of EN 837-1 (1, 1.6, 2.5, 4 or 6 times a power of ten, in bar) above the pressure that its side is built
+    /// for.
+    fn dial(&self, low: bool) -> f64 {
+        let assembly = self.now.assembly();
+        let side = |kind| matches!(kind, SpaceKind::Evaporator | SpaceKind::SuctionLine | SpaceKind::CompressorShell) == low;
+        let spaces = assembly.circuit.graph.spaces.iter().filter(|space| side(space.kind));
+        let design = spaces.filter_map(|space| space.design.as_ref()).map(|design| design.value.as_pa());
+        let most = design.fold(0.0, f64::max) - self.atmosphere_pa();
+        let ranges = [6e5, 10e5, 16e5, 25e5, 40e5, 60e5, 100e5, 160e5];
+        ranges.into_iter().find(|range| *range > most).unwrap_or(250e5)
     }
 
     /// What each gauge showed so far.

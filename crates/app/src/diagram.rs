@@ -39,7 +39,8 @@ pub fn Diagram(
     let connected = Memo::new(move |_| frame.with(|frame| {
         (frame.hoses.clone(), frame.running.clone(), frame.fitted.clone())
     }));
-    let scale = RwSignal::new(1.0_f64);
+    // Letters of 15 px may become 14, not less; what does not fit then is reached by scrolling.
+    let scale = RwSignal::new(if tall { 1.0_f64 } else { 0.94 });
     let scene = Memo::new(move |_| {
         connected.track();
         drawn.with_value(|drawn| drawn.as_ref().map(|drawn| frame.with_untracked(|frame| drawn.scene(frame, tall))))

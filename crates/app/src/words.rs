@@ -301,6 +301,19 @@ words! {
     StillOpen: "Still open", "Aún pendiente";
     CloseJob: "Close the job", "Cerrar el trabajo";
 
+    // Teach.
+    Questions: "Questions", "Preguntas";
+    OnTheWall: "On the wall", "En la pared";
+    Seed: "These questions again: number", "Estas preguntas otra vez: número";
+    OtherQuestions: "Other questions", "Otras preguntas";
+    HoseOn: "gauge on", "manómetro en";
+    YourAnswer: "Your answer", "Tu respuesta";
+    Answer: "Answer", "Responder";
+    Right: "Right.", "Correcto.";
+    Wrong: "Not so.", "No es así.";
+    ShowIt: "Show it", "Mostrarlo";
+    FullScreen: "Fill the screen", "Llenar la pantalla";
+
     // Settings.
     Units: "Units", "Unidades";
     UnitsSi: "bar, °C, kg", "bar, °C, kg";

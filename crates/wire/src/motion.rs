@@ -40,8 +40,10 @@ pub struct MotionGauge {
     pub low_pa: f64,
     /// What it may be at most.
     pub high_pa: f64,
-    /// The part of its range.
+    /// The part of its dial.
     pub needle: f64,
+    /// The end of its dial, Pa above the atmosphere.
+    pub dial_pa: f64,
     /// Whether the needle is at the end of its range.
     pub beyond: bool,
 }

@@ -178,8 +178,10 @@ fn Instruments(moment: RwSignal<wire::MotionFrame>, curves: RwSignal<Vec<wire::M
                 {move || moment.get().gauges.into_iter().filter(|gauge| gauge.hose != "centre-hose").map(|gauge| {
                     let on = gauge.port.is_some();
                     let name = hose(&gauge.hose).to_owned();
-                    let shown = desk.gauge(gauge.shows_pa, atmosphere_pa);
-                    view! { <Dial name needle=gauge.needle low=gauge.hose == "low-hose" shown on/> }
+                    // In the air a gauge stands at zero.
+                    let shown = if on { desk.gauge(gauge.shows_pa, atmosphere_pa) } else { "–".to_owned() };
+                    let needle = if on { gauge.needle } else { 0.0 };
+                    view! { <Dial name needle low=gauge.hose == "low-hose" shown on/> }
                 }).collect_view()}
             </div>
             {move || {
