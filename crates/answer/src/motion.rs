@@ -6,10 +6,11 @@ use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKin
 use stemwise_prove::{Task, words_of};
 use stemwise_rehearse::{Danger, Fault, Medium, Rehearsal, Trip};
 use stemwise_service::{Finding, Refrigerant, Stops, required_level_of};
-use stemwise_units::UnitSystem;
+use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use crate::frame::frame;
+use crate::report::{CycleWords, DiagramAsk, diagram};
 use crate::trial::{TrialError, read_action};
 use crate::{Error, check};
 
@@ -199,6 +200,41 @@ impl Motion {
             Some(wire::MotionCurve { hose: graph.space(curve.hose)?.id.clone(), points: curve.points.clone() })
         };
         self.now.curves().of_gauges().iter().filter_map(curve).collect()
+    }
+
+    /// The pressure-enthalpy diagram with the cycle that the first compressor to turn makes at the moment (compression drawn without loss); without a
+    /// cycle where none turns.
+    ///
+    /// # Errors
+    /// [`Error::Report`] for what can't be drawn.
+    pub fn diagram(&self, narrow: bool, units: UnitSystem) -> Result<wire::DiagramAnswer, Error> {
+        let atmosphere = Pressure::from_pa(self.atmosphere_pa());
+        let ask = |cycle| DiagramAsk { narrow, cycle, ..DiagramAsk::default() };
+        let draw = |cycle| diagram(&self.refrigerant.substance().name(), &ask(cycle), atmosphere, units);
+        match self.cycle() {
+            // Between two states, or pumped down, there may be none to draw.
+            Some(cycle) => draw(Some(cycle)).or_else(|_| draw(None)),
+            None => draw(None),
+        }
+    }
+
+    fn cycle(&self) -> Option<CycleWords> {
+        let assembly = self.now.assembly();
+        let turning = |(id, joint): &(JointId, &stemwise_circuit::Joint)| {
+            matches!(joint.kind, JointKind::Compressor(_)) && self.now.runs(*id)
+        };
+        let (id, joint) = assembly.graph.joints_with_ids().find(turning)?;
+        let typed = |space| self.now.pressure(space).map(|pressure| format!("{:.5} bara", pressure.as_bar()));
+        let superheat = self.now.compressor(id)?.superheat.filter(|superheat| superheat.as_k() > 0.0);
+        let liquid = assembly.graph.spaces_with_ids().filter(|(_, space)| space.kind == SpaceKind::LiquidLine);
+        let subcooling = liquid.filter_map(|(at, _)| self.now.subcooling(at)).map(|by| by.as_k()).filter(|by| *by > 0.0).last();
+        Some(CycleWords {
+            evaporating: typed(joint.a)?,
+            condensing: typed(joint.b)?,
+            superheat: superheat.map(|superheat| format!("{:.2} K", superheat.as_k())),
+            subcooling: subcooling.map(|by| format!("{by:.2} K")),
+            ..CycleWords::default()
+        })
     }
 
     /// What was taken by rule because the file doesn't say: quantity, value and rule in a sentence.

@@ -45,6 +45,21 @@ pub fn Diagram(
         connected.track();
         drawn.with_value(|drawn| drawn.as_ref().map(|drawn| frame.with_untracked(|frame| drawn.scene(frame, tall))))
     });
+    // What was chosen in a list is brought into sight.
+    Effect::new(move |_| {
+        let id = match touched.get() {
+            Some(Touched::Space(id) | Touched::Valve(id) | Touched::Port(id)) => id,
+            None => return,
+        };
+        // Ids are words with hyphens; one with a quote in it finds nothing.
+        let found = document().query_selector(&format!(r#".diagram [data-thing="{id}"]"#)).ok().flatten();
+        if let Some(found) = found {
+            let options = web_sys::ScrollIntoViewOptions::new();
+            options.set_block(web_sys::ScrollLogicalPosition::Nearest);
+            options.set_inline(web_sys::ScrollLogicalPosition::Nearest);
+            found.scroll_into_view_with_scroll_into_view_options(&options);
+        }
+    });
     view! {
         <div class="diagram-box">
             <div class="diagram" tabindex="0">

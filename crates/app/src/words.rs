@@ -258,6 +258,8 @@ words! {
     Turns: "runs", "funciona";
     Stands: "stands", "parado";
     Now: "now", "ahora";
+    PressureEnthalpy: "Pressure and enthalpy", "Presión y entalpía";
+    DrawNow: "Draw it as it is now", "Dibujarlo como está ahora";
     PutFaultIn: "Put a fault in", "Poner una falla";
     WhichFault: "Which fault", "Qué falla";
     Size: "Size", "Tamaño";

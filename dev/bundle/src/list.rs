@@ -97,3 +97,33 @@ pub(crate) fn sources(root: &Path) -> Result<String> {
     }
     Ok(all.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn committed() -> (PathBuf, Made) {
+        let root = root().expect("there is a workspace");
+        let made = Made::read(&root.join(BUNDLE)).expect("a bundle is committed");
+        (root, made)
+    }
+
+    #[test]
+    fn the_committed_bundle_is_made_from_the_committed_sources() {
+        let (root, made) = committed();
+        let now = sources(&root).expect("git lists the sources");
+        assert_eq!(made.sources, now, "the app has changed: run `cargo run -p stemwise-bundle`");
+    }
+
+    #[test]
+    fn nobody_has_changed_a_file_of_the_bundle_by_hand() {
+        let (root, made) = committed();
+        assert!(made.files.len() >= 8, "only {} files", made.files.len());
+        for (name, wanted) in &made.files {
+            let bytes = std::fs::read(root.join(BUNDLE).join(name)).expect("a listed file is there");
+            assert_eq!(&hash(&bytes), wanted, "{name}");
+        }
+        let there = std::fs::read_dir(root.join(BUNDLE)).expect("the folder can be read").count();
+        assert_eq!(there, made.files.len() + 1, "a file that is not on the list");
+    }
+}

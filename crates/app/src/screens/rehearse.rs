@@ -124,6 +124,12 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
         said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
         show();
     };
+    let drawn = RwSignal::new(None::<Result<String, String>>);
+    let draw = move |_| {
+        let narrow = window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
+        let answer = motion.with_value(|motion| motion.diagram(narrow, units()));
+        drawn.set(Some(answer.map(|answer| answer.svg).map_err(|error| error.to_string())));
+    };
     let instruments = move || view! { <Instruments moment curves atmosphere_pa/> }.into_any();
     view! {
         <div class="top-line no-print">
@@ -142,6 +148,14 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
             <button class="quiet" on:click=move |_| jump(60.0)>{move || desk.say(Word::AMinuteOn)}</button>
         </div>
         <OnTheBench bench again=Callback::new(again) instruments=ViewFn::from(instruments)/>
+        <details>
+            <summary>{move || desk.say(Word::PressureEnthalpy)}</summary>
+            <button class="quiet" on:click=draw>{move || desk.say(Word::DrawNow)}</button>
+            {move || drawn.get().map(|drawn| match drawn {
+                Ok(svg) => view! { <div class="enthalpy" inner_html=svg></div> }.into_any(),
+                Err(said) => view! { <p class="note warning">{said}</p> }.into_any(),
+            })}
+        </details>
         <Faults faults put=Callback::new(move |(id, size)| put(id, size))/>
         <details>
             <summary>{move || desk.say(Word::Assumed)}" ("{assumed.len()}")"</summary>
