@@ -5,6 +5,7 @@
 
 mod check;
 mod draft;
+mod envelope;
 mod examples;
 mod failure;
 mod frame;
@@ -19,6 +20,7 @@ mod shift;
 
 pub use check::*;
 pub use draft::*;
+pub use envelope::*;
 pub use examples::*;
 pub use failure::*;
 pub use frame::*;
@@ -37,6 +39,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("check", schemars::schema_for!(CheckAnswer)),
         ("coverage", schemars::schema_for!(CoverageAnswer)),
         ("diagram", schemars::schema_for!(DiagramAnswer)),
+        ("envelope", schemars::schema_for!(EnvelopeAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),
