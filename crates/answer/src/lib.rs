@@ -10,6 +10,7 @@ mod coverage;
 mod draft;
 mod drawn;
 mod evidence;
+mod envelope;
 mod examples;
 mod explain;
 mod fractionate;
@@ -40,6 +41,7 @@ pub use evidence::{
     StandingAsk, VacuumAsk, air, charge, delimiter, faults, read_log, readings, recovery, standing_test,
     vacuum,
 };
+pub use envelope::envelope;
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};

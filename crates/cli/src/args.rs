@@ -66,6 +66,7 @@ pub(crate) enum Command {
     Serve(Serve),
     Properties(Properties),
     Saturation(Saturation),
+    Envelope(Envelope),
     Diagram(Box<Diagram>),
     Shift(Shift),
     Coverage(Coverage),
@@ -415,6 +416,25 @@ pub(crate) struct Saturation {
     /// The page's heading
     #[arg(long, value_name = "TEXT", requires = "page")]
     pub(crate) heading: Option<String>,
+    #[command(flatten)]
+    pub(crate) site: Site,
+}
+
+/// Give the phase envelope: bubble and dew line, and where two phases end
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise envelope R-407C
+  stemwise envelope \"R-32/R-1234yf 30/70\" --units ip
+  stemwise envelope R-455A --json > r455a.json
+
+Above the critical temperature a blend can still condense, up to its
+cricondentherm; above the critical pressure it can still boil, up to its
+cricondenbar.")]
+pub(crate) struct Envelope {
+    /// The refrigerant: R-407C, r454b, "R-32/R-125 50/50" …
+    #[arg(value_name = "FLUID")]
+    pub(crate) fluid: String,
     #[command(flatten)]
     pub(crate) site: Site,
 }

@@ -78,6 +78,10 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Serve(it)) => serve::run(&it).map(Printed::fine),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
+        Some(Command::Envelope(it)) => {
+            let answer = answer::envelope(&it.fluid, site::site_atmosphere(&it.site)?)?;
+            form(&common, &answer, show::envelope).map(Printed::fine)
+        }
         Some(Command::Shift(it)) => shift(&common, it),
         Some(Command::Diagram(it)) => diagram(&common, *it),
         Some(Command::Coverage(it)) => {

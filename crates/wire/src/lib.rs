@@ -6,6 +6,7 @@
 mod check;
 mod draft;
 mod evidence;
+mod envelope;
 mod examples;
 mod failure;
 mod frame;
@@ -22,6 +23,7 @@ mod shift;
 pub use check::*;
 pub use draft::*;
 pub use evidence::*;
+pub use envelope::*;
 pub use examples::*;
 pub use failure::*;
 pub use frame::*;
@@ -42,6 +44,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("coverage", schemars::schema_for!(CoverageAnswer)),
         ("diagram", schemars::schema_for!(DiagramAnswer)),
         ("evidence", schemars::schema_for!(EvidenceAnswer)),
+        ("envelope", schemars::schema_for!(EnvelopeAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),

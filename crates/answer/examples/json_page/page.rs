@@ -46,6 +46,7 @@ const USED_BY: &[(&str, &str)] = &[
         "evidence",
         "printed by `readings`, `faults`, `standing-test`, `vacuum`, `charge`, `air` and `recovery` with `--json`",
     ),
+    ("envelope", "printed by `envelope --json`"),
     ("examples", "printed by `examples --json`"),
     ("failure", "printed by every command with `--json` when there is no answer"),
     ("fluids", "printed by `properties --fluids --json`"),

@@ -1,6 +1,7 @@
 //! Answers as plain text: 80 columns, no colour needed.
 
 mod check;
+mod envelope;
 mod joined;
 mod list;
 mod plan;
@@ -12,6 +13,7 @@ mod shift;
 mod text;
 
 pub(crate) use check::{check, failure};
+pub(crate) use envelope::envelope;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
