@@ -5,6 +5,7 @@ use stemwise_service::JobError;
 use stemwise_units::ParseError;
 use stemwise_wire as wire;
 
+use crate::evidence::EvidenceError;
 use crate::fractionate::ShiftError;
 use crate::joined::JoinedError;
 use crate::plan::PlanError;
@@ -34,6 +35,12 @@ pub enum Error {
         /// What the system says.
         why: String,
     },
+    /// The machine refused something.
+    #[error("{say}")]
+    Host {
+        /// What, and what it says.
+        say: String,
+    },
     /// The circuit file can't be used.
     #[error("the circuit file has {}", count(.problems))]
     Circuit {
@@ -49,6 +56,9 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// The circuit can't be set in motion.
+    #[error(transparent)]
+    Rehearse(#[from] stemwise_rehearse::Error),
     /// An action on a circuit that is being tried.
     #[error(transparent)]
     Trial(#[from] TrialError),
@@ -85,6 +95,9 @@ pub enum Error {
     /// A draw from a vessel that can't be answered.
     #[error(transparent)]
     Shift(#[from] ShiftError),
+    /// Readings that prove nothing, or a question about them that was not understood.
+    #[error(transparent)]
+    Evidence(#[from] EvidenceError),
     /// A diagram or a page that can't be.
     #[error(transparent)]
     Report(#[from] stemwise_report::Error),
@@ -134,16 +147,19 @@ impl Error {
         match self {
             Self::Unreadable { .. } => "unreadable",
             Self::Unwritable { .. } => "unwritable",
+            Self::Host { .. } => "host",
             Self::Circuit { .. } => "circuit-file",
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
             Self::Trial(error) => error.kind(),
+            Self::Rehearse(_) => "can-not-rehearse",
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
             Self::Shift(error) => error.kind(),
+            Self::Evidence(error) => error.kind(),
             Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
@@ -182,6 +198,7 @@ impl Error {
                 Some("a job file holds one entry a line; docs/job-file.md explains it")
             }
             Self::Shift(error) => error.hint(),
+            Self::Evidence(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
@@ -189,8 +206,10 @@ impl Error {
             | Self::Plan(_)
             | Self::Prove(_)
             | Self::Trial(_)
+            | Self::Rehearse(_)
             | Self::Record(_)
             | Self::Unwritable { .. }
+            | Self::Host { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
             | Self::Typed { .. } => None,
@@ -206,6 +225,7 @@ impl Error {
             Self::Shift(ShiftError::Fractionation(_)) => 1,
             Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
+            Self::Evidence(error) if error.no_answer() => 1,
             _ => 2,
         }
     }
@@ -214,15 +234,17 @@ impl Error {
     pub const fn http_status(&self) -> u16 {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
-            Self::Unwritable { .. } | Self::Settings { .. } => 500,
+            Self::Unwritable { .. } | Self::Host { .. } | Self::Settings { .. } => 500,
             Self::Circuit { .. }
             | Self::Procedure { .. }
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Trial(_) | Self::Report(_) | Self::Record(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
+            Self::Evidence(error) if error.no_answer() => 422,
+            Self::Evidence(_) => 400,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
         }
     }

@@ -1,6 +1,6 @@
 //! A circuit on file: its graph and what is known about it besides.
 
-use stemwise_units::{Length, Mass, Pressure, Temperature};
+use stemwise_units::{Length, Mass, Power, Pressure, Temperature};
 
 use crate::{Graph, Known, SpaceId};
 
@@ -46,6 +46,8 @@ pub struct Circuit {
     pub refrigerant: String,
     /// The charge.
     pub charge: Known<Mass>,
+    /// The refrigerating capacity, if the file names it.
+    pub capacity: Option<Power>,
     /// What a split unit's line set adds to its factory charge; the charge above has it in.
     pub line_set: Option<LineSet>,
     /// The oil, if the file names it.

@@ -96,6 +96,8 @@ pub struct Space {
     pub approach: Option<Known<TemperatureDifference>>,
     /// The largest part of the volume that liquid may fill, if a rule limits it (receiver, cylinder).
     pub fill_limit: Option<Known<f64>>,
+    /// For tubing: the inside diameter, where the tube's size is known.
+    pub bore: Option<Length>,
 }
 
 /// Which end of a joint.

@@ -63,6 +63,7 @@ pub(crate) enum Command {
     Slips(Slips),
     Why(Why),
     Record(Record),
+    Serve(Serve),
     Properties(Properties),
     Saturation(Saturation),
     Diagram(Box<Diagram>),
@@ -71,6 +72,36 @@ pub(crate) enum Command {
     Examples(Examples),
     Schema(Schema),
     Completions(Completions),
+}
+
+/// Serve the app for the browser: draw, plan, rehearse, carry out, teach
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise serve                      on this machine
+  stemwise serve --network            for phones in this network, over https
+  stemwise serve --certificate site.crt --key site.key
+  stemwise serve --export app-folder  files for any host that serves https
+
+Everything is computed in the browser. After the first visit the app works
+without a network, if it came over https or from this machine; docs/phone.md
+says how it gets onto a phone.")]
+pub(crate) struct Serve {
+    /// The port to listen at
+    #[arg(long, value_name = "NUMBER", default_value_t = 8777)]
+    pub(crate) port: u16,
+    /// Listen to the whole network, over https with a certificate made here
+    #[arg(long)]
+    pub(crate) network: bool,
+    /// Listen to the whole network with this certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "key")]
+    pub(crate) certificate: Option<std::path::PathBuf>,
+    /// The private key of the certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    pub(crate) key: Option<std::path::PathBuf>,
+    /// Write the app's files into a folder instead
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["network", "certificate"])]
+    pub(crate) export: Option<std::path::PathBuf>,
 }
 
 /// Check a circuit file: every fault with its place and what to do

@@ -4,6 +4,7 @@ mod args;
 mod batch;
 mod files;
 mod run;
+mod serve;
 mod show;
 mod site;
 

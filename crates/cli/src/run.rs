@@ -12,7 +12,7 @@ use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use crate::args::{self, Cli, Command, Common};
-use crate::{batch, files, show, site};
+use crate::{batch, files, serve, show, site};
 
 /// What to print, and how it ended.
 struct Printed {
@@ -75,6 +75,7 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Slips(it)) => slips(&common, &it),
         Some(Command::Why(it)) => why(&common, &it),
         Some(Command::Record(it)) => record(&common, &it),
+        Some(Command::Serve(it)) => serve::run(&it).map(Printed::fine),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
         Some(Command::Shift(it)) => shift(&common, it),

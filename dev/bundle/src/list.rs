@@ -9,19 +9,19 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 /// Where the committed bundle lies.
-pub const BUNDLE: &str = "crates/serve/bundle";
+pub(crate) const BUNDLE: &str = "crates/serve/bundle";
 /// Its list of contents.
-pub const LIST: &str = "bundle.json";
+pub(crate) const LIST: &str = "bundle.json";
 
 /// The list that lies in a bundle.
 #[derive(Serialize, Deserialize)]
-pub struct Made {
+pub(crate) struct Made {
     /// The compiler.
-    pub toolchain: String,
+    pub(crate) toolchain: String,
     /// One hash over everything that it was made from.
-    pub sources: String,
+    pub(crate) sources: String,
     /// Each file and its hash.
-    pub files: BTreeMap<String, String>,
+    pub(crate) files: BTreeMap<String, String>,
 }
 
 impl Made {
@@ -29,7 +29,7 @@ impl Made {
     ///
     /// # Errors
     /// Where there is none.
-    pub fn read(folder: &Path) -> Result<Self> {
+    pub(crate) fn read(folder: &Path) -> Result<Self> {
         let path = folder.join(LIST);
         let text =
             std::fs::read_to_string(&path).with_context(|| format!("can't read {}", path.display()))?;
@@ -41,7 +41,7 @@ impl Made {
 ///
 /// # Errors
 /// Where this is no workspace.
-pub fn root() -> Result<PathBuf> {
+pub(crate) fn root() -> Result<PathBuf> {
     Ok(Path::new(env!("CARGO_MANIFEST_DIR"))
         .ancestors()
         .nth(2)
@@ -50,7 +50,7 @@ pub fn root() -> Result<PathBuf> {
 }
 
 /// A hash in hexadecimal digits.
-pub fn hash(bytes: &[u8]) -> String {
+pub(crate) fn hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
@@ -70,7 +70,7 @@ fn is_left_out(path: &str) -> bool {
 ///
 /// # Errors
 /// Where git can't list the files or one can't be read.
-pub fn sources(root: &Path) -> Result<String> {
+pub(crate) fn sources(root: &Path) -> Result<String> {
     let mut git = Command::new("git");
     git.current_dir(root)
         .args(["ls-files", "--cached", "--others", "--exclude-standard", "-z", "--"])

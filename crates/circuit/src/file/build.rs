@@ -79,6 +79,7 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         note: top.text("note", problems).map(|note| note.value),
         refrigerant: substance?.name(),
         charge,
+        capacity,
         line_set,
         oil,
         altitude: altitude.map_or(Length::from_m(0.0), |typed| typed.value),
@@ -300,6 +301,7 @@ impl<'e> Builder<'e> {
             height: estimate::height(SpaceKind::Stub),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         self.stub_ids.push(stub);
         stub
@@ -317,6 +319,7 @@ impl<'e> Builder<'e> {
             height: raw.height,
             approach: raw.approach,
             fill_limit: raw.fill_limit,
+            bore: raw.bore,
         };
         let shell = self.push(space.clone());
         self.space_ids.push(shell);
@@ -328,6 +331,7 @@ impl<'e> Builder<'e> {
                 volume: compressor.head_volume.unwrap_or_else(|| estimate::head(&volume)),
                 height: estimate::height(SpaceKind::CompressorHead),
                 design: self.high.or(space.design),
+                bore: None,
                 ..space
             });
             self.head_ids.insert(at, head);
@@ -365,6 +369,7 @@ impl<'e> Builder<'e> {
             height: Known::entered(Length::from_m(0.0)),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         self.atmosphere = Some(at);
         at
