@@ -63,8 +63,7 @@ fn show(now: &Rehearsal, assembly: &Assembly) {
         );
     }
     for (id, joint) in assembly.circuit.graph.joints_with_ids() {
-        if matches!(joint.kind, JointKind::Compressor(_) | JointKind::Metering(_) | JointKind::Relief { .. })
-        {
+        if matches!(joint.kind, JointKind::Compressor(_) | JointKind::Metering(_) | JointKind::Relief { .. }) {
             println!("{:24} {:8.3} g/s", joint.id, now.flow_kg_per_s(id) * 1e3);
         }
     }

@@ -115,8 +115,7 @@ impl Controls {
         };
         let meter = |(joint, found): (JointId, &stemwise_circuit::Joint)| {
             let JointKind::Metering(kind) = found.kind else { return None };
-            let evaporator =
-                stage.plant.feeds.iter().find(|(id, _)| *id == joint).map(|(_, space)| space.index());
+            let evaporator = stage.plant.feeds.iter().find(|(id, _)| *id == joint).map(|(_, space)| space.index());
             Some(Meter { joint, kind, evaporator, bulb: 293.15, opening: 0.0 })
         };
         let rigged = &stage.assembly.rigged;
@@ -137,10 +136,7 @@ impl Controls {
 
     /// Bulbs, valves and gauges as they would have become by the start.
     pub(crate) fn settle_in(&mut self, stage: &Stage, network: &Network, moment: &Moment) {
-        self.running = network
-            .links
-            .iter()
-            .any(|link| matches!(link.law, Law::Compressor(machine) if machine.speed > 0.0));
+        self.running = network.links.iter().any(|link| matches!(link.law, Law::Compressor(machine) if machine.speed > 0.0));
         for meter in &mut self.meters {
             let Some(at) = meter.evaporator else { continue };
             meter.bulb = outlet(network, moment, at);
@@ -194,8 +190,7 @@ impl Controls {
                 }
                 (JointKind::Metering(kind), Law::Passage(passage)) => {
                     if let Some(meter) = self.meters.iter().find(|meter| meter.joint == id) {
-                        let leak =
-                            if matches!(kind, Metering::Thermostatic { bleed: true }) { BLEED } else { SEAT };
+                        let leak = if matches!(kind, Metering::Thermostatic { bleed: true }) { BLEED } else { SEAT };
                         let open = match kind {
                             Metering::Orifice | Metering::Capillary => 1.0,
                             _ => leak + (1.0 - leak) * meter.opening,
@@ -284,15 +279,9 @@ impl Controls {
             starter.warm(stage, machine, network, moment, link, dt);
             if !state.jumpered {
                 match starter.trip {
-                    None if runs && starter.low.is_some_and(|low| a.p < low) => {
-                        starter.trip = Some(Trip::LowPressure)
-                    }
-                    None if runs && starter.high.is_some_and(|high| b.p > high) => {
-                        starter.trip = Some(Trip::HighPressure)
-                    }
-                    Some(Trip::LowPressure) if starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) => {
-                        starter.trip = None
-                    }
+                    None if runs && starter.low.is_some_and(|low| a.p < low) => starter.trip = Some(Trip::LowPressure),
+                    None if runs && starter.high.is_some_and(|high| b.p > high) => starter.trip = Some(Trip::HighPressure),
+                    Some(Trip::LowPressure) if starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) => starter.trip = None,
                     _ => {}
                 }
             }
@@ -369,3 +358,4 @@ pub(crate) fn outlet(network: &Network, moment: &Moment, at: usize) -> f64 {
     let (cell, eval) = (&network.cells[at], &moment.evals[at]);
     cell.coil.as_ref().map_or(eval.t, |coil| coil.outlet(cell, eval))
 }
+

@@ -3,8 +3,8 @@
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, Lineup, Metering, Passage as Joined, Position, Regulator, Space, SpaceId,
-    SpaceKind, Why, passage, port_reach,
+    Assembly, JointId, JointKind, Lineup, Metering, Passage as Joined, Position, Regulator, Space, SpaceId, SpaceKind,
+    Why, passage, port_reach,
 };
 use stemwise_service::State;
 
@@ -100,8 +100,7 @@ impl Plant {
             self.assumed.push(Assumed {
                 what: space.id.clone(),
                 property: "heat transfer to the air",
-                value: duty * self.shares[id.index()]
-                    / space.approach.map_or(10.0, |approach| approach.value.as_k()),
+                value: duty * self.shares[id.index()] / space.approach.map_or(10.0, |approach| approach.value.as_k()),
                 unit: "W/K",
                 rule: "its share of the duty over its approach",
             });
@@ -110,11 +109,8 @@ impl Plant {
 
     /// The cells of an assembly.
     pub(crate) fn cells(&self, assembly: &Assembly, mode: &Normal, fans: bool) -> Vec<Cell> {
-        let mut cells: Vec<Cell> = assembly
-            .graph
-            .spaces_with_ids()
-            .map(|(id, space)| self.cell(assembly, id, space, mode, fans))
-            .collect();
+        let mut cells: Vec<Cell> =
+            assembly.graph.spaces_with_ids().map(|(id, space)| self.cell(assembly, id, space, mode, fans)).collect();
         // The cylinder on the scale.
         let around = cells.first().map_or(293.15, |cell| cell.around);
         cells.push(Cell {
@@ -184,20 +180,11 @@ impl Plant {
         cell.inner = over_all / 0.2;
         // 3 kg of copper and aluminium for each kilowatt.
         cell.wall = 3.0 * 500.0 * 1e-3 * duty;
-        let (cold, far) = if condenses {
-            (approach - SUBCOOLING.min(0.5 * approach), 1.0)
-        } else {
+        let (cold, far) = if condenses { (approach - SUBCOOLING.min(0.5 * approach), 1.0) } else {
             (approach - SUPERHEAT.min(0.8 * approach), libm::exp(-1.0 / 0.68))
         };
         let units = libm::log(approach / cold) / far;
-        cell.coil = Some(Coil {
-            condenses,
-            wet,
-            units,
-            cp_v: design.cp_v,
-            cp_l: design.cp_l,
-            fan: if fans { 1.0 } else { 0.1 },
-        });
+        cell.coil = Some(Coil { condenses, wet, units, cp_v: design.cp_v, cp_l: design.cp_l, fan: if fans { 1.0 } else { 0.1 } });
     }
 
     /// The links of a lineup: one for each joint, in their order; then hoses, openings, the supply.
@@ -233,9 +220,7 @@ impl Plant {
             Some(SpaceKind::Condenser | SpaceKind::ReversibleCoil) if normal > 0 => Draw::Coil,
             Some(SpaceKind::Condenser) => Draw::Top(0.9),
             Some(SpaceKind::Receiver) if normal > 0 => Draw::Bottom(0.02),
-            Some(
-                SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::OilSeparator | SpaceKind::Cylinder,
-            ) => Draw::Top(0.9),
+            Some(SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::OilSeparator | SpaceKind::Cylinder) => Draw::Top(0.9),
             Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
             _ => Draw::Mixed,
         }
@@ -253,14 +238,7 @@ impl Plant {
         let losses = loss + 0.025 * (part(one) * ratio(one) + part(other) * ratio(other));
         let laminar = 128.0 / PI * 0.5 * (one.length / fourth(one.bore) + other.length / fourth(other.bore));
         let long = 0.75 * (part(one) * ratio(one).sqrt() + part(other) * ratio(other).sqrt());
-        Passage {
-            area: area / losses.sqrt(),
-            laminar,
-            molecular: area / (1.0 + long),
-            open: 1.0,
-            back: 1.0,
-            gate: Gate::Free,
-        }
+        Passage { area: area / losses.sqrt(), laminar, molecular: area / (1.0 + long), open: 1.0, back: 1.0, gate: Gate::Free }
     }
 
     /// The law of a joint as the lineup sets it; stems are moved afterwards.
@@ -281,9 +259,7 @@ impl Plant {
             passage
         };
         match &joint.kind {
-            JointKind::Compressor(found) => {
-                Law::Compressor(self.machine(assembly, id, found, lineup.is_active(id)))
-            }
+            JointKind::Compressor(found) => Law::Compressor(self.machine(assembly, id, found, lineup.is_active(id))),
             JointKind::RecoveryMachine => Law::Recovery {
                 // A small twin-cylinder machine: 4.2 m³/h swept, 2.5 kg/min of liquid, down to 0.25 bar (common practice).
                 swept: 4.2 / 3600.0,
@@ -349,13 +325,7 @@ impl Plant {
         assembly.circuit.places.first().map_or(293.15, |place| place.temperature.value.as_k())
     }
 
-    fn machine(
-        &self,
-        assembly: &Assembly,
-        id: JointId,
-        found: &stemwise_circuit::Compressor,
-        runs: bool,
-    ) -> Machine {
+    fn machine(&self, assembly: &Assembly, id: JointId, found: &stemwise_circuit::Compressor, runs: bool) -> Machine {
         let part = share(assembly, id);
         let design = &self.design;
         let swept = design.swept * part;
@@ -393,14 +363,7 @@ impl Plant {
             Metering::Thermostatic { .. } | Metering::Electronic => 1.5,
             Metering::Orifice | Metering::Capillary => 1.0,
         };
-        Passage {
-            area: exact * factor,
-            laminar: 0.0,
-            molecular: exact,
-            open: 1.0,
-            back: 1.0,
-            gate: Gate::Free,
-        }
+        Passage { area: exact * factor, laminar: 0.0, molecular: exact, open: 1.0, back: 1.0, gate: Gate::Free }
     }
 
     /// Hoses that are on ports.
@@ -436,10 +399,7 @@ impl Plant {
     /// An opening to the atmosphere, m².
     pub(crate) fn opening(&self, space: SpaceId, atmosphere: SpaceId, area: f64) -> Link {
         let passage = Passage { area, laminar: 0.0, molecular: area, open: 1.0, back: 1.0, gate: Gate::Free };
-        Link {
-            drop: 0.0,
-            ..self.link((space, Draw::Mixed), (atmosphere, Draw::Mixed), Law::Passage(passage))
-        }
+        Link { drop: 0.0, ..self.link((space, Draw::Mixed), (atmosphere, Draw::Mixed), Law::Passage(passage)) }
     }
 }
 
@@ -486,24 +446,12 @@ fn feeds(assembly: &Assembly) -> Vec<(JointId, SpaceId)> {
         let mut at = 0;
         while let Some(&space) = seen.get(at) {
             at += 1;
-            if graph
-                .space(space)
-                .is_some_and(|space| matches!(space.kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil))
-            {
+            if graph.space(space).is_some_and(|space| matches!(space.kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil)) {
                 return Some(space);
             }
             for joint in &graph.joints {
-                let through = !matches!(
-                    joint.kind,
-                    JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. }
-                );
-                let other = if joint.a == space {
-                    joint.b
-                } else if joint.b == space {
-                    joint.a
-                } else {
-                    continue;
-                };
+                let through = !matches!(joint.kind, JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. });
+                let other = if joint.a == space { joint.b } else if joint.b == space { joint.a } else { continue };
                 if through && !seen.contains(&other) {
                     seen.push(other);
                 }
@@ -552,9 +500,7 @@ impl Normal {
         let mut system = System::<1>::default();
         system.clear(&pattern);
         let mut level = vec![[0.0; 1]; count];
-        for joint in
-            graph.joints.iter().take(own).filter(|joint| matches!(joint.kind, JointKind::Compressor(_)))
-        {
+        for joint in graph.joints.iter().take(own).filter(|joint| matches!(joint.kind, JointKind::Compressor(_))) {
             level[joint.a.index()][0] -= 1.0;
             level[joint.b.index()][0] += 1.0;
         }

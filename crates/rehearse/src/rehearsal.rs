@@ -9,10 +9,10 @@ use stemwise_units::{Mass, Pressure, Temperature};
 
 use crate::control::Controls;
 use crate::design::Assumed;
+use crate::faults::Fault;
 use crate::engine::cell::{AIR, Amounts, COUNTED, ENERGY, Eval, GAS, NITROGEN, thermal};
 use crate::engine::medium::Medium;
 use crate::engine::step::{Accuracy, Moment, Network, Scratch, Statistics};
-use crate::faults::Fault;
 use crate::log::{Entry, Log};
 use crate::plant::{Normal, Plant};
 use crate::record::Curves;
@@ -195,8 +195,7 @@ impl Rehearsal {
             all
         });
         self.moment.amounts = amounts.chain([[0.0; COUNTED]]).collect();
-        self.moment.walls =
-            self.state.contents.iter().map(|held| held.temperature.as_k()).chain([293.15]).collect();
+        self.moment.walls = self.state.contents.iter().map(|held| held.temperature.as_k()).chain([293.15]).collect();
         self.network.evaluate(&stage.medium, &mut self.moment);
         for (at, cell) in self.network.cells.iter().enumerate().filter(|(_, cell)| cell.boundless) {
             self.moment.amounts[at] = [0.0; COUNTED];
@@ -274,9 +273,7 @@ impl Rehearsal {
                     self.controls.regulator = set;
                 }
             }
-            Action::Charge { .. } | Action::ChargeThrottled { .. } => {
-                self.tasks.extend(Task::of(&stage, action))
-            }
+            Action::Charge { .. } | Action::ChargeThrottled { .. } => self.tasks.extend(Task::of(&stage, action)),
             Action::AddOil { mass } => self.state.left.oil_kg += mass.as_kg(),
             Action::Start(joint) => self.controls.started(*joint),
             _ => {}
@@ -391,9 +388,7 @@ impl Rehearsal {
     /// The state at this moment, as the other parts of the program know it.
     pub fn state(&self) -> State {
         let mut state = self.state.clone();
-        for ((held, amounts), eval) in
-            state.contents.iter_mut().zip(&self.moment.amounts).zip(&self.moment.evals)
-        {
+        for ((held, amounts), eval) in state.contents.iter_mut().zip(&self.moment.amounts).zip(&self.moment.evals) {
             held.refrigerant = Mass::from_kg(amounts[0].max(0.0));
             held.air = Mass::from_kg(amounts[AIR].max(0.0));
             held.nitrogen = Mass::from_kg(amounts[NITROGEN].max(0.0));
@@ -401,8 +396,7 @@ impl Rehearsal {
         }
         let atmosphere = self.stage.assembly.rigged.atmosphere.index();
         if let Some(held) = state.contents.get_mut(atmosphere) {
-            (held.refrigerant, held.air, held.nitrogen) =
-                (Mass::from_kg(0.0), Mass::from_kg(0.0), Mass::from_kg(0.0));
+            (held.refrigerant, held.air, held.nitrogen) = (Mass::from_kg(0.0), Mass::from_kg(0.0), Mass::from_kg(0.0));
         }
         let away = |at: usize| self.moment.amounts.get(at).map_or(0.0, |amounts| amounts[0]);
         state.left.lost_kg += away(atmosphere);
@@ -461,20 +455,7 @@ const fn trace_of(volume: f64) -> f64 {
 fn outside(p: f64, t: f64) -> Eval {
     let rho = p / (GAS[0].constant() * t);
     let h = GAS[0].cp() * t;
-    Eval {
-        t,
-        p,
-        alpha: 0.0,
-        x: 0.0,
-        rho,
-        h,
-        rho_l: rho,
-        h_l: h,
-        rho_v: rho,
-        h_v: h,
-        w: [1.0, 0.0, 0.0],
-        p_r: 0.0,
-    }
+    Eval { t, p, alpha: 0.0, x: 0.0, rho, h, rho_l: rho, h_l: h, rho_v: rho, h_v: h, w: [1.0, 0.0, 0.0], p_r: 0.0 }
 }
 
 /// A full cylinder of refrigerant at the temperature of its surroundings.

@@ -122,23 +122,11 @@ pub(crate) enum Law {
     Passage(Passage),
     Compressor(Machine),
     /// A recovery machine: swept volume on vapour (m³/s), liquid rate (kg/s), lowest ratio of pressures, air temperature (K), part of full speed.
-    Recovery {
-        swept: f64,
-        liquid: f64,
-        air: f64,
-        speed: f64,
-        lowest: f64,
-    },
+    Recovery { swept: f64, liquid: f64, air: f64, speed: f64, lowest: f64 },
     /// A vacuum pump: speed (m³/s), ultimate pressure (Pa), part of full speed.
-    Vacuum {
-        swept: f64,
-        ultimate: f64,
-        speed: f64,
-    },
+    Vacuum { swept: f64, ultimate: f64, speed: f64 },
     /// A pump of a fixed mass flow (charging by scale), kg/s, as long as the source has more pressure than the target.
-    Fixed {
-        rate: f64,
-    },
+    Fixed { rate: f64 },
 }
 
 impl Law {
@@ -302,11 +290,7 @@ impl Passage {
         let slow = viscosity * self.laminar / (mean * open) + (small / (2.0 * from.rho)).sqrt() / area;
         let slow = slow / dp;
         let viscous = 2.0 / (slow + (slow * slow + 4.0 / (turbulent * turbulent)).sqrt());
-        let molecular = self.molecular
-            * open
-            * vapour
-            * dp
-            * (from.rho_v / (2.0 * core::f64::consts::PI * p_up.max(1e-9))).sqrt();
+        let molecular = self.molecular * open * vapour * dp * (from.rho_v / (2.0 * core::f64::consts::PI * p_up.max(1e-9))).sqrt();
         // Molecular flow adds to viscous flow, and is nothing where that is choked.
         viscous + molecular / (1.0 + p_up / 200.0)
     }
@@ -429,11 +413,7 @@ fn rigged(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
             // Its condenser cools what it moves to the air, and condenses it where the cylinder's pressure is high enough.
             let condenses = smooth(0.5 + (b.t - air) / 10.0);
             let gases: f64 = from.w.iter().sum();
-            let gas = out[GASES..]
-                .iter()
-                .zip(super::cell::GAS)
-                .map(|(flow, gas)| flow * gas.cp() * air)
-                .sum::<f64>();
+            let gas = out[GASES..].iter().zip(super::cell::GAS).map(|(flow, gas)| flow * gas.cp() * air).sum::<f64>();
             let refrigerant = condenses * b.h_l + (1.0 - condenses) * (b.h_v.max(b.h_l + 1e3));
             into[ENERGY] = if b.alpha > 0.0 { rate * (1.0 - gases) * refrigerant + gas } else { out[ENERGY] };
             Flux { out, into }

@@ -180,8 +180,7 @@ impl Network {
                     if error <= 2.5 || forced {
                         let wanted = dt * factor;
                         // A step cut short by `most` says nothing about the next.
-                        let next =
-                            if dt < moment.next && factor > 0.7 { moment.next.max(wanted) } else { wanted };
+                        let next = if dt < moment.next && factor > 0.7 { moment.next.max(wanted) } else { wanted };
                         return self.keep(moment, made, dt, next, statistics);
                     }
                     factor.min(0.5)
@@ -239,13 +238,7 @@ impl Network {
         forced: bool,
         statistics: &mut Statistics,
     ) -> Option<Made> {
-        let mut made = Made {
-            amounts: self.ahead(moment, dt),
-            evals: Vec::new(),
-            walls: Vec::new(),
-            heat: 0.0,
-            work: 0.0,
-        };
+        let mut made = Made { amounts: self.ahead(moment, dt), evals: Vec::new(), walls: Vec::new(), heat: 0.0, work: 0.0 };
         made.evals = self.evals(medium, moment, &made.amounts);
         for round in 0..ROUNDS {
             statistics.rounds += 1;
@@ -287,29 +280,16 @@ impl Network {
     }
 
     #[cfg(feature = "trace")]
-    fn trace<const K: usize>(
-        &self,
-        _moment: &Moment,
-        made: &Made,
-        room: &Room<K>,
-        round: usize,
-        strays: f64,
-        moves: f64,
-        dt: f64,
-    ) {
+    fn trace<const K: usize>(&self, _moment: &Moment, made: &Made, room: &Room<K>, round: usize, strays: f64, moves: f64, dt: f64) {
         let mut worst = (0.0, 0);
         for (at, eval) in made.evals.iter().enumerate() {
-            let change = room.right[at][0].abs() / (made.amounts[at][0] + 1e-9)
-                + Self::linear(room, at, eval.p, |eval| eval.p).abs() / (eval.p + 1.0);
+            let change = room.right[at][0].abs() / (made.amounts[at][0] + 1e-9) + Self::linear(room, at, eval.p, |eval| eval.p).abs() / (eval.p + 1.0);
             if change > worst.0 {
                 worst = (change, at);
             }
         }
         let at = worst.1;
-        eprintln!(
-            "dt {dt:e} round {round} strays {strays:.3e} moves {moves:.3e} worst {at} {:?} p {:.5e} t {:.3} alpha {:.6}",
-            room.right[at], made.evals[at].p, made.evals[at].t, made.evals[at].alpha
-        );
+        eprintln!("dt {dt:e} round {round} strays {strays:.3e} moves {moves:.3e} worst {at} {:?} p {:.5e} t {:.3} alpha {:.6}", room.right[at], made.evals[at].p, made.evals[at].t, made.evals[at].alpha);
     }
 
     /// No amount may be less than nothing.
@@ -317,10 +297,7 @@ impl Network {
         self.cells.iter().zip(&made.amounts).all(|(cell, amounts)| {
             let least = -1e-9 * cell.volume;
             cell.boundless
-                || amounts
-                    .iter()
-                    .enumerate()
-                    .all(|(kind, amount)| amount.is_finite() && (kind == ENERGY || *amount >= least))
+                || amounts.iter().enumerate().all(|(kind, amount)| amount.is_finite() && (kind == ENERGY || *amount >= least))
         })
     }
 
@@ -332,9 +309,7 @@ impl Network {
         for ((cell, slot), old) in self.cells.iter().zip(&mut amounts).zip(before) {
             let change: [f64; COUNTED] = core::array::from_fn(|kind| part * (slot[kind] - old[kind]));
             let fits = (0..COUNTED).all(|kind| {
-                kind == ENERGY
-                    || change[kind].abs() < 0.3 * slot[kind] + 1e-6 * cell.volume
-                        && slot[kind] + change[kind] >= 0.0
+                kind == ENERGY || change[kind].abs() < 0.3 * slot[kind] + 1e-6 * cell.volume && slot[kind] + change[kind] >= 0.0
             });
             if fits && !cell.boundless {
                 (0..COUNTED).for_each(|kind| slot[kind] += change[kind]);
@@ -362,14 +337,7 @@ impl Network {
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
-    fn assemble<const K: usize>(
-        &self,
-        medium: &Medium,
-        moment: &Moment,
-        made: &Made,
-        room: &mut Room<K>,
-        dt: f64,
-    ) {
+    fn assemble<const K: usize>(&self, medium: &Medium, moment: &Moment, made: &Made, room: &mut Room<K>, dt: f64) {
         room.system.clear(&self.pattern);
         let count = self.cells.len();
         room.right.clear();
@@ -413,14 +381,7 @@ impl Network {
         }
     }
 
-    fn put_link<const K: usize>(
-        &self,
-        link: &Link,
-        places: &[usize; 4],
-        made: &Made,
-        room: &mut Room<K>,
-        dt: f64,
-    ) {
+    fn put_link<const K: usize>(&self, link: &Link, places: &[usize; 4], made: &Made, room: &mut Room<K>, dt: f64) {
         let (a, b) = (link.a.cell, link.b.cell);
         let cells = [&self.cells[a], &self.cells[b]];
         let ends = [&made.evals[a], &made.evals[b]];
@@ -449,10 +410,8 @@ impl Network {
                 // places: [aa, ab, ba, bb]
                 for row in 0..K {
                     let kind = self.counted[row];
-                    let out = per * (there.out[kind] - here.out[kind])
-                        + by_pressure * (pushed.out[kind] - here.out[kind]);
-                    let into = per * (there.into[kind] - here.into[kind])
-                        + by_pressure * (pushed.into[kind] - here.into[kind]);
+                    let out = per * (there.out[kind] - here.out[kind]) + by_pressure * (pushed.out[kind] - here.out[kind]);
+                    let into = per * (there.into[kind] - here.into[kind]) + by_pressure * (pushed.into[kind] - here.into[kind]);
                     room.system.blocks[places[side]][row][k] += out;
                     room.system.blocks[places[2 + side]][row][k] -= into;
                 }
@@ -475,13 +434,7 @@ impl Network {
             let p = Self::linear(room, at, eval.p, |eval| eval.p).abs() / (part * eval.p + 0.5);
             let amounts = &made.amounts[at];
             let mass = amounts[0] + amounts[GASES..].iter().sum::<f64>();
-            let m: f64 = self
-                .counted
-                .iter()
-                .zip(&room.right[at])
-                .filter(|(kind, _)| **kind != ENERGY)
-                .map(|(_, part)| part.abs())
-                .sum();
+            let m: f64 = self.counted.iter().zip(&room.right[at]).filter(|(kind, _)| **kind != ENERGY).map(|(_, part)| part.abs()).sum();
             let m = m / (7e-4 * mass + 1e-5 * cell.volume);
             let t = Self::linear(room, at, eval.t, |eval| eval.t).abs() / 0.5;
             let here = p.max(m).max(t);
@@ -525,8 +478,7 @@ impl Network {
             let of = |eval: &Eval| Self::from_wall(cell, wall, eval, dt);
             let here = of(&evals[at]);
             let given = here + Self::linear(room, at, here, of);
-            let outer =
-                cell.outer * cell.coil.as_ref().map_or(1.0, |coil| coil.working(evals[at].alpha) * coil.fan);
+            let outer = cell.outer * cell.coil.as_ref().map_or(1.0, |coil| coil.working(evals[at].alpha) * coil.fan);
             let hold = cell.wall / dt;
             let t = (hold * wall + outer * cell.around - given) / (hold + outer).max(1e-30);
             heat += dt * (outer * (cell.around - t) + cell.heater);
