@@ -5,6 +5,7 @@ use stemwise_service::JobError;
 use stemwise_units::ParseError;
 use stemwise_wire as wire;
 
+use crate::evidence::EvidenceError;
 use crate::fractionate::ShiftError;
 use crate::joined::JoinedError;
 use crate::plan::PlanError;
@@ -55,6 +56,9 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// The circuit can't be set in motion.
+    #[error(transparent)]
+    Rehearse(#[from] stemwise_rehearse::Error),
     /// An action on a circuit that is being tried.
     #[error(transparent)]
     Trial(#[from] TrialError),
@@ -91,6 +95,9 @@ pub enum Error {
     /// A draw from a vessel that can't be answered.
     #[error(transparent)]
     Shift(#[from] ShiftError),
+    /// Readings that prove nothing, or a question about them that was not understood.
+    #[error(transparent)]
+    Evidence(#[from] EvidenceError),
     /// A diagram or a page that can't be.
     #[error(transparent)]
     Report(#[from] stemwise_report::Error),
@@ -145,12 +152,14 @@ impl Error {
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
             Self::Trial(error) => error.kind(),
+            Self::Rehearse(_) => "can-not-rehearse",
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
             Self::Shift(error) => error.kind(),
+            Self::Evidence(error) => error.kind(),
             Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
@@ -161,6 +170,8 @@ impl Error {
             Self::Job(JobError::Amount { .. }) => "bad-amount",
             Self::Job(JobError::NameOne { .. }) => "name-one",
             Self::Job(JobError::NotTogether { .. }) => "not-together",
+            Self::Job(JobError::NotByThis { .. }) => "not-by-this",
+            Self::Job(JobError::Difference { .. }) => "bad-difference",
             Self::Record(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
@@ -178,6 +189,7 @@ impl Error {
             Self::Procedure { .. } => {
                 Some("mend these and verify again; docs/procedure-file.md explains every line")
             }
+            Self::Job(JobError::NotByThis { .. } | JobError::Difference { .. }) => None,
             Self::Job(_) => Some("say it as \"stemwise list CIRCUIT\" prints it, in quotes"),
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
@@ -186,6 +198,7 @@ impl Error {
                 Some("a job file holds one entry a line; docs/job-file.md explains it")
             }
             Self::Shift(error) => error.hint(),
+            Self::Evidence(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
@@ -193,6 +206,7 @@ impl Error {
             | Self::Plan(_)
             | Self::Prove(_)
             | Self::Trial(_)
+            | Self::Rehearse(_)
             | Self::Record(_)
             | Self::Unwritable { .. }
             | Self::Host { .. }
@@ -211,6 +225,7 @@ impl Error {
             Self::Shift(ShiftError::Fractionation(_)) => 1,
             Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
+            Self::Evidence(error) if error.no_answer() => 1,
             _ => 2,
         }
     }
@@ -225,9 +240,11 @@ impl Error {
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Trial(_) | Self::Report(_) | Self::Record(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
+            Self::Evidence(error) if error.no_answer() => 422,
+            Self::Evidence(_) => 400,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
         }
     }

@@ -9,12 +9,14 @@ mod circuit_file;
 mod coverage;
 mod draft;
 mod drawn;
+mod evidence;
 mod examples;
 mod explain;
 mod fractionate;
 mod frame;
 mod joined;
 mod list;
+mod motion;
 mod plan;
 mod properties;
 mod prove;
@@ -33,11 +35,17 @@ pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
 pub use drawn::Drawn;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use evidence::{
+    AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
+    StandingAsk, VacuumAsk, air, charge, delimiter, faults, read_log, readings, recovery, standing_test,
+    vacuum,
+};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};
 pub use joined::{JoinedAsk, JoinedError, joined};
 pub use list::list;
+pub use motion::Motion;
 pub use plan::{PlanAsk, PlanError, plan};
 pub use properties::{RequestError, StateAsk, fluids, properties, state};
 pub use prove::{ProcedureAsk, ProveError, procedure_file, replayed, slips, verify, walked_through, why};

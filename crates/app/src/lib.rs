@@ -5,6 +5,7 @@
 #![allow(unreachable_pub, reason = "what a component takes is public by its macro")]
 
 mod ask;
+mod chart;
 mod desk;
 mod diagram;
 mod hand;

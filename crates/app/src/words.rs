@@ -246,6 +246,24 @@ words! {
     More: "More", "Más";
     AccessPort: "has an access port", "tiene una toma de acceso";
 
+    // Rehearse.
+    Speed: "Speed", "Velocidad";
+    Pause: "Pause", "Pausa";
+    AMinuteOn: "A minute on", "Un minuto más";
+    LowGauge: "Low-side gauge", "Manómetro de baja";
+    HighGauge: "High-side gauge", "Manómetro de alta";
+    CentreHose: "Centre hose", "Manguera central";
+    Cooling: "Cooling", "Enfriamiento";
+    PowerDrawn: "Power drawn", "Potencia";
+    Turns: "runs", "funciona";
+    Stands: "stands", "parado";
+    Now: "now", "ahora";
+    PutFaultIn: "Put a fault in", "Poner una falla";
+    WhichFault: "Which fault", "Qué falla";
+    Size: "Size", "Tamaño";
+    PutIn: "Put it in", "Ponerla";
+    Assumed: "Taken by rule, where the file says nothing", "Tomado por regla, donde el archivo no dice nada";
+
     // Carry out.
     OpenJob: "Open a job file", "Abrir un archivo de trabajo";
     WhoWorks: "Who works", "Quién trabaja";

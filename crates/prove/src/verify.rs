@@ -207,7 +207,10 @@ impl<'a> Task<'a> {
     }
 
     /// What stands in the way of the hands: caps, hoses, tools that are not there.
-    fn hands(&self, state: &State, action: &Action) -> Result<(), String> {
+    ///
+    /// # Errors
+    /// Why hands can't.
+    pub fn hands(&self, state: &State, action: &Action) -> Result<(), String> {
         let graph = &self.assembly.graph;
         let joint = |id| graph.joint(id).map_or_else(String::new, |found| found.name.clone());
         let port_name = |id| graph.port(id).map_or_else(String::new, |found| found.name.clone());

@@ -21,11 +21,20 @@ fn main() {
     let clock = Instant::now();
     let mut now = Rehearsal::new(&assembly, &begin.state).unwrap();
     println!("made in {:?}", clock.elapsed());
+    let rigged = assembly.rigged.clone();
+    if what == "recover" {
+        now.act(&Action::LockOut).unwrap();
+        let port = assembly.graph.find_port("drier-port").unwrap();
+        now.act(&Action::AttachHose { hose: rigged.low_hose, port }).unwrap();
+        now.act(&Action::Turn { valve: rigged.low_hand_valve, to: Position::Open }).unwrap();
+        now.act(&Action::Start(rigged.recovery_machine.unwrap())).unwrap();
+    }
     let first = now.totals();
     show(&now, &assembly);
     let clock = Instant::now();
     let mut spent = 0.0;
     for at in 0..10 {
+        let quiet = std::env::var("QUIET").is_ok();
         if at == 5 && what == "pump-down" {
             let king = assembly.graph.find_joint("king").unwrap();
             now.act(&Action::Turn { valve: king, to: Position::FrontSeated }).unwrap();
@@ -33,7 +42,9 @@ fn main() {
         let clock = Instant::now();
         now.advance(minutes * 6.0);
         spent += clock.elapsed().as_secs_f64();
-        show(&now, &assembly);
+        if !quiet {
+            show(&now, &assembly);
+        }
         println!("{:?}", now.statistics());
     }
     let end = now.totals();
@@ -63,7 +74,8 @@ fn show(now: &Rehearsal, assembly: &Assembly) {
         );
     }
     for (id, joint) in assembly.circuit.graph.joints_with_ids() {
-        if matches!(joint.kind, JointKind::Compressor(_) | JointKind::Metering(_) | JointKind::Relief { .. }) {
+        if matches!(joint.kind, JointKind::Compressor(_) | JointKind::Metering(_) | JointKind::Relief { .. })
+        {
             println!("{:24} {:8.3} g/s", joint.id, now.flow_kg_per_s(id) * 1e3);
         }
     }

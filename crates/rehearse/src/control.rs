@@ -59,6 +59,33 @@ pub struct Gauge {
     pub(crate) pascal: f64,
 }
 
+/// A room that warms and cools, with a thermostat.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Heat capacity of air, goods and walls, J/K.
+    pub heat_capacity: f64,
+    /// Heat that comes in for each kelvin that it is colder than outside, W/K.
+    pub gain: f64,
+    /// Temperature outside, K.
+    pub outside: f64,
+    /// Heat that comes in besides, W.
+    pub load: f64,
+    /// The thermostat calls for cooling above this, K.
+    pub on: f64,
+    /// And until this, K.
+    pub off: f64,
+}
+
+/// A place at the moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Around {
+    /// K.
+    pub(crate) t: f64,
+    pub(crate) room: Option<Room>,
+    /// Whether the thermostat calls.
+    pub(crate) calls: bool,
+}
+
 /// Everything that has a will of its own.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Controls {
@@ -68,6 +95,7 @@ pub(crate) struct Controls {
     pub(crate) meters: Vec<Meter>,
     pub(crate) gauges: Vec<Gauge>,
     pub(crate) faults: Faults,
+    pub(crate) around: Vec<Around>,
     /// Absolute pressure that the nitrogen regulator is set to, Pa.
     pub(crate) regulator: f64,
     moving: bool,
@@ -115,7 +143,8 @@ impl Controls {
         };
         let meter = |(joint, found): (JointId, &stemwise_circuit::Joint)| {
             let JointKind::Metering(kind) = found.kind else { return None };
-            let evaporator = stage.plant.feeds.iter().find(|(id, _)| *id == joint).map(|(_, space)| space.index());
+            let evaporator =
+                stage.plant.feeds.iter().find(|(id, _)| *id == joint).map(|(_, space)| space.index());
             Some(Meter { joint, kind, evaporator, bulb: 293.15, opening: 0.0 })
         };
         let rigged = &stage.assembly.rigged;
@@ -128,6 +157,13 @@ impl Controls {
             meters: graph.joints_with_ids().filter_map(meter).collect(),
             gauges: hoses.map(|hose| Gauge { hose, pascal: atmosphere.as_pa() }).collect(),
             faults: Faults::default(),
+            around: stage
+                .assembly
+                .circuit
+                .places
+                .iter()
+                .map(|place| Around { t: place.temperature.value.as_k(), room: None, calls: true })
+                .collect(),
             regulator: atmosphere.as_pa() + 10e5,
             moving: false,
             running: false,
@@ -136,7 +172,10 @@ impl Controls {
 
     /// Bulbs, valves and gauges as they would have become by the start.
     pub(crate) fn settle_in(&mut self, stage: &Stage, network: &Network, moment: &Moment) {
-        self.running = network.links.iter().any(|link| matches!(link.law, Law::Compressor(machine) if machine.speed > 0.0));
+        self.running = network
+            .links
+            .iter()
+            .any(|link| matches!(link.law, Law::Compressor(machine) if machine.speed > 0.0));
         for meter in &mut self.meters {
             let Some(at) = meter.evaporator else { continue };
             meter.bulb = outlet(network, moment, at);
@@ -166,6 +205,46 @@ impl Controls {
         self.starters.iter().any(|starter| starter.joint == joint && starter.trip.is_some())
     }
 
+    /// Temperatures of the places into the cells.
+    pub(crate) fn on_places(&self, stage: &Stage, cells: &mut [Cell]) {
+        for (cell, place) in cells.iter_mut().zip(&stage.plant.places) {
+            if let Some(around) = self.around.get(*place) {
+                cell.around = around.t;
+            }
+        }
+    }
+
+    /// Whether the thermostats of a place call for cooling; of none, whether any does.
+    fn calls(&self, place: Option<usize>) -> bool {
+        match place.and_then(|place| self.around.get(place)) {
+            Some(around) => around.calls,
+            None => {
+                let mut rooms = self.around.iter().filter(|around| around.room.is_some()).peekable();
+                rooms.peek().is_none() || rooms.any(|around| around.calls)
+            }
+        }
+    }
+
+    /// Rooms warm and cool; true where a thermostat switched.
+    fn warm_rooms(&mut self, stage: &Stage, network: &mut Network, moment: &Moment, dt: f64) -> bool {
+        let mut changed = false;
+        for (at, around) in self.around.iter_mut().enumerate() {
+            let Some(room) = around.room else { continue };
+            let cells = network.cells.iter().zip(&moment.walls).zip(&moment.evals).zip(&stage.plant.places);
+            let given = |((cell, wall), eval): ((&Cell, &f64), &crate::engine::cell::Eval)| {
+                cell.outer_at(eval) * (wall - cell.around)
+            };
+            let heat: f64 = cells.filter(|(_, place)| **place == at).map(|(one, _)| given(one)).sum();
+            let rate = heat + room.gain * (room.outside - around.t) + room.load;
+            around.t += dt * rate / room.heat_capacity.max(1.0);
+            let calls = if around.t > room.on { true } else if around.t < room.off { false } else { around.calls };
+            changed |= calls != around.calls;
+            around.calls = calls;
+        }
+        self.on_places(stage, &mut network.cells);
+        changed
+    }
+
     /// Fans run with the compressors at the condenser, always at the evaporator (common practice for coolers).
     pub(crate) fn on_cells(&self, cells: &mut [Cell]) {
         for (at, cell) in cells.iter_mut().enumerate() {
@@ -184,19 +263,30 @@ impl Controls {
             let Some(link) = links.get_mut(id.index()) else { continue };
             match (&joint.kind, &mut link.law) {
                 (JointKind::Compressor(_), Law::Compressor(machine)) => {
-                    machine.speed = f64::from(u8::from(state.lineup.is_active(id) && !self.stands(id)));
+                    let wanted = stage.plant.has_solenoid || self.calls(None);
+                    let on = state.lineup.is_active(id) && !self.stands(id) && wanted;
+                    machine.speed = f64::from(u8::from(on));
                     self.running |= machine.speed > 0.0;
                     self.faults.on_machine(id, machine);
                 }
                 (JointKind::Metering(kind), Law::Passage(passage)) => {
                     if let Some(meter) = self.meters.iter().find(|meter| meter.joint == id) {
-                        let leak = if matches!(kind, Metering::Thermostatic { bleed: true }) { BLEED } else { SEAT };
+                        let leak =
+                            if matches!(kind, Metering::Thermostatic { bleed: true }) { BLEED } else { SEAT };
                         let open = match kind {
                             Metering::Orifice | Metering::Capillary => 1.0,
                             _ => leak + (1.0 - leak) * meter.opening,
                         };
                         (passage.open, passage.back) = (open, open);
                     }
+                }
+                (JointKind::Solenoid { energised_opens, .. }, Law::Passage(passage)) => {
+                    let evaporator = stage.plant.behind.iter().find(|(joint, _)| *joint == id);
+                    let place = evaporator.and_then(|(_, space)| stage.plant.places.get(space.index()).copied());
+                    let held = state.lineup.held_open.contains(&id);
+                    let energised = state.lineup.is_active(id) && self.calls(place);
+                    passage.open = f64::from(u8::from(held || energised == *energised_opens));
+                    passage.back = 1.0;
                 }
                 (JointKind::NitrogenRegulator, Law::Passage(passage)) => {
                     passage.open = self.lifts[id.index()];
@@ -229,7 +319,8 @@ impl Controls {
     ) -> bool {
         self.turn_stems(stage, state, dt);
         self.follow_superheat(stage, network, moment, dt);
-        let changed = self.watch(stage, network, moment, state, dt);
+        let mut changed = self.watch(stage, network, moment, state, dt);
+        changed |= self.warm_rooms(stage, network, moment, dt);
         self.on_links(stage, &mut network.links, state);
         changed
     }
@@ -279,9 +370,15 @@ impl Controls {
             starter.warm(stage, machine, network, moment, link, dt);
             if !state.jumpered {
                 match starter.trip {
-                    None if runs && starter.low.is_some_and(|low| a.p < low) => starter.trip = Some(Trip::LowPressure),
-                    None if runs && starter.high.is_some_and(|high| b.p > high) => starter.trip = Some(Trip::HighPressure),
-                    Some(Trip::LowPressure) if starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) => starter.trip = None,
+                    None if runs && starter.low.is_some_and(|low| a.p < low) => {
+                        starter.trip = Some(Trip::LowPressure)
+                    }
+                    None if runs && starter.high.is_some_and(|high| b.p > high) => {
+                        starter.trip = Some(Trip::HighPressure)
+                    }
+                    Some(Trip::LowPressure) if starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) => {
+                        starter.trip = None
+                    }
                     _ => {}
                 }
             }
@@ -358,4 +455,3 @@ pub(crate) fn outlet(network: &Network, moment: &Moment, at: usize) -> f64 {
     let (cell, eval) = (&network.cells[at], &moment.evals[at]);
     cell.coil.as_ref().map_or(eval.t, |coil| coil.outlet(cell, eval))
 }
-

@@ -66,7 +66,8 @@ fn place(assembly: &Assembly, space: SpaceId) -> f64 {
 impl Design {
     pub(crate) fn new(assembly: &Assembly, medium: &Medium, assumed: &mut Vec<Assumed>) -> Self {
         let graph = &assembly.circuit.graph;
-        let capacity = assembly.circuit.capacity.map_or_else(|| guess_capacity(assembly, assumed), Power::as_w);
+        let capacity =
+            assembly.circuit.capacity.map_or_else(|| guess_capacity(assembly, assumed), Power::as_w);
         let coils = |pick: fn(SpaceKind) -> bool| {
             graph.spaces_with_ids().filter(move |(_, space)| pick(space.kind)).map(|(id, space)| {
                 (place(assembly, id), space.approach.map_or(10.0, |approach| approach.value.as_k()))
@@ -78,7 +79,8 @@ impl Design {
         let cold = coils(is_cold).min_by(|a, b| (a.0 - a.1).total_cmp(&(b.0 - b.1)));
         let warm = coils(is_warm).max_by(|a, b| (a.0 + a.1).total_cmp(&(b.0 + b.1)));
         let cold = cold.or_else(|| coils(two_way).min_by(|a, b| a.0.total_cmp(&b.0))).unwrap_or((275.0, 8.0));
-        let warm = warm.or_else(|| coils(two_way).max_by(|a, b| a.0.total_cmp(&b.0))).unwrap_or((300.0, 12.0));
+        let warm =
+            warm.or_else(|| coils(two_way).max_by(|a, b| a.0.total_cmp(&b.0))).unwrap_or((300.0, 12.0));
         Self::at(medium, capacity, cold, warm)
     }
 
@@ -127,10 +129,13 @@ impl Design {
     pub(crate) fn bore(&self, kind: SpaceKind) -> f64 {
         // m/s (common practice for the sizing of lines).
         let (density, speed) = match kind {
-            SpaceKind::DischargeLine | SpaceKind::CompressorHead | SpaceKind::OilSeparator => (self.discharge_density, 10.0),
-            SpaceKind::SuctionLine | SpaceKind::CompressorShell | SpaceKind::Accumulator | SpaceKind::ReversibleLine => {
-                (self.suction_density, 8.0)
+            SpaceKind::DischargeLine | SpaceKind::CompressorHead | SpaceKind::OilSeparator => {
+                (self.discharge_density, 10.0)
             }
+            SpaceKind::SuctionLine
+            | SpaceKind::CompressorShell
+            | SpaceKind::Accumulator
+            | SpaceKind::ReversibleLine => (self.suction_density, 8.0),
             SpaceKind::Evaporator | SpaceKind::ReversibleCoil => (self.suction_density, 8.0),
             SpaceKind::DistributorLine => (self.liquid_density, 0.7),
             _ => (self.liquid_density, 0.7),
@@ -169,7 +174,9 @@ pub(crate) fn share(assembly: &Assembly, joint: JointId) -> f64 {
     let graph = &assembly.circuit.graph;
     let same = |kind: &JointKind| match (graph.joint(joint).map(|found| &found.kind), kind) {
         (Some(JointKind::Compressor(_)), JointKind::Compressor(_)) => true,
-        (Some(JointKind::Metering(one)), JointKind::Metering(other)) => is_capillary(*one) == is_capillary(*other),
+        (Some(JointKind::Metering(one)), JointKind::Metering(other)) => {
+            is_capillary(*one) == is_capillary(*other)
+        }
         _ => false,
     };
     let count = graph.joints.iter().filter(|found| same(&found.kind)).count();

@@ -104,7 +104,9 @@ pub(crate) struct Faults {
 
 impl Faults {
     pub(crate) fn put(&mut self, fault: Fault) {
-        let same = |old: &Fault| core::mem::discriminant(old) == core::mem::discriminant(&fault) && at(old) == at(&fault);
+        let same = |old: &Fault| {
+            core::mem::discriminant(old) == core::mem::discriminant(&fault) && at(old) == at(&fault)
+        };
         self.list.retain(|old| !same(old));
         self.list.push(fault);
     }
@@ -115,7 +117,9 @@ impl Faults {
                 Fault::Fouled { space, part } | Fault::Frosted { space, part } if space.index() == at => {
                     coil.fan *= (1.0 - part).clamp(0.02, 1.0);
                 }
-                Fault::Fan { space, part } if space.index() == at => coil.fan *= (1.0 - 0.9 * part).clamp(0.1, 1.0),
+                Fault::Fan { space, part } if space.index() == at => {
+                    coil.fan *= (1.0 - 0.9 * part).clamp(0.1, 1.0)
+                }
                 _ => {}
             }
         }
@@ -162,7 +166,8 @@ impl Faults {
     pub(crate) fn leaks(&self, stage: &Stage) -> Vec<Link> {
         let assembly = &stage.assembly;
         let atmosphere = assembly.rigged.atmosphere;
-        let hole = |plant: &Plant, space: SpaceId, mm2: f64| plant.opening(space, atmosphere, 0.6e-6 * mm2.max(0.0));
+        let hole =
+            |plant: &Plant, space: SpaceId, mm2: f64| plant.opening(space, atmosphere, 0.6e-6 * mm2.max(0.0));
         let of = |fault: &Fault| match fault {
             Fault::LeakingPacking { joint, square_mm } => {
                 let body = assembly.graph.joint(*joint)?.b;

@@ -12,7 +12,7 @@ mod rehearsal;
 mod task;
 mod view;
 
-pub use control::{Gauge, Trip};
+pub use control::{Gauge, Room, Trip};
 pub use design::Assumed;
 pub use engine::medium::Medium;
 pub use engine::step::Statistics;

@@ -1,8 +1,11 @@
 //! What was done, in order: enough to run the same rehearsal again, to the last bit.
 
+use stemwise_circuit::PlaceId;
 use stemwise_service::{Action, Refused};
+use stemwise_units::Temperature;
 
 use crate::Rehearsal;
+use crate::control::Room;
 use crate::faults::Fault;
 
 /// One thing that happened to a rehearsal from outside.
@@ -12,8 +15,19 @@ pub enum Entry {
     Act(Action),
     /// Time was let pass, s.
     Advance(f64),
+    /// Time was let pass, with a limit to the steps.
+    Within {
+        /// s.
+        seconds: f64,
+        /// Steps.
+        steps: u64,
+    },
     /// A fault was put in.
     Fault(Fault),
+    /// A place got another temperature.
+    Place(PlaceId, Temperature),
+    /// A place became a room.
+    Room(PlaceId, Room),
 }
 
 /// An entry, and how often it came in a row.
@@ -34,7 +48,9 @@ pub struct Log {
 impl Log {
     pub(crate) fn push(&mut self, entry: Entry) {
         match self.entries.last_mut() {
-            Some(last) if last.entry == entry && matches!(entry, Entry::Advance(_)) => last.count += 1,
+            Some(last) if last.entry == entry && matches!(entry, Entry::Advance(_) | Entry::Within { .. }) => {
+                last.count += 1;
+            }
             _ => self.entries.push(Times { entry, count: 1 }),
         }
     }
@@ -54,7 +70,12 @@ impl Log {
                 match &times.entry {
                     Entry::Act(action) => on.act(action)?,
                     Entry::Advance(seconds) => on.advance(*seconds),
+                    Entry::Within { seconds, steps } => {
+                        on.advance_within(*seconds, *steps);
+                    }
                     Entry::Fault(fault) => on.put_fault(*fault),
+                    Entry::Place(place, temperature) => on.set_place(*place, *temperature),
+                    Entry::Room(place, room) => on.set_room(*place, *room),
                 }
             }
         }

@@ -3,15 +3,15 @@
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, Lineup, Metering, Passage as Joined, Position, Regulator, Space, SpaceId, SpaceKind,
-    Why, passage, port_reach,
+    Assembly, JointId, JointKind, Lineup, Metering, Passage as Joined, Position, Regulator, Space, SpaceId,
+    SpaceKind, Why, passage, port_reach,
 };
 use stemwise_service::State;
 
 use crate::design::{Assumed, CLEARANCE, Design, EFFICIENCY, MOTOR, SUBCOOLING, SUPERHEAT, share};
 use crate::engine::block::{Pattern, System};
 use crate::engine::medium::Medium;
-use crate::engine::network::{Cell, Coil, Draw, Gate, Law, Link, LinkEnd, Machine, Passage};
+use crate::engine::network::{Cell, Coil, Cooled, Draw, Gate, Law, Link, LinkEnd, Machine, Passage};
 
 /// Tubing, vessel or coil as the links see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +35,14 @@ pub(crate) struct Plant {
     pub(crate) shares: Vec<f64>,
     /// The cell of new refrigerant on the scale: one beyond the graph's spaces.
     pub(crate) supply: usize,
+    /// The place of each cell.
+    pub(crate) places: Vec<usize>,
+    /// For each solenoid the evaporator behind it.
+    pub(crate) behind: Vec<(JointId, SpaceId)>,
+    /// Whether thermostats work on solenoids (and the compressors pump down) or on the compressors.
+    pub(crate) has_solenoid: bool,
+    /// What leaves the recovery machine.
+    cooled: Cooled,
 }
 
 /// Outer heat transfer of bare tubes and vessels (still air and radiation), and of insulated suction lines, W/(m² K) (common practice).
@@ -61,10 +69,19 @@ impl Plant {
         let shapes = assembly.graph.spaces.iter().map(|space| shape(space, &design, &mut assumed)).collect();
         let mut plant = Self {
             supply: assembly.graph.spaces.len(),
+            cooled: cooled(assembly, medium),
+            places: assembly
+                .graph
+                .spaces
+                .iter()
+                .map(|space| space.place.map_or(0, |place| place.index()))
+                .collect(),
+            has_solenoid: assembly.graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::Solenoid { .. })),
+            behind: behind(assembly, |kind| matches!(kind, JointKind::Solenoid { .. }), true),
             design,
             shapes,
             assumed,
-            feeds: feeds(assembly),
+            feeds: behind(assembly, |kind| matches!(kind, JointKind::Metering(_)), false),
             shares: shares(assembly),
         };
         plant.assume(assembly);
@@ -100,7 +117,8 @@ impl Plant {
             self.assumed.push(Assumed {
                 what: space.id.clone(),
                 property: "heat transfer to the air",
-                value: duty * self.shares[id.index()] / space.approach.map_or(10.0, |approach| approach.value.as_k()),
+                value: duty * self.shares[id.index()]
+                    / space.approach.map_or(10.0, |approach| approach.value.as_k()),
                 unit: "W/K",
                 rule: "its share of the duty over its approach",
             });
@@ -109,8 +127,11 @@ impl Plant {
 
     /// The cells of an assembly.
     pub(crate) fn cells(&self, assembly: &Assembly, mode: &Normal, fans: bool) -> Vec<Cell> {
-        let mut cells: Vec<Cell> =
-            assembly.graph.spaces_with_ids().map(|(id, space)| self.cell(assembly, id, space, mode, fans)).collect();
+        let mut cells: Vec<Cell> = assembly
+            .graph
+            .spaces_with_ids()
+            .map(|(id, space)| self.cell(assembly, id, space, mode, fans))
+            .collect();
         // The cylinder on the scale.
         let around = cells.first().map_or(293.15, |cell| cell.around);
         cells.push(Cell {
@@ -180,11 +201,20 @@ impl Plant {
         cell.inner = over_all / 0.2;
         // 3 kg of copper and aluminium for each kilowatt.
         cell.wall = 3.0 * 500.0 * 1e-3 * duty;
-        let (cold, far) = if condenses { (approach - SUBCOOLING.min(0.5 * approach), 1.0) } else {
+        let (cold, far) = if condenses {
+            (approach - SUBCOOLING.min(0.5 * approach), 1.0)
+        } else {
             (approach - SUPERHEAT.min(0.8 * approach), libm::exp(-1.0 / 0.68))
         };
         let units = libm::log(approach / cold) / far;
-        cell.coil = Some(Coil { condenses, wet, units, cp_v: design.cp_v, cp_l: design.cp_l, fan: if fans { 1.0 } else { 0.1 } });
+        cell.coil = Some(Coil {
+            condenses,
+            wet,
+            units,
+            cp_v: design.cp_v,
+            cp_l: design.cp_l,
+            fan: if fans { 1.0 } else { 0.1 },
+        });
     }
 
     /// The links of a lineup: one for each joint, in their order; then hoses, openings, the supply.
@@ -220,7 +250,9 @@ impl Plant {
             Some(SpaceKind::Condenser | SpaceKind::ReversibleCoil) if normal > 0 => Draw::Coil,
             Some(SpaceKind::Condenser) => Draw::Top(0.9),
             Some(SpaceKind::Receiver) if normal > 0 => Draw::Bottom(0.02),
-            Some(SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::OilSeparator | SpaceKind::Cylinder) => Draw::Top(0.9),
+            Some(
+                SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::OilSeparator | SpaceKind::Cylinder,
+            ) => Draw::Top(0.9),
             Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
             _ => Draw::Mixed,
         }
@@ -238,7 +270,14 @@ impl Plant {
         let losses = loss + 0.025 * (part(one) * ratio(one) + part(other) * ratio(other));
         let laminar = 128.0 / PI * 0.5 * (one.length / fourth(one.bore) + other.length / fourth(other.bore));
         let long = 0.75 * (part(one) * ratio(one).sqrt() + part(other) * ratio(other).sqrt());
-        Passage { area: area / losses.sqrt(), laminar, molecular: area / (1.0 + long), open: 1.0, back: 1.0, gate: Gate::Free }
+        Passage {
+            area: area / losses.sqrt(),
+            laminar,
+            molecular: area / (1.0 + long),
+            open: 1.0,
+            back: 1.0,
+            gate: Gate::Free,
+        }
     }
 
     /// The law of a joint as the lineup sets it; stems are moved afterwards.
@@ -259,12 +298,14 @@ impl Plant {
             passage
         };
         match &joint.kind {
-            JointKind::Compressor(found) => Law::Compressor(self.machine(assembly, id, found, lineup.is_active(id))),
+            JointKind::Compressor(found) => {
+                Law::Compressor(self.machine(assembly, id, found, lineup.is_active(id)))
+            }
             JointKind::RecoveryMachine => Law::Recovery {
                 // A small twin-cylinder machine: 4.2 m³/h swept, 2.5 kg/min of liquid, down to 0.25 bar (common practice).
                 swept: 4.2 / 3600.0,
                 liquid: 2.5 / 60.0,
-                air: self.air(assembly),
+                cooled: self.cooled,
                 speed: f64::from(u8::from(lineup.is_active(id))),
                 lowest: 0.25e5,
             },
@@ -321,11 +362,13 @@ impl Plant {
         }
     }
 
-    fn air(&self, assembly: &Assembly) -> f64 {
-        assembly.circuit.places.first().map_or(293.15, |place| place.temperature.value.as_k())
-    }
-
-    fn machine(&self, assembly: &Assembly, id: JointId, found: &stemwise_circuit::Compressor, runs: bool) -> Machine {
+    fn machine(
+        &self,
+        assembly: &Assembly,
+        id: JointId,
+        found: &stemwise_circuit::Compressor,
+        runs: bool,
+    ) -> Machine {
         let part = share(assembly, id);
         let design = &self.design;
         let swept = design.swept * part;
@@ -363,7 +406,14 @@ impl Plant {
             Metering::Thermostatic { .. } | Metering::Electronic => 1.5,
             Metering::Orifice | Metering::Capillary => 1.0,
         };
-        Passage { area: exact * factor, laminar: 0.0, molecular: exact, open: 1.0, back: 1.0, gate: Gate::Free }
+        Passage {
+            area: exact * factor,
+            laminar: 0.0,
+            molecular: exact,
+            open: 1.0,
+            back: 1.0,
+            gate: Gate::Free,
+        }
     }
 
     /// Hoses that are on ports.
@@ -399,8 +449,22 @@ impl Plant {
     /// An opening to the atmosphere, m².
     pub(crate) fn opening(&self, space: SpaceId, atmosphere: SpaceId, area: f64) -> Link {
         let passage = Passage { area, laminar: 0.0, molecular: area, open: 1.0, back: 1.0, gate: Gate::Free };
-        Link { drop: 0.0, ..self.link((space, Draw::Mixed), (atmosphere, Draw::Mixed), Law::Passage(passage)) }
+        Link {
+            drop: 0.0,
+            ..self.link((space, Draw::Mixed), (atmosphere, Draw::Mixed), Law::Passage(passage))
+        }
     }
+}
+
+/// 6 K above the air of the first place (common practice).
+fn cooled(assembly: &Assembly, medium: &Medium) -> Cooled {
+    let air = assembly.circuit.places.first().map_or(293.15, |place| place.temperature.value.as_k());
+    let t = air + 6.0;
+    let saturation = medium.saturation(t).min(0.9 * medium.critical_pressure);
+    let phases = medium.phases(saturation);
+    let (energy, _) = medium.thin_energy(t);
+    let vapour = energy + crate::engine::medium::GAS_CONSTANT / medium.molar_mass * t;
+    Cooled { air, saturation, vapour: vapour.min(phases.h_v), liquid: phases.h_l }
 }
 
 fn shape(space: &Space, design: &Design, assumed: &mut Vec<Assumed>) -> Shape {
@@ -438,32 +502,38 @@ fn shares(assembly: &Assembly) -> Vec<f64> {
     spaces.iter().map(share).collect()
 }
 
-/// For each metering device the nearest coil behind it.
-fn feeds(assembly: &Assembly) -> Vec<(JointId, SpaceId)> {
+/// For each joint of a kind the nearest coil behind it, through metering devices or not.
+fn behind(assembly: &Assembly, pick: fn(&JointKind) -> bool, through_metering: bool) -> Vec<(JointId, SpaceId)> {
     let graph = &assembly.graph;
-    let behind = |start: SpaceId| {
+    let passes = |kind: &JointKind| match kind {
+        JointKind::Metering(_) => through_metering,
+        JointKind::Compressor(_) | JointKind::Relief { .. } | JointKind::Solenoid { .. } => false,
+        _ => true,
+    };
+    let nearest = |start: SpaceId| {
         let mut seen = vec![start];
         let mut at = 0;
         while let Some(&space) = seen.get(at) {
             at += 1;
-            if graph.space(space).is_some_and(|space| matches!(space.kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil)) {
+            let kind = graph.space(space).map(|space| space.kind);
+            if matches!(kind, Some(SpaceKind::Evaporator | SpaceKind::ReversibleCoil)) {
                 return Some(space);
             }
-            for joint in &graph.joints {
-                let through = !matches!(joint.kind, JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. });
-                let other = if joint.a == space { joint.b } else if joint.b == space { joint.a } else { continue };
-                if through && !seen.contains(&other) {
+            for joint in graph.joints.iter().filter(|joint| passes(&joint.kind)) {
+                let other = match space {
+                    space if joint.a == space => joint.b,
+                    space if joint.b == space => joint.a,
+                    _ => continue,
+                };
+                if !seen.contains(&other) {
                     seen.push(other);
                 }
             }
         }
         None
     };
-    graph
-        .joints_with_ids()
-        .filter(|(_, joint)| matches!(joint.kind, JointKind::Metering(_)))
-        .filter_map(|(id, joint)| Some((id, behind(joint.b)?)))
-        .collect()
+    let joints = graph.joints_with_ids().filter(|(_, joint)| pick(&joint.kind));
+    joints.filter_map(|(id, joint)| Some((id, nearest(joint.b)?))).collect()
 }
 
 /// Which way refrigerant goes in normal running.
@@ -500,7 +570,9 @@ impl Normal {
         let mut system = System::<1>::default();
         system.clear(&pattern);
         let mut level = vec![[0.0; 1]; count];
-        for joint in graph.joints.iter().take(own).filter(|joint| matches!(joint.kind, JointKind::Compressor(_))) {
+        for joint in
+            graph.joints.iter().take(own).filter(|joint| matches!(joint.kind, JointKind::Compressor(_)))
+        {
             level[joint.a.index()][0] -= 1.0;
             level[joint.b.index()][0] += 1.0;
         }

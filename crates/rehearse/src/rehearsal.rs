@@ -3,16 +3,16 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointId, PortId, SpaceId};
+use stemwise_circuit::{Assembly, JointId, PlaceId, PortId, SpaceId};
 use stemwise_service::{Action, Refused, State, handle};
 use stemwise_units::{Mass, Pressure, Temperature};
 
-use crate::control::Controls;
+use crate::control::{Around, Controls, Room};
 use crate::design::Assumed;
-use crate::faults::Fault;
 use crate::engine::cell::{AIR, Amounts, COUNTED, ENERGY, Eval, GAS, NITROGEN, thermal};
 use crate::engine::medium::Medium;
 use crate::engine::step::{Accuracy, Moment, Network, Scratch, Statistics};
+use crate::faults::Fault;
 use crate::log::{Entry, Log};
 use crate::plant::{Normal, Plant};
 use crate::record::Curves;
@@ -195,7 +195,8 @@ impl Rehearsal {
             all
         });
         self.moment.amounts = amounts.chain([[0.0; COUNTED]]).collect();
-        self.moment.walls = self.state.contents.iter().map(|held| held.temperature.as_k()).chain([293.15]).collect();
+        self.moment.walls =
+            self.state.contents.iter().map(|held| held.temperature.as_k()).chain([293.15]).collect();
         self.network.evaluate(&stage.medium, &mut self.moment);
         for (at, cell) in self.network.cells.iter().enumerate().filter(|(_, cell)| cell.boundless) {
             self.moment.amounts[at] = [0.0; COUNTED];
@@ -233,6 +234,7 @@ impl Rehearsal {
         self.controls.on_links(&stage, &mut self.network.links, &self.state);
         self.network.cells = plant.cells(assembly, &self.normal, true);
         self.controls.on_cells(&mut self.network.cells);
+        self.controls.on_places(&stage, &mut self.network.cells);
         self.moment.disturb();
     }
 
@@ -273,7 +275,9 @@ impl Rehearsal {
                     self.controls.regulator = set;
                 }
             }
-            Action::Charge { .. } | Action::ChargeThrottled { .. } => self.tasks.extend(Task::of(&stage, action)),
+            Action::Charge { .. } | Action::ChargeThrottled { .. } => {
+                self.tasks.extend(Task::of(&stage, action))
+            }
             Action::AddOil { mass } => self.state.left.oil_kg += mass.as_kg(),
             Action::Start(joint) => self.controls.started(*joint),
             _ => {}
@@ -285,11 +289,59 @@ impl Rehearsal {
         Ok(())
     }
 
-    /// Puts a fault in.
+    /// Puts a fault in. One that concerns the charge acts once; every other stays, and one of the same kind at the same thing takes its place.
     pub fn put_fault(&mut self, fault: Fault) {
         self.log.push(Entry::Fault(fault));
-        self.controls.put_fault(fault);
+        match fault {
+            Fault::Undercharge { missing } => self.put_in(-missing, 0.0),
+            Fault::Overcharge { more } => self.put_in(more, 0.0),
+            Fault::Air { mass } => self.put_in(0.0, mass),
+            _ => self.controls.put_fault(fault),
+        }
         self.rebuild();
+    }
+
+    /// Puts refrigerant and air (kg) where most refrigerant is, at the state it has there; takes it out if less than nothing.
+    fn put_in(&mut self, refrigerant: f64, air: f64) {
+        let cells = self.network.cells.iter().zip(&self.moment.amounts).enumerate();
+        let own = self.stage.assembly.circuit.graph.spaces.len();
+        let inside = cells.filter(|(at, (cell, _))| *at < own && !cell.boundless);
+        let high = |at: usize| self.normal.high.get(at).copied().unwrap_or(false);
+        let held = |(at, (_, amounts)): (usize, (_, &Amounts))| (at, amounts[0] * if high(at) { 1.0 } else { 1e-3 });
+        let Some((at, _)) = inside.map(held).max_by(|a, b| a.1.total_cmp(&b.1)) else { return };
+        let (amounts, t) = (self.moment.amounts[at], self.moment.evals[at].t);
+        let mass = refrigerant.max(-0.95 * amounts[0]);
+        let mut change = [mass, 0.0, air.max(0.0), 0.0, 0.0];
+        change[ENERGY] = mass * amounts[ENERGY] / amounts[0].max(1e-12) + thermal(&change, t);
+        let outside = self.stage.assembly.rigged.atmosphere.index();
+        for (kind, part) in change.iter().enumerate() {
+            self.moment.amounts[at][kind] += part;
+            self.moment.amounts[outside][kind] -= part;
+        }
+        self.network.evaluate_one(&self.stage.medium, &mut self.moment, at);
+    }
+
+    /// Gives a place another temperature; its room, if it had one, is gone.
+    pub fn set_place(&mut self, place: PlaceId, temperature: Temperature) {
+        self.log.push(Entry::Place(place, temperature));
+        if let Some(around) = self.controls.around.get_mut(place.index()) {
+            *around = Around { t: temperature.as_k(), room: None, calls: true };
+        }
+        self.rebuild();
+    }
+
+    /// Makes a place a room that warms and cools, with a thermostat.
+    pub fn set_room(&mut self, place: PlaceId, room: Room) {
+        self.log.push(Entry::Room(place, room));
+        if let Some(around) = self.controls.around.get_mut(place.index()) {
+            around.room = Some(room);
+        }
+        self.rebuild();
+    }
+
+    /// Temperature of a place.
+    pub fn place(&self, place: PlaceId) -> Option<Temperature> {
+        self.controls.around.get(place.index()).map(|around| Temperature::from_k(around.t))
     }
 
     /// What was in a space is outside, and nothing is left in it.
@@ -321,6 +373,24 @@ impl Rehearsal {
             self.tick(end - self.seconds);
         }
         self.seconds = end;
+    }
+
+    /// The same with a limit to the steps, for a face that must stay awake. Returns the seconds that passed; these are what the log holds.
+    pub fn advance_within(&mut self, seconds: f64, steps: u64) -> f64 {
+        if !(seconds > 0.0 && seconds.is_finite()) {
+            return 0.0;
+        }
+        let (start, limit) = (self.seconds, self.statistics.steps + steps.max(1));
+        let end = start + seconds;
+        while end - self.seconds > 1e-9 && self.statistics.steps < limit {
+            self.tick(end - self.seconds);
+        }
+        if end - self.seconds <= 1e-9 {
+            self.seconds = end;
+        }
+        let passed = self.seconds - start;
+        self.log.push(Entry::Within { seconds, steps });
+        passed
     }
 
     /// One step of the engine, and what follows it.
@@ -388,7 +458,9 @@ impl Rehearsal {
     /// The state at this moment, as the other parts of the program know it.
     pub fn state(&self) -> State {
         let mut state = self.state.clone();
-        for ((held, amounts), eval) in state.contents.iter_mut().zip(&self.moment.amounts).zip(&self.moment.evals) {
+        for ((held, amounts), eval) in
+            state.contents.iter_mut().zip(&self.moment.amounts).zip(&self.moment.evals)
+        {
             held.refrigerant = Mass::from_kg(amounts[0].max(0.0));
             held.air = Mass::from_kg(amounts[AIR].max(0.0));
             held.nitrogen = Mass::from_kg(amounts[NITROGEN].max(0.0));
@@ -396,7 +468,8 @@ impl Rehearsal {
         }
         let atmosphere = self.stage.assembly.rigged.atmosphere.index();
         if let Some(held) = state.contents.get_mut(atmosphere) {
-            (held.refrigerant, held.air, held.nitrogen) = (Mass::from_kg(0.0), Mass::from_kg(0.0), Mass::from_kg(0.0));
+            (held.refrigerant, held.air, held.nitrogen) =
+                (Mass::from_kg(0.0), Mass::from_kg(0.0), Mass::from_kg(0.0));
         }
         let away = |at: usize| self.moment.amounts.get(at).map_or(0.0, |amounts| amounts[0]);
         state.left.lost_kg += away(atmosphere);
@@ -455,7 +528,20 @@ const fn trace_of(volume: f64) -> f64 {
 fn outside(p: f64, t: f64) -> Eval {
     let rho = p / (GAS[0].constant() * t);
     let h = GAS[0].cp() * t;
-    Eval { t, p, alpha: 0.0, x: 0.0, rho, h, rho_l: rho, h_l: h, rho_v: rho, h_v: h, w: [1.0, 0.0, 0.0], p_r: 0.0 }
+    Eval {
+        t,
+        p,
+        alpha: 0.0,
+        x: 0.0,
+        rho,
+        h,
+        rho_l: rho,
+        h_l: h,
+        rho_v: rho,
+        h_v: h,
+        w: [1.0, 0.0, 0.0],
+        p_r: 0.0,
+    }
 }
 
 /// A full cylinder of refrigerant at the temperature of its surroundings.

@@ -22,11 +22,26 @@ pub struct Task {
 
 #[derive(Clone, Debug, PartialEq)]
 enum Kind {
-    Evacuate { pump: JointId, below: f64 },
-    Admit { regulator: JointId, above: f64, set: f64 },
-    Release { below: f64 },
+    Evacuate {
+        pump: JointId,
+        below: f64,
+    },
+    Admit {
+        regulator: JointId,
+        above: f64,
+        set: f64,
+    },
+    Release {
+        below: f64,
+    },
     /// Out of a cell (the cylinder's, or the supply's) so many kilograms, at a rate.
-    Charge { from: usize, liquid: bool, rate: f64, left: f64, before: Option<f64> },
+    Charge {
+        from: usize,
+        liquid: bool,
+        rate: f64,
+        left: f64,
+        before: Option<f64>,
+    },
 }
 
 /// What a hose and a hand valve let through: liquid, throttled, vapour, kg/s (common practice).
@@ -51,9 +66,9 @@ impl Task {
                 let set = to.absolute(atmosphere).as_pa();
                 Kind::Admit { regulator: rigged.nitrogen_regulator?, above: 0.999 * set, set }
             }
-            Action::ReleaseNitrogen { to } => {
-                Kind::Release { below: (to.absolute(atmosphere).as_pa() + 100.0).max(1.002 * atmosphere.as_pa()) }
-            }
+            Action::ReleaseNitrogen { to } => Kind::Release {
+                below: (to.absolute(atmosphere).as_pa() + 100.0).max(1.002 * atmosphere.as_pa()),
+            },
             Action::Charge { mass, liquid } => {
                 let rate = if *liquid { LIQUID_RATE } else { VAPOUR_RATE };
                 Self::charge(stage, *mass, *liquid, rate)
@@ -95,7 +110,14 @@ impl Task {
     }
 
     /// After a step: whether links changed.
-    pub(crate) fn look(&mut self, stage: &Stage, network: &Network, moment: &Moment, state: &mut State, dt: f64) -> bool {
+    pub(crate) fn look(
+        &mut self,
+        stage: &Stage,
+        network: &Network,
+        moment: &Moment,
+        state: &mut State,
+        dt: f64,
+    ) -> bool {
         let reached = self.is_reached(stage, network, moment);
         self.held = if reached { self.held + dt } else { 0.0 };
         let graph = &stage.assembly.graph;
@@ -120,7 +142,12 @@ impl Task {
             }
             Kind::Release { .. } => self.over = self.held >= STEADY,
             Kind::Charge { from, left, before, .. } => {
-                let now: f64 = moment.amounts[*from].iter().enumerate().filter(|(at, _)| *at != 1 && *at < COUNTED).map(|(_, part)| part).sum();
+                let now: f64 = moment.amounts[*from]
+                    .iter()
+                    .enumerate()
+                    .filter(|(at, _)| *at != 1 && *at < COUNTED)
+                    .map(|(_, part)| part)
+                    .sum();
                 if let Some(before) = *before {
                     *left -= before - now;
                 }
@@ -138,7 +165,9 @@ impl Task {
         match &self.kind {
             Kind::Evacuate { below, .. } => p <= *below,
             // The hose is at the regulator's pressure at once: the system is when nothing flows any more.
-            Kind::Admit { regulator, above, .. } => p >= 0.99 * above && network.flux(moment, regulator.index()).mass() < STILL,
+            Kind::Admit { regulator, above, .. } => {
+                p >= 0.99 * above && network.flux(moment, regulator.index()).mass() < STILL
+            }
             Kind::Release { below } => p <= *below,
             Kind::Charge { .. } => false,
         }

@@ -157,7 +157,11 @@ impl Rehearsal {
             Law::Recovery { speed, .. } | Law::Vacuum { speed, .. } => *speed,
             Law::Fixed { .. } => 1.0,
         };
-        Some(JointView { kg_per_second: flow, liquid: if flow.abs() > 0.0 { from.liquid } else { 0.0 }, open })
+        Some(JointView {
+            kg_per_second: flow,
+            liquid: if flow.abs() > 0.0 { from.liquid } else { 0.0 },
+            open,
+        })
     }
 
     /// A compressor at this moment; none for another joint.
@@ -188,7 +192,8 @@ impl Rehearsal {
         let superheat = meter.evaporator.and_then(|at| {
             let eval = self.moment.evals.get(at)?;
             let out = outlet(&self.network, &self.moment, at);
-            (eval.p_r > 2e3).then(|| TemperatureDifference::from_k(out - self.stage.medium.phases(eval.p_r).t_v))
+            (eval.p_r > 2e3)
+                .then(|| TemperatureDifference::from_k(out - self.stage.medium.phases(eval.p_r).t_v))
         });
         Some(MeteringView {
             kind: meter.kind,
@@ -287,7 +292,8 @@ impl Rehearsal {
     /// What the hazard rules say to an action before it is done here, or to the moment itself.
     pub fn hazards(&self, refrigerant: &Refrigerant, stops: &Stops, action: Option<&Action>) -> Vec<Finding> {
         let before = self.done();
-        let after = action.and_then(|action| apply(self.assembly(), refrigerant, stops, &before.state, action).ok());
+        let after =
+            action.and_then(|action| apply(self.assembly(), refrigerant, stops, &before.state, action).ok());
         let after = after.as_ref().unwrap_or(&before);
         hazards(&Look { assembly: self.assembly(), refrigerant, before: &before, action, after })
     }
@@ -297,7 +303,13 @@ impl Rehearsal {
         let mut clocks = Vec::new();
         let graph = &self.assembly().graph;
         let until = |value: f64, rate: f64, limit: f64| {
-            if value >= limit { 0.0 } else if rate > 0.0 { (limit - value) / rate } else { f64::INFINITY }
+            if value >= limit {
+                0.0
+            } else if rate > 0.0 {
+                (limit - value) / rate
+            } else {
+                f64::INFINITY
+            }
         };
         let mut put = |danger: Danger, seconds: f64| {
             if seconds < FAR {
@@ -305,7 +317,10 @@ impl Rehearsal {
             }
         };
         for (id, space) in graph.spaces_with_ids().filter(|(_, space)| space.kind != SpaceKind::Atmosphere) {
-            let (Some(eval), Some(rate)) = (self.moment.evals.get(id.index()), self.rates.get(id.index())) else { continue };
+            let (Some(eval), Some(rate)) = (self.moment.evals.get(id.index()), self.rates.get(id.index()))
+            else {
+                continue;
+            };
             if let Some(design) = &space.design {
                 put(Danger::PastDesign(id), until(eval.p, rate.pressure, design.value.as_pa()));
             }
@@ -321,7 +336,10 @@ impl Rehearsal {
             let (p_a, p_b) = (self.moment.evals[a].p, self.moment.evals[b].p);
             match &joint.kind {
                 JointKind::Relief { setting } => {
-                    put(Danger::ReliefLifts(id), until(p_a, low.pressure, setting.absolute(atmosphere).as_pa()));
+                    put(
+                        Danger::ReliefLifts(id),
+                        until(p_a, low.pressure, setting.absolute(atmosphere).as_pa()),
+                    );
                 }
                 JointKind::Compressor(found) if self.runs(id) => {
                     let absolute = |gauge: stemwise_units::GaugePressure| gauge.absolute(atmosphere).as_pa();

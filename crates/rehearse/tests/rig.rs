@@ -36,11 +36,23 @@ fn a_recovery_empties_the_system() {
     here.act(Action::Start(rigged.recovery_machine.unwrap()));
     for minute in 0..12 {
         here.now.advance(600.0);
-        println!("{minute} {:.3} bar {:.3} kg in cylinder {:?}", here.bar("receiver"), here.kg("cylinder"), here.now.statistics());
+        println!(
+            "{minute} {:.3} bar {:.3} kg in cylinder {:?}",
+            here.bar("receiver"),
+            here.kg("cylinder"),
+            here.now.statistics()
+        );
     }
     for (id, space) in here.assembly.graph.spaces_with_ids() {
         let view = here.now.space(id).unwrap();
-        println!("{} {:.3} bar {:.1} C {:.4} kg {:.3}", space.id, view.pressure.as_bar(), view.temperature.as_celsius(), view.refrigerant.as_kg(), view.liquid);
+        println!(
+            "{} {:.3} bar {:.1} C {:.4} kg {:.3}",
+            space.id,
+            view.pressure.as_bar(),
+            view.temperature.as_celsius(),
+            view.refrigerant.as_kg(),
+            view.liquid
+        );
     }
     here.kept();
     assert!(here.kg("cylinder") > 3.0, "{}", here.kg("cylinder"));
@@ -52,7 +64,12 @@ fn an_evacuation_comes_down() {
     let rigged = here.assembly.rigged.clone();
     // Empty system with air in it.
     let mut state = here.now.state();
-    for (held, space) in state.contents.iter_mut().zip(&here.assembly.graph.spaces).take(here.assembly.circuit.graph.spaces.len()) {
+    for (held, space) in state
+        .contents
+        .iter_mut()
+        .zip(&here.assembly.graph.spaces)
+        .take(here.assembly.circuit.graph.spaces.len())
+    {
         held.refrigerant = Mass::from_kg(0.0);
         held.air = Mass::from_kg(space.volume.value.as_m3() * 1.0e5 / (287.05 * held.temperature.as_k()));
     }
@@ -66,7 +83,12 @@ fn an_evacuation_comes_down() {
     here.act(Action::Evacuate { to: Pressure::from_micron(400.0) });
     for minute in 0..30 {
         here.now.advance(60.0);
-        println!("{minute} {:.1} micron at the receiver, {:.1} at the pump {:?}", here.now.pressure(here.space("receiver")).unwrap().as_micron(), here.now.micron_gauge().as_micron(), here.now.statistics());
+        println!(
+            "{minute} {:.1} micron at the receiver, {:.1} at the pump {:?}",
+            here.now.pressure(here.space("receiver")).unwrap().as_micron(),
+            here.now.micron_gauge().as_micron(),
+            here.now.statistics()
+        );
     }
     here.kept();
     assert!(here.bar("evaporator") < 0.05);

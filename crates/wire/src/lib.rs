@@ -5,11 +5,13 @@
 
 mod check;
 mod draft;
+mod evidence;
 mod examples;
 mod failure;
 mod frame;
 mod joined;
 mod list;
+mod motion;
 mod plan;
 mod properties;
 mod prove;
@@ -19,11 +21,13 @@ mod shift;
 
 pub use check::*;
 pub use draft::*;
+pub use evidence::*;
 pub use examples::*;
 pub use failure::*;
 pub use frame::*;
 pub use joined::*;
 pub use list::*;
+pub use motion::*;
 pub use plan::*;
 pub use properties::*;
 pub use prove::*;
@@ -37,6 +41,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("check", schemars::schema_for!(CheckAnswer)),
         ("coverage", schemars::schema_for!(CoverageAnswer)),
         ("diagram", schemars::schema_for!(DiagramAnswer)),
+        ("evidence", schemars::schema_for!(EvidenceAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),

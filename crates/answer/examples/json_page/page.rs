@@ -42,6 +42,10 @@ have none there: at 101325 Pa).
 const USED_BY: &[(&str, &str)] = &[
     ("check", "printed by `check --json`"),
     ("coverage", "printed by `coverage --json`"),
+    (
+        "evidence",
+        "printed by `readings`, `faults`, `standing-test`, `vacuum`, `charge`, `air` and `recovery` with `--json`",
+    ),
     ("examples", "printed by `examples --json`"),
     ("failure", "printed by every command with `--json` when there is no answer"),
     ("fluids", "printed by `properties --fluids --json`"),

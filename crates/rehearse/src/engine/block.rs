@@ -41,7 +41,9 @@ impl Pattern {
         let mut left = near;
         while order.len() < size {
             let degree = |row: usize| left[row].len();
-            let Some(row) = (0..size).filter(|&row| open[row]).min_by_key(|&row| (degree(row), row)) else { break };
+            let Some(row) = (0..size).filter(|&row| open[row]).min_by_key(|&row| (degree(row), row)) else {
+                break;
+            };
             open[row] = false;
             let mut others = left[row].clone();
             others.sort_unstable();
@@ -232,8 +234,9 @@ mod tests {
         for (row, column) in coupled {
             let diagonal = if row == column { 4.0 } else { 0.0 };
             let at = pattern.place(row, column).unwrap_or(usize::MAX);
-            system.blocks[at] =
-                core::array::from_fn(|a| core::array::from_fn(|b| random() + if a == b { diagonal } else { 0.0 }));
+            system.blocks[at] = core::array::from_fn(|a| {
+                core::array::from_fn(|b| random() + if a == b { diagonal } else { 0.0 })
+            });
         }
         let whole = system.clone();
         let right: Vec<[f64; 3]> = (0..8).map(|_| core::array::from_fn(|_| random())).collect();

@@ -184,7 +184,8 @@ fn mixed(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> Eval {
     let free = volume - m_l / phases.rho_l;
     let gives = m_l / (phases.rho_l * phases.stiff);
     let root = (free * free + 4.0 * gives * pressures).sqrt();
-    let p_g = if free > 0.0 { 2.0 * pressures / (free + root) } else { (root - free) / (2.0 * gives.max(1e-30)) };
+    let p_g =
+        if free > 0.0 { 2.0 * pressures / (free + root) } else { (root - free) / (2.0 * gives.max(1e-30)) };
     let vapour_volume = (pressures / p_g.max(1e-30)).clamp(1e-6 * volume, volume);
     let m_v = if liquid { 0.0 } else { (mass - m_l).max(0.0) };
     let in_vapour = (m_v + gases).max(1e-30);
@@ -243,7 +244,8 @@ mod tests {
         let (volume, air) = (0.001, 1e-5);
         let mut before = 0.0;
         for grams in (1200..1236).map(f64::from) {
-            let found = evaluate(&medium, volume, &amounts(&medium, volume, 293.15, grams * 1e-3, air), 293.0);
+            let found =
+                evaluate(&medium, volume, &amounts(&medium, volume, 293.15, grams * 1e-3, air), 293.0);
             assert!(found.p > before && found.t.is_finite(), "{grams} {found:?}");
             before = found.p;
         }

@@ -76,8 +76,10 @@ impl Medium {
     pub fn named(name: &str) -> Result<Self, Error> {
         let substance = Substance::named(name)?;
         let fluid = Substance::component(name)?;
-        let table = StateTable::new(fluid)
-            .ok_or(Error::NotConverged { what: "tables of a fluid without saturation curves", kelvin: f64::NAN })?;
+        let table = StateTable::new(fluid).ok_or(Error::NotConverged {
+            what: "tables of a fluid without saturation curves",
+            kelvin: f64::NAN,
+        })?;
         let critical = fluid.critical_temperature().as_k();
         let lowest = fluid.lowest_temperature().as_k();
         let cold = lowest.max(0.552 * critical);
@@ -86,13 +88,15 @@ impl Medium {
         let (low_p, ..) = fluid.saturation_raw(cold)?;
         let (low, high) = (libm::log(low_p), libm::log(0.985 * fluid.critical_pressure().as_pa()));
         let step = (high - low) / (NODES - 1) as f64;
-        let curve = (0..NODES).map(|at| node(fluid, libm::exp(low + step * at as f64))).collect::<Result<_, _>>()?;
+        let curve =
+            (0..NODES).map(|at| node(fluid, libm::exp(low + step * at as f64))).collect::<Result<_, _>>()?;
         let thin = 1.6e3 * molar_mass / (GAS_CONSTANT * hot);
         let warm_step = (hot - cold) / (WARMTHS - 1) as f64;
         let warmth = |at: usize| {
             let t = cold + warm_step * at as f64;
             let p = fluid.saturation_raw(t).map_or(f64::MAX, |(p, ..)| p);
-            let given = Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(0.01 * thin));
+            let given =
+                Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(0.01 * thin));
             Ok([libm::log(p), fluid.raw_state(given)?.u])
         };
         let warmth: Vec<[f64; 2]> = (0..WARMTHS).map(warmth).collect::<Result<_, Error>>()?;
@@ -263,8 +267,12 @@ fn cubic<const N: usize>(nodes: &[[f64; N]], along: f64) -> [f64; N] {
     let x = along - at as f64;
     let (below, above) = (x + 1.0, 1.0 - x);
     let further = 2.0 - x;
-    let weights =
-        [-x * above * further / 6.0, below * above * further / 2.0, below * x * further / 2.0, -below * x * above / 6.0];
+    let weights = [
+        -x * above * further / 6.0,
+        below * above * further / 2.0,
+        below * x * further / 2.0,
+        -below * x * above / 6.0,
+    ];
     let mut value = [0.0; N];
     for (node, weight) in nodes[at - 1..at + 3].iter().zip(weights) {
         for (slot, part) in value.iter_mut().zip(node) {
@@ -297,7 +305,13 @@ mod tests {
         for p in [2e4, 1e5, 2.345e5, 7.7e5, 1.5e6, 3e6] {
             let found = medium.phases(p);
             let [t, _, rho_l, rho_v, h_l, h_v, ..] = node(medium.fluid, p).unwrap();
-            for (a, b) in [(found.t_l, t), (found.rho_l, rho_l), (found.rho_v, rho_v), (found.h_l, h_l), (found.h_v, h_v)] {
+            for (a, b) in [
+                (found.t_l, t),
+                (found.rho_l, rho_l),
+                (found.rho_v, rho_v),
+                (found.h_l, h_l),
+                (found.h_v, h_v),
+            ] {
                 assert!((a / b - 1.0).abs() < 1e-6, "{p}: {a} {b}");
             }
             assert!((medium.saturation(t) / p - 1.0).abs() < 1e-5, "{p} {}", medium.saturation(t));

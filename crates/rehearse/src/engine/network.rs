@@ -23,6 +23,19 @@ pub(crate) struct Cell {
     pub(crate) boundless: bool,
 }
 
+impl Cell {
+    /// Wall to fluid at a state, W/K; hardly anything in it takes up hardly any heat.
+    pub(crate) fn inner_at(&self, eval: &Eval) -> f64 {
+        let there = eval.rho / (eval.rho + 0.05);
+        there * self.inner * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha))
+    }
+
+    /// Wall to surroundings at a state, W/K.
+    pub(crate) fn outer_at(&self, eval: &Eval) -> f64 {
+        self.outer * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha) * coil.fan)
+    }
+}
+
 /// What makes a coil of a cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Coil {
@@ -116,17 +129,41 @@ pub(crate) struct Machine {
     pub(crate) reeds: f64,
 }
 
+/// What leaves a recovery machine's cooler: vapour, or liquid where the pressure condenses it a little above the air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Cooled {
+    /// Temperature of the air, K.
+    pub(crate) air: f64,
+    /// Saturation pressure somewhat above that, Pa.
+    pub(crate) saturation: f64,
+    /// Enthalpies, J/kg.
+    pub(crate) vapour: f64,
+    pub(crate) liquid: f64,
+}
+
 /// What a link is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Law {
     Passage(Passage),
     Compressor(Machine),
-    /// A recovery machine: swept volume on vapour (m³/s), liquid rate (kg/s), lowest ratio of pressures, air temperature (K), part of full speed.
-    Recovery { swept: f64, liquid: f64, air: f64, speed: f64, lowest: f64 },
+    /// A recovery machine: swept volume on vapour (m³/s), liquid rate (kg/s), what leaves its cooler, part of full speed, lowest pressure (Pa).
+    Recovery {
+        swept: f64,
+        liquid: f64,
+        cooled: Cooled,
+        speed: f64,
+        lowest: f64,
+    },
     /// A vacuum pump: speed (m³/s), ultimate pressure (Pa), part of full speed.
-    Vacuum { swept: f64, ultimate: f64, speed: f64 },
+    Vacuum {
+        swept: f64,
+        ultimate: f64,
+        speed: f64,
+    },
     /// A pump of a fixed mass flow (charging by scale), kg/s, as long as the source has more pressure than the target.
-    Fixed { rate: f64 },
+    Fixed {
+        rate: f64,
+    },
 }
 
 impl Law {
@@ -290,7 +327,11 @@ impl Passage {
         let slow = viscosity * self.laminar / (mean * open) + (small / (2.0 * from.rho)).sqrt() / area;
         let slow = slow / dp;
         let viscous = 2.0 / (slow + (slow * slow + 4.0 / (turbulent * turbulent)).sqrt());
-        let molecular = self.molecular * open * vapour * dp * (from.rho_v / (2.0 * core::f64::consts::PI * p_up.max(1e-9))).sqrt();
+        let molecular = self.molecular
+            * open
+            * vapour
+            * dp
+            * (from.rho_v / (2.0 * core::f64::consts::PI * p_up.max(1e-9))).sqrt();
         // Molecular flow adds to viscous flow, and is nothing where that is choked.
         viscous + molecular / (1.0 + p_up / 200.0)
     }
@@ -402,7 +443,7 @@ fn rigged(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
             let carried = from.carried(speed * swept * reach * from.rho.min(2.0 * from.rho_v));
             Flux { out: carried, into: carried }
         }
-        Law::Recovery { swept, liquid, air, speed, lowest } => {
+        Law::Recovery { swept, liquid, cooled, speed, lowest } => {
             let reach = (1.0 - lowest / a.p.max(1e-9)).max(0.0);
             let ratio = (b.p / a.p.max(1.0)).max(1.0);
             let vapour = swept * reach * from.rho_v / (1.0 + 0.03 * (ratio - 1.0));
@@ -411,11 +452,15 @@ fn rigged(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
             let out = from.carried(rate);
             let mut into = out;
             // Its condenser cools what it moves to the air, and condenses it where the cylinder's pressure is high enough.
-            let condenses = smooth(0.5 + (b.t - air) / 10.0);
             let gases: f64 = from.w.iter().sum();
-            let gas = out[GASES..].iter().zip(super::cell::GAS).map(|(flow, gas)| flow * gas.cp() * air).sum::<f64>();
-            let refrigerant = condenses * b.h_l + (1.0 - condenses) * (b.h_v.max(b.h_l + 1e3));
-            into[ENERGY] = if b.alpha > 0.0 { rate * (1.0 - gases) * refrigerant + gas } else { out[ENERGY] };
+            let gas = out[GASES..]
+                .iter()
+                .zip(super::cell::GAS)
+                .map(|(flow, gas)| flow * gas.cp() * cooled.air)
+                .sum::<f64>();
+            let condenses = smooth((b.p / cooled.saturation - 0.95) / 0.2);
+            let refrigerant = condenses * cooled.liquid + (1.0 - condenses) * cooled.vapour;
+            into[ENERGY] = rate * (1.0 - gases) * refrigerant + gas;
             Flux { out, into }
         }
         Law::Fixed { rate } => {

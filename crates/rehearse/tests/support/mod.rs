@@ -72,7 +72,12 @@ impl Bench {
         let ledger = self.now.ledger();
         for kind in [0, 2, 3] {
             let scale = self.first[0].max(1e-3);
-            assert!((end[kind] - self.first[kind]).abs() < 1e-6 * scale, "kind {kind}: {} then {}", self.first[kind], end[kind]);
+            assert!(
+                (end[kind] - self.first[kind]).abs() < 1e-6 * scale,
+                "kind {kind}: {} then {}",
+                self.first[kind],
+                end[kind]
+            );
         }
         let off = end[1] - self.first[1] - ledger.heat - ledger.work - ledger.hands;
         let scale = self.first[0] * 2e5 + ledger.heat.abs() + ledger.work.abs();
