@@ -319,6 +319,21 @@ fn outlets_draw_by_level() {
     assert_eq!(Outlet::quality(0.0, 1000.0, 50.0), 1.0);
 }
 
+/// Where both ends hold the same fluid, the far end's state is no matter.
+#[test]
+fn into_a_pressure_is_between_two_alike() {
+    let up = Source::expanding(1e6, 40.0, 1.2e-5, Expansion::gas(1.1));
+    for pa in [0.2e6, 0.7e6, 0.999e6, 1.0e6] {
+        let down = Source::expanding(pa, 40.0, 1.2e-5, Expansion::gas(1.1));
+        let opening = Opening::round(2e-3, 0.7);
+        assert_eq!(opening.into_pressure(&up, pa), opening.between(&up, &down));
+        let tube = Tube::copper(8e-3, 2.0);
+        assert_eq!(tube.into_pressure(&up, pa), tube.between(&up, &down));
+        let capillary = Capillary::copper(1e-3, 2.0);
+        assert_eq!(capillary.into_pressure(&up, pa), capillary.between(&up, &down));
+    }
+}
+
 /// Laminar resistances add up: two like ones pass half; turbulent ones 1/√2.
 #[test]
 fn resistances_one_behind_the_other() {

@@ -41,6 +41,15 @@ impl Capillary {
         }
     }
 
+    /// The flow out of a state against a pressure, where what lies downstream is no matter.
+    #[must_use]
+    pub fn into_pressure(&self, a: &Source, down_pa: f64) -> MassFlow {
+        if self.tube.bore_m <= 0.0 {
+            return MassFlow::NONE;
+        }
+        self.out_of(a, down_pa, shared_fluidity(a, a))
+    }
+
     /// The downstream pressure at and below which nothing more passes, Pa.
     #[must_use]
     pub fn choke_pa(&self, up: &Source) -> f64 {

@@ -55,6 +55,15 @@ impl Tube {
         }
     }
 
+    /// The flow out of a state against a pressure, where what lies downstream is no matter.
+    #[must_use]
+    pub fn into_pressure(&self, a: &Source, down_pa: f64) -> MassFlow {
+        if self.bore_m <= 0.0 {
+            return MassFlow::NONE;
+        }
+        self.out_of(a, down_pa, shared_fluidity(a, a))
+    }
+
     fn out_of(&self, up: &Source, down_pa: f64, shared: f64) -> MassFlow {
         let friction = self.friction(up, down_pa, shared);
         let end = up.nozzle(down_pa);
