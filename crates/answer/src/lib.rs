@@ -11,6 +11,7 @@ mod draft;
 mod drawn;
 mod evidence;
 mod envelope;
+mod draw;
 mod examples;
 mod explain;
 mod fractionate;
@@ -42,6 +43,7 @@ pub use evidence::{
     vacuum,
 };
 pub use envelope::envelope;
+pub use draw::{DrawAsk, draw};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};

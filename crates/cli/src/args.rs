@@ -58,6 +58,7 @@ pub(crate) enum Command {
     Check(Check),
     List(List),
     Joined(Joined),
+    Draw(Draw),
     Plan(Plan),
     Verify(Verify),
     Slips(Slips),
@@ -162,6 +163,39 @@ pub(crate) struct Joined {
     /// The compressors stand (the default)
     #[arg(long)]
     pub(crate) standing: bool,
+}
+
+/// Draw the piping diagram of a circuit as an SVG file, as its stems stand
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise draw example:walk-in-cooler --write cooler.svg
+  stemwise draw example:walk-in-cooler --set king=front-seated --hose king-port \\
+      --write king.svg
+  stemwise draw example:rack --around receiver --narrow > receiver.svg
+
+Stems that are not named stand as in normal running; a valve's filled parts are
+shut. Without --write the drawing goes to standard output. A file that exists
+is never written over.")]
+pub(crate) struct Draw {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// Write it to a new file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<String>,
+    /// Turn a stem: king=front-seated (again for each stem)
+    #[arg(long, value_name = "STEM=POSITION")]
+    pub(crate) set: Vec<String>,
+    /// Put a hose with a gauge on a port (again for each port)
+    #[arg(long, value_name = "PORT")]
+    pub(crate) hose: Vec<String>,
+    /// Draw only this part, line or valve with what is beside it (again for each)
+    #[arg(long, value_name = "NAME")]
+    pub(crate) around: Vec<String>,
+    /// Draw a sheet as narrow as a telephone
+    #[arg(long)]
+    pub(crate) narrow: bool,
 }
 
 /// Plan a job: the cheapest safe procedure, step by step, with what gauges show

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
-    self as answer, CycleWords, DiagramAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk,
+    self as answer, CycleWords, DiagramAsk, DrawAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk,
     ShiftAsk, StateAsk, TableAsk,
 };
 use stemwise_units::{Pressure, UnitSystem};
@@ -70,6 +70,7 @@ fn command(cli: Cli) -> Result<Printed, Error> {
             form(&common, &answer, show::list).map(Printed::fine)
         }
         Some(Command::Joined(it)) => joined(&common, it),
+        Some(Command::Draw(it)) => draw(&common, it),
         Some(Command::Plan(it)) => plan(&common, &it),
         Some(Command::Verify(it)) => verify(&common, &it),
         Some(Command::Slips(it)) => slips(&common, &it),
@@ -131,6 +132,16 @@ fn joined(common: &Common, it: args::Joined) -> Result<Printed, Error> {
     let answer =
         answer::joined(&file, &JoinedAsk { set: it.set, hoses: it.hose, running: it.running, units })?;
     form(common, &answer, show::joined).map(Printed::fine)
+}
+
+fn draw(common: &Common, it: args::Draw) -> Result<Printed, Error> {
+    let file = files::circuit(&it.circuit)?;
+    let ask = DrawAsk { narrow: it.narrow, set: it.set, hoses: it.hose, around: it.around };
+    let answer = answer::draw(&file, &ask)?;
+    if let Some(path) = &it.write {
+        files::write_new(path, &answer.svg)?;
+    }
+    form(common, &answer, |answer, _| show::draw(answer, it.write.as_deref())).map(Printed::fine)
 }
 
 fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {

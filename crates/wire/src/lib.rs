@@ -7,6 +7,7 @@ mod check;
 mod draft;
 mod evidence;
 mod envelope;
+mod draw;
 mod examples;
 mod failure;
 mod frame;
@@ -24,6 +25,7 @@ pub use check::*;
 pub use draft::*;
 pub use evidence::*;
 pub use envelope::*;
+pub use draw::*;
 pub use examples::*;
 pub use failure::*;
 pub use frame::*;
@@ -45,6 +47,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("diagram", schemars::schema_for!(DiagramAnswer)),
         ("evidence", schemars::schema_for!(EvidenceAnswer)),
         ("envelope", schemars::schema_for!(EnvelopeAnswer)),
+        ("draw", schemars::schema_for!(DrawAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),

@@ -15,6 +15,7 @@ mod quantities;
 mod records;
 mod report;
 mod shapes;
+mod sheets;
 mod work;
 
 use report::Report;
@@ -38,6 +39,8 @@ pub fn smoke() -> String {
     records::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
+    report.section("drawing");
+    sheets::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");

@@ -47,6 +47,7 @@ const USED_BY: &[(&str, &str)] = &[
         "printed by `readings`, `faults`, `standing-test`, `vacuum`, `charge`, `air` and `recovery` with `--json`",
     ),
     ("envelope", "printed by `envelope --json`"),
+    ("draw", "printed by `draw --json`"),
     ("examples", "printed by `examples --json`"),
     ("failure", "printed by every command with `--json` when there is no answer"),
     ("fluids", "printed by `properties --fluids --json`"),

@@ -2,6 +2,7 @@
 
 mod check;
 mod envelope;
+mod draw;
 mod joined;
 mod list;
 mod plan;
@@ -14,6 +15,7 @@ mod text;
 
 pub(crate) use check::{check, failure};
 pub(crate) use envelope::envelope;
+pub(crate) use draw::draw;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
