@@ -13,6 +13,7 @@ use crate::prove::ProveError;
 use crate::record::RecordError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
+use crate::teach::TeachError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -96,6 +97,9 @@ pub enum Error {
     /// An entry that can't be made, or a job file that can't be used.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// Questions or drills that can't be.
+    #[error(transparent)]
+    Teach(#[from] TeachError),
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]
     Settings {
@@ -150,6 +154,7 @@ impl Error {
             Self::Job(JobError::NameOne { .. }) => "name-one",
             Self::Job(JobError::NotTogether { .. }) => "not-together",
             Self::Record(error) => error.kind(),
+            Self::Teach(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
     }
@@ -173,6 +178,7 @@ impl Error {
             Self::Record(RecordError::NothingThere { .. }) => {
                 Some("a job file holds one entry a line; docs/job-file.md explains it")
             }
+            Self::Teach(error) => error.hint(),
             Self::Shift(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
@@ -196,6 +202,7 @@ impl Error {
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             Self::Shift(ShiftError::Fractionation(_)) => 1,
             Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
+            Self::Teach(error) => error.exit_code(),
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
             _ => 2,
         }
@@ -205,13 +212,14 @@ impl Error {
     pub const fn http_status(&self) -> u16 {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
+            Self::Teach(TeachError::UnknownDrill { .. }) => 404,
             Self::Unwritable { .. } | Self::Settings { .. } => 500,
             Self::Circuit { .. }
             | Self::Procedure { .. }
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Report(_) | Self::Record(_) => 422,
+            Self::Prove(_) | Self::Report(_) | Self::Record(_) | Self::Teach(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
@@ -225,6 +233,9 @@ impl Error {
                 problems.iter().map(crate::check::problem).collect()
             }
             Self::Record(RecordError::NothingThere { problems }) => problems.clone(),
+            Self::Teach(TeachError::DrillFile { problems }) => {
+                problems.iter().map(crate::check::problem).collect()
+            }
             _ => Vec::new(),
         };
         wire::FailureAnswer {

@@ -20,6 +20,7 @@ mod report;
 mod saturation;
 mod schema;
 mod settings;
+mod teach;
 mod transport;
 mod words;
 
@@ -41,3 +42,7 @@ pub use saturation::{SaturationError, TableAsk, saturation, saturation_table};
 pub use schema::{schema, schema_names};
 pub use settings::{Settings, SettingsError, atmosphere, units};
 pub use stemwise_record::{Moment, Stamp};
+pub use teach::{
+    QuestionAsk, TeachError, drill, drill_best_way, drill_bytes, drill_file, drill_score, drills, grade,
+    grades, question_kinds, questions,
+};

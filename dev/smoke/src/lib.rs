@@ -15,6 +15,7 @@ mod quantities;
 mod records;
 mod report;
 mod shapes;
+mod teaching;
 mod work;
 
 use report::Report;
@@ -36,6 +37,8 @@ pub fn smoke() -> String {
     proofs::write(&mut report);
     report.section("record");
     records::write(&mut report);
+    report.section("teach");
+    teaching::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("wire");

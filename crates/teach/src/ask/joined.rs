@@ -199,8 +199,7 @@ impl Maker<'_> {
         ];
         let answer = self.choices(right, wrong)?;
         let ask = format!(
-            "The system runs. Where do you put the stem of the {valve} to read the pressure at the {} while it goes on running as usual?",
-            self.room.port(found.port)
+            "The system runs. Where do you put the stem of the {valve} to read the pressure at its port while it goes on running as usual?"
         );
         let why = "Back-seated the port is shut off; front-seated line and body are parted; off both seats all three are joined. \
                    Cracked is enough to read, and leaves the stem near its back seat.";

@@ -75,7 +75,7 @@ impl Maker<'_> {
                 scene.given.push(("it condenses to (bubble point)".into(), told(bubble)));
             } else {
                 let Some(here) = self.bubble(shown) else { continue };
-                scene.given.push(("the coldest place that holds liquid".into(), told(here)));
+                scene.given.push(("the coldest place that still has vapour above liquid".into(), told(here)));
             }
             scene.given.push((
                 "the atmosphere at the site".into(),
@@ -109,7 +109,7 @@ impl Maker<'_> {
         let how = if scene.running {
             "While it runs, each side stands at the saturation of its coil."
         } else {
-            "At rest all joined spaces stand at the saturation of the coldest liquid."
+            "At rest joined spaces stand at the saturation of the coldest place that still has vapour above its liquid."
         };
         let why = format!(
             "It reads the {}: {} absolute, less the atmosphere of {} makes {}. {how}",
@@ -270,39 +270,70 @@ impl Maker<'_> {
         None
     }
 
+    /// A scene at rest in which a gauge shows saturation at the coldest place that it reads: with the space read and that temperature.
+    fn saturated(&mut self) -> Option<(Scene, PortId, SpaceId, Temperature)> {
+        let (ports, stems) = (self.room.ports(), self.room.stems());
+        for _ in 0..TRIES {
+            let port = *self.dice.pick(&ports)?;
+            let mut turned = self.off_its_seat(port);
+            if let Some(&valve) = self.dice.pick(&stems).filter(|_| self.dice.flip())
+                && !turned.iter().any(|(off, _)| *off == valve)
+            {
+                turned.push((valve, self.room.graph().joint(valve)?.positions().last().copied()?));
+            }
+            let scene = Scene { turned, hoses: vec![port], ..Scene::default() };
+            let done = self.room.settled(&scene);
+            let Some(space) = self.room.reads(&done, port) else { continue };
+            let (Some(shown), Some(coldest)) =
+                (done.settled.pressure(space), self.coldest(&done, &done.settled, space))
+            else {
+                continue;
+            };
+            let there = self.saturation(coldest)?;
+            if (shown.as_pa() - there.as_pa()).abs() <= 0.2 * Self::tolerance(there) {
+                return Some((scene, port, space, coldest));
+            }
+        }
+        None
+    }
+
+    /// The pressure over liquid at a temperature.
+    fn saturation(&self, at: Temperature) -> Option<Pressure> {
+        let found = self.room.refrigerant.substance().saturation_at(at).ok()?;
+        Some(Pressure::from_pa(found.bubble.raw().p))
+    }
+
     pub(super) fn at_rest(&mut self) -> Option<Question> {
-        let ports = self.room.ports();
-        let port = *self.dice.pick(&ports)?;
-        let turned = self.off_its_seat(port);
-        let mut scene = Scene { turned, hoses: vec![port], ..Scene::default() };
+        let (mut scene, port, space, coldest) = self.saturated()?;
         let mut done = self.room.settled(&scene);
         let case = self.dice.roll(3);
-        // A hundredth of the charge as air; or a thirtieth of the charge left.
         let charge = self.room.assembly.circuit.charge.value;
-        for held in done.state.contents.iter_mut().filter(|_| case == 2) {
-            held.refrigerant = held.refrigerant * (1.0 / 30.0);
-        }
-        let space = self.room.reads(&done, port)?;
-        if let Some(held) = done.state.contents.get_mut(space.index()).filter(|_| case == 1) {
-            held.air = Mass::from_kg(charge.as_kg() * 0.01);
+        match case {
+            // A hundredth of the charge as air.
+            1 => {
+                let held = done.state.contents.get_mut(space.index())?;
+                held.air = Mass::from_kg(charge.as_kg() * 0.01);
+            }
+            // A sixtieth of the charge is left.
+            2 => done
+                .state
+                .contents
+                .iter_mut()
+                .for_each(|held| held.refrigerant = held.refrigerant * (1.0 / 60.0)),
+            _ => {}
         }
         let stops = self.room.stops();
         let settled = settle(&self.room.assembly, &self.room.refrigerant, &stops, &mut done.state);
         let shown = settled.pressure(space)?;
-        let coldest = self.coldest(&done, &settled, space)?;
-        let saturation = self.room.refrigerant.substance().saturation_at(coldest).ok()?;
-        let saturation = Pressure::from_pa(saturation.bubble.raw().p);
+        let saturation = self.saturation(coldest)?;
         let tolerance = Self::tolerance(saturation);
         let off = shown.as_pa() - saturation.as_pa();
         // Only what a gauge can tell apart is asked about.
-        if (case == 0 && off.abs() > tolerance)
-            || (case == 1 && off < tolerance)
-            || (case == 2 && off > -tolerance)
-        {
+        if (case == 1 && off < tolerance) || (case == 2 && off > -tolerance) {
             return None;
         }
         scene.given.push(("refrigerant".into(), self.room.refrigerant.substance().name()));
-        scene.given.push(("the coldest place".into(), self.room.units.temperature(coldest)));
+        scene.given.push(("the coldest place that it reads".into(), self.room.units.temperature(coldest)));
         scene.given.push((format!("the gauge on the {}", self.room.port(port)), self.room.gauge(shown)));
         self.at_rest_question(scene, case, shown, saturation)
     }

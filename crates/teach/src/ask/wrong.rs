@@ -42,9 +42,9 @@ impl Maker<'_> {
     }
 
     /// What the gauges show with some faults.
-    fn shown(&self, ports: &[PortId], running: bool, faults: &[Fault]) -> Readings {
+    fn shown(&self, ports: &[PortId], faults: &[Fault]) -> Readings {
         let task = Task::new(&self.room.assembly, &self.room.refrigerant, None);
-        let mut start = task.start(!running);
+        let mut start = task.start(false);
         let rigged = &self.room.assembly.rigged;
         for (&hose, &port) in [rigged.low_hose, rigged.high_hose].iter().zip(ports) {
             start.state.lineup.attached.push(Attached { hose, port });
@@ -61,7 +61,7 @@ impl Maker<'_> {
         let mut all = vec![
             Vec::new(),
             whole(FaultKind::Undercharge, Size::Part(0.5)),
-            whole(FaultKind::Air, Size::Mass(Mass::from_kg(charge.as_kg() * 0.02))),
+            whole(FaultKind::Air, Size::Mass(Mass::from_kg(charge.as_kg() * 0.01))),
         ];
         let open = self.room.stems().into_iter().filter_map(|valve| self.room.graph().joint(valve)).filter(
             |joint| {
@@ -124,8 +124,7 @@ impl Maker<'_> {
     }
 
     pub(super) fn what_is_wrong(&mut self, hidden: Option<&[Fault]>) -> Option<Question> {
-        let running = hidden.is_some() || self.dice.flip();
-        let scene = Scene { running, ..Scene::default() };
+        let scene = Scene { running: true, ..Scene::default() };
         let ports = self.two_ports(&scene);
         if ports.is_empty() {
             return None;
@@ -134,13 +133,13 @@ impl Maker<'_> {
             .suspects()
             .into_iter()
             .map(|faults| {
-                let shown = self.shown(&ports, running, &faults);
+                let shown = self.shown(&ports, &faults);
                 (faults, shown)
             })
             .collect();
         let sound = &suspects.first()?.1;
         let (faults, shown) = match hidden {
-            Some(faults) => (faults.to_vec(), self.shown(&ports, running, faults)),
+            Some(faults) => (faults.to_vec(), self.shown(&ports, faults)),
             None => {
                 let showing: Vec<&(Vec<Fault>, Readings)> = suspects
                     .iter()
@@ -169,7 +168,7 @@ impl Maker<'_> {
             })
             .collect();
         let answer = self.choices(right, wrong)?;
-        let mut scene = Scene { running, turned: self.cracked(&ports), hoses: ports.clone(), ..scene };
+        let mut scene = Scene { turned: self.cracked(&ports), hoses: ports.clone(), ..scene };
         scene.given.push(("refrigerant".into(), self.room.refrigerant.substance().name()));
         for place in &self.room.assembly.circuit.places {
             scene
@@ -179,9 +178,7 @@ impl Maker<'_> {
         for (port, shown) in ports.iter().zip(&told) {
             scene.given.push((format!("the gauge on the {}", self.room.port(*port)), shown.clone()));
         }
-        let power = if running { "The compressor has power" } else { "The system has stood long enough" };
-        let ask =
-            format!("{power}; the stems of the gauges' ports are cracked. Which fault fits these readings?");
-        Some(question(Kind::WhatIsWrong, scene, ask, answer, why))
+        let ask = "The compressor has power; the stems of the gauges' ports are cracked. Which fault fits these readings?";
+        Some(question(Kind::WhatIsWrong, scene, ask.into(), answer, why))
     }
 }

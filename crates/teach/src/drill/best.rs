@@ -1,7 +1,7 @@
 //! The best known way through a drill: its faults put right, and the planner's procedure.
 
-use stemwise_circuit::{Assembly, Rig};
-use stemwise_prove::{Procedure, Step, Task, leave_out};
+use stemwise_circuit::{Assembly, Problem, Rig};
+use stemwise_prove::{Procedure, Step, Task, leave_out, read, write};
 use stemwise_service::plan::plan;
 use stemwise_service::{Action, Done, Job, JobKind, Refrigerant, cylinders_for, find_job};
 
@@ -107,4 +107,25 @@ fn does(procedure: &Procedure, action: &Action) -> bool {
 /// [`NoBestWay`].
 pub fn best_way(drill: &Drill) -> Result<Best, NoBestWay> {
     Ground::new(drill)?.best(drill)
+}
+
+/// Reads a procedure file as a run of a drill: with the drill's rig, whatever the file says of its own.
+///
+/// # Errors
+/// Every problem of the file.
+pub fn read_run(drill: &Drill, bytes: &[u8]) -> Result<Procedure, Vec<Problem>> {
+    let circuit = &drill.on.circuit;
+    let mut rig = Rig::usual();
+    for thing in &drill.without {
+        let _ = leave_out(&mut rig, thing);
+    }
+    let reading = read(bytes, circuit, rig.clone());
+    let Some(run) = reading.procedure else { return Err(reading.problems) };
+    if run.without.is_empty() {
+        return Ok(run);
+    }
+    // Ids of another rig differ, names don't.
+    let plain = Procedure { without: Vec::new(), ..run };
+    let again = read(write(&reading.assembly, &plain).as_bytes(), circuit, rig);
+    again.procedure.ok_or(again.problems)
 }
