@@ -15,6 +15,7 @@ use crate::record::RecordError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
 use crate::trial::TrialError;
+use crate::teach::TeachError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -113,6 +114,9 @@ pub enum Error {
     /// An entry that can't be made, or a job file that can't be used.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// Questions or drills that can't be.
+    #[error(transparent)]
+    Teach(#[from] TeachError),
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]
     Settings {
@@ -173,6 +177,7 @@ impl Error {
             Self::Job(JobError::NotByThis { .. }) => "not-by-this",
             Self::Job(JobError::Difference { .. }) => "bad-difference",
             Self::Record(error) => error.kind(),
+            Self::Teach(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
     }
@@ -197,6 +202,7 @@ impl Error {
             Self::Record(RecordError::NothingThere { .. }) => {
                 Some("a job file holds one entry a line; docs/job-file.md explains it")
             }
+            Self::Teach(error) => error.hint(),
             Self::Shift(error) => error.hint(),
             Self::Evidence(error) => error.hint(),
             Self::Joined(error) => error.hint(),
@@ -224,6 +230,7 @@ impl Error {
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             Self::Shift(ShiftError::Fractionation(_)) => 1,
             Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
+            Self::Teach(error) => error.exit_code(),
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
             Self::Evidence(error) if error.no_answer() => 1,
             _ => 2,
@@ -235,12 +242,14 @@ impl Error {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
             Self::Unwritable { .. } | Self::Host { .. } | Self::Settings { .. } => 500,
+            Self::Teach(TeachError::UnknownDrill { .. }) => 404,
             Self::Circuit { .. }
             | Self::Procedure { .. }
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Report(_) | Self::Record(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Teach(_) => 422,
+            Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Evidence(error) if error.no_answer() => 422,
@@ -256,6 +265,9 @@ impl Error {
                 problems.iter().map(crate::check::problem).collect()
             }
             Self::Record(RecordError::NothingThere { problems }) => problems.clone(),
+            Self::Teach(TeachError::DrillFile { problems }) => {
+                problems.iter().map(crate::check::problem).collect()
+            }
             _ => Vec::new(),
         };
         wire::FailureAnswer {

@@ -27,6 +27,7 @@ mod report;
 mod saturation;
 mod schema;
 mod settings;
+mod teach;
 mod transport;
 mod trial;
 mod words;
@@ -60,3 +61,7 @@ pub use schema::{schema, schema_names};
 pub use settings::{Settings, SettingsError, atmosphere, units};
 pub use stemwise_record::{Moment, Stamp};
 pub use trial::{Trial, TrialError};
+pub use teach::{
+    QuestionAsk, TeachError, drill, drill_best_way, drill_bytes, drill_file, drill_score, drills, grade,
+    grades, question_kinds, questions,
+};

@@ -65,6 +65,8 @@ pub(crate) enum Command {
     Why(Why),
     Record(Record),
     Serve(Serve),
+    Questions(Questions),
+    Drills(Drills),
     Properties(Properties),
     Saturation(Saturation),
     Envelope(Envelope),
@@ -342,6 +344,82 @@ pub(crate) struct Record {
     /// Print everything that was entered
     #[arg(long)]
     pub(crate) all: bool,
+}
+
+/// Make questions about a circuit, with answers worked out from it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise questions example:walk-in-cooler
+  stemwise questions my-cooler.toml --kind reads-now --kind next-turn --count 6
+  stemwise questions example:walk-in-cooler --seed 7 --reply 2 --reply \"9.2 bar\"
+
+Kinds: reads-now, parted, gauge-shows, which-stem, next-turn, shut-in, not-back,
+position, cylinder-pressure, port-side, cylinder-room, missing-step,
+swapped-steps, superheat, subcooling, at-rest, what-is-wrong.
+The same seed makes the same questions, so that a class gets one paper and the
+teacher another seed next year. JSON has the answers and the mistakes.")]
+pub(crate) struct Questions {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// Only questions of this kind (again for each kind)
+    #[arg(long, value_name = "KIND")]
+    pub(crate) kind: Vec<String>,
+    /// How many
+    #[arg(long, value_name = "NUMBER", default_value_t = 10, value_parser = clap::value_parser!(u16).range(1..=200))]
+    pub(crate) count: u16,
+    /// Which paper: any number
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Print the answers too, with the reasons and the mistakes
+    #[arg(long, conflicts_with = "reply")]
+    pub(crate) answers: bool,
+    /// Your answer to the first question, and again for the next: the number of a choice, or a quantity with its unit
+    #[arg(long, value_name = "ANSWER", allow_hyphen_values = true)]
+    pub(crate) reply: Vec<String>,
+}
+
+/// List drills, show one, score a procedure as a run of it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise drills
+  stemwise drills drill:shut-ball-valve
+  stemwise drills drill:shut-ball-valve --run my-way.txt
+  stemwise drills drill:shut-ball-valve --best
+  stemwise drills drill:leaking-core --write my-drill.toml
+
+A drill is a small file: a circuit, how it is found, what is wrong and not told,
+and what is to be reached; docs/drill-file.md explains it. A run is a procedure
+file, scored against the best known way.
+Exit codes: 0 fine, 1 faults in a file or a run that does not pass, 2 not
+understood.")]
+pub(crate) struct Drills {
+    /// The drill: a path, "-", or drill:NAME; all of them are listed if left out
+    #[arg(value_name = "DRILL")]
+    pub(crate) drill: Option<String>,
+    /// Score this procedure file
+    #[arg(long, value_name = "FILE", requires = "drill")]
+    pub(crate) run: Option<String>,
+    /// Print the best known way as a procedure file
+    #[arg(long, requires = "drill", conflicts_with_all = ["run", "reply"])]
+    pub(crate) best: bool,
+    /// Show the faults and the answers too
+    #[arg(long, requires = "drill")]
+    pub(crate) answers: bool,
+    /// Your answer to the first question of the drill, and again for the next
+    #[arg(
+        long,
+        value_name = "ANSWER",
+        requires = "drill",
+        conflicts_with = "run",
+        allow_hyphen_values = true
+    )]
+    pub(crate) reply: Vec<String>,
+    /// Write the drill to a new file that you can edit and hand out
+    #[arg(long, value_name = "FILE", requires = "drill")]
+    pub(crate) write: Option<String>,
 }
 
 /// Where gauges read zero.

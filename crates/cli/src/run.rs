@@ -1,5 +1,7 @@
 //! Runs a command: calls the one function for the task and prints what it says.
 
+mod teach;
+
 use std::process::ExitCode;
 
 use clap::CommandFactory;
@@ -77,6 +79,8 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Why(it)) => why(&common, &it),
         Some(Command::Record(it)) => record(&common, &it),
         Some(Command::Serve(it)) => serve::run(&it).map(Printed::fine),
+        Some(Command::Questions(it)) => teach::questions(&common, &it),
+        Some(Command::Drills(it)) => teach::drills(&common, &it),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
         Some(Command::Envelope(it)) => {

@@ -315,7 +315,11 @@ impl<'a> Task<'a> {
 
 /// Replays a procedure and judges it.
 pub fn verify(task: &Task<'_>, procedure: &Procedure) -> Certificate {
-    let start = task.start(procedure.standing);
+    verify_from(task, task.start(procedure.standing), procedure)
+}
+
+/// The same from a state of one's own: a system with faults.
+pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certificate {
     let mut here = start.clone();
     let mut watch = Watch::new(task, &start);
     let mut steps = Vec::with_capacity(procedure.steps.len());

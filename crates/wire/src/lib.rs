@@ -20,6 +20,7 @@ mod prove;
 mod record;
 mod report;
 mod shift;
+mod teach;
 
 pub use check::*;
 pub use draft::*;
@@ -38,6 +39,7 @@ pub use prove::*;
 pub use record::*;
 pub use report::*;
 pub use shift::*;
+pub use teach::*;
 
 /// The name and JSON Schema of every shape that the command line prints with `--json` or in batch.
 pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
@@ -48,9 +50,13 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("evidence", schemars::schema_for!(EvidenceAnswer)),
         ("envelope", schemars::schema_for!(EnvelopeAnswer)),
         ("draw", schemars::schema_for!(DrawAnswer)),
+        ("drill", schemars::schema_for!(DrillAnswer)),
+        ("drill-score", schemars::schema_for!(DrillScore)),
+        ("drills", schemars::schema_for!(DrillsAnswer)),
         ("examples", schemars::schema_for!(ExamplesAnswer)),
         ("failure", schemars::schema_for!(FailureAnswer)),
         ("fluids", schemars::schema_for!(FluidsAnswer)),
+        ("grades", schemars::schema_for!(GradesAnswer)),
         ("job", schemars::schema_for!(JobAnswer)),
         ("job-event", schemars::schema_for!(JobEvent)),
         ("joined", schemars::schema_for!(JoinedAnswer)),
@@ -58,6 +64,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("plan", schemars::schema_for!(PlanAnswer)),
         ("property-request", schemars::schema_for!(PropertyRequest)),
         ("property-answer", schemars::schema_for!(PropertyAnswer)),
+        ("questions", schemars::schema_for!(QuestionsAnswer)),
         ("saturation", schemars::schema_for!(SaturationAnswer)),
         ("saturation-page", schemars::schema_for!(PageAnswer)),
         ("saturation-table", schemars::schema_for!(SaturationTable)),

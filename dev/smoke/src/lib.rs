@@ -16,6 +16,7 @@ mod records;
 mod report;
 mod shapes;
 mod sheets;
+mod teaching;
 mod work;
 
 use report::Report;
@@ -37,6 +38,8 @@ pub fn smoke() -> String {
     proofs::write(&mut report);
     report.section("record");
     records::write(&mut report);
+    report.section("teach");
+    teaching::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("drawing");

@@ -11,6 +11,7 @@ mod prove;
 mod record;
 mod report;
 mod shift;
+mod teach;
 mod text;
 
 pub(crate) use check::{check, failure};
@@ -24,6 +25,7 @@ pub(crate) use prove::{slips, verify, why};
 pub(crate) use record::job;
 pub(crate) use report::{diagram, page};
 pub(crate) use shift::shift;
+pub(crate) use teach::{drill, drills, grades, questions, score};
 
 use text::Text;
 
