@@ -33,8 +33,8 @@ pub use coverage::coverage;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
 pub use evidence::{
     AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
-    StandingAsk, VacuumAsk, air, charge, delimiter, faults, read_log, readings, recovery, standing_test,
-    vacuum,
+    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, faults, read_log, readings, recovery,
+    standing_test, vacuum,
 };
 pub use examples::{example, examples};
 pub use explain::Error;

@@ -12,7 +12,7 @@ use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use crate::args::{self, Cli, Command, Common};
-use crate::{batch, files, show, site};
+use crate::{batch, evidence, files, show, site};
 
 /// What to print, and how it ended.
 struct Printed {
@@ -77,6 +77,13 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
         Some(Command::Shift(it)) => shift(&common, it),
+        Some(Command::Readings(it)) => proved(&common, evidence::readings(&common, &it)?),
+        Some(Command::Faults(it)) => proved(&common, evidence::faults(&common, &it)?),
+        Some(Command::StandingTest(it)) => proved(&common, evidence::standing_test(&common, *it)?),
+        Some(Command::Vacuum(it)) => proved(&common, evidence::vacuum(&common, *it)?),
+        Some(Command::Charge(it)) => proved(&common, evidence::charge(&common, *it)?),
+        Some(Command::Air(it)) => proved(&common, evidence::air(&common, it)?),
+        Some(Command::Recovery(it)) => proved(&common, evidence::recovery(&common, *it)?),
         Some(Command::Diagram(it)) => diagram(&common, *it),
         Some(Command::Coverage(it)) => {
             let answer = answer::coverage(it.fluid.as_deref())?;
@@ -217,6 +224,12 @@ fn shift(common: &Common, it: args::Shift) -> Result<Printed, Error> {
     let args::Shift { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every, .. } = it;
     let ask = ShiftAsk { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every };
     form(common, &answer::shift(&it.fluid, &ask, atmosphere)?, show::shift).map(Printed::fine)
+}
+
+/// Evidence: bad news is an exit code of its own, as for a file with problems.
+fn proved(common: &Common, answer: wire::EvidenceAnswer) -> Result<Printed, Error> {
+    let code = u8::from(answer.outcome == "bad");
+    Ok(Printed { text: form(common, &answer, show::evidence)?, code })
 }
 
 fn saturation_page(

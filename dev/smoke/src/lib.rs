@@ -6,6 +6,7 @@
 mod answers;
 mod circuits;
 mod drawings;
+mod evidence;
 #[cfg(target_family = "wasm")]
 mod export;
 mod plans;
@@ -33,6 +34,8 @@ pub fn smoke() -> String {
     work::write(&mut report);
     report.section("prove");
     proofs::write(&mut report);
+    report.section("readings");
+    evidence::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("wire");

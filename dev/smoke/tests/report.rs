@@ -6,7 +6,7 @@ use stemwise_smoke::smoke;
 
 static REPORT: LazyLock<String> = LazyLock::new(smoke);
 
-const SECTIONS: [&str; 6] = ["units", "thermo", "search", "circuit", "service", "wire"];
+const SECTIONS: [&str; 7] = ["units", "thermo", "search", "circuit", "service", "readings", "wire"];
 
 #[test]
 fn every_section_has_lines_and_no_errors() {

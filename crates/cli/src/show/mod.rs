@@ -1,6 +1,7 @@
 //! Answers as plain text: 80 columns, no colour needed.
 
 mod check;
+mod evidence;
 mod joined;
 mod list;
 mod plan;
@@ -11,6 +12,7 @@ mod shift;
 mod text;
 
 pub(crate) use check::{check, failure};
+pub(crate) use evidence::evidence;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
