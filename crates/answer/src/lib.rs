@@ -40,8 +40,8 @@ pub use drawn::Drawn;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
 pub use evidence::{
     AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
-    StandingAsk, VacuumAsk, air, charge, delimiter, faults, read_log, readings, recovery, standing_test,
-    vacuum,
+    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, faults, read_log, readings, recovery,
+    standing_test, vacuum,
 };
 pub use envelope::envelope;
 pub use draw::{DrawAsk, draw};

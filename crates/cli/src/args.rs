@@ -1,5 +1,7 @@
 //! What can be typed after `stemwise`, with the help that teaches it.
 
+pub(crate) mod evidence;
+
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
@@ -27,7 +29,7 @@ Units: --units, or STEMWISE_UNITS, or the settings file decide; SI otherwise.
 Exit codes:
   0  fine
   1  problems found in the file, no safe way, a procedure that is not
-     accepted, or no such state
+     accepted, readings or a test that show a fault, or no such state
   2  could not be read, or was not understood
 ";
 
@@ -72,6 +74,13 @@ pub(crate) enum Command {
     Envelope(Envelope),
     Diagram(Box<Diagram>),
     Shift(Shift),
+    Readings(evidence::Readings),
+    Faults(evidence::Faults),
+    StandingTest(Box<evidence::StandingTest>),
+    Vacuum(Box<evidence::Vacuum>),
+    Charge(Box<evidence::Charge>),
+    Air(evidence::Air),
+    Recovery(Box<evidence::Recovery>),
     Coverage(Coverage),
     Examples(Examples),
     Schema(Schema),

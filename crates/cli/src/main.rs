@@ -2,6 +2,7 @@
 
 mod args;
 mod batch;
+mod evidence;
 mod files;
 mod run;
 mod serve;

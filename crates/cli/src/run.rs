@@ -14,7 +14,7 @@ use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use crate::args::{self, Cli, Command, Common};
-use crate::{batch, files, serve, show, site};
+use crate::{batch, evidence, files, serve, show, site};
 
 /// What to print, and how it ended.
 struct Printed {
@@ -88,6 +88,13 @@ fn command(cli: Cli) -> Result<Printed, Error> {
             form(&common, &answer, show::envelope).map(Printed::fine)
         }
         Some(Command::Shift(it)) => shift(&common, it),
+        Some(Command::Readings(it)) => proved(&common, evidence::readings(&common, &it)?),
+        Some(Command::Faults(it)) => proved(&common, evidence::faults(&common, &it)?),
+        Some(Command::StandingTest(it)) => proved(&common, evidence::standing_test(&common, *it)?),
+        Some(Command::Vacuum(it)) => proved(&common, evidence::vacuum(&common, *it)?),
+        Some(Command::Charge(it)) => proved(&common, evidence::charge(&common, *it)?),
+        Some(Command::Air(it)) => proved(&common, evidence::air(&common, it)?),
+        Some(Command::Recovery(it)) => proved(&common, evidence::recovery(&common, *it)?),
         Some(Command::Diagram(it)) => diagram(&common, *it),
         Some(Command::Coverage(it)) => {
             let answer = answer::coverage(it.fluid.as_deref())?;
@@ -256,6 +263,12 @@ fn shift(common: &Common, it: args::Shift) -> Result<Printed, Error> {
     let args::Shift { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every, .. } = it;
     let ask = ShiftAsk { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every };
     form(common, &answer::shift(&it.fluid, &ask, atmosphere)?, show::shift).map(Printed::fine)
+}
+
+/// Evidence: bad news is an exit code of its own, as for a file with problems.
+fn proved(common: &Common, answer: wire::EvidenceAnswer) -> Result<Printed, Error> {
+    let code = u8::from(answer.outcome == "bad");
+    Ok(Printed { text: form(common, &answer, show::evidence)?, code })
 }
 
 fn saturation_page(

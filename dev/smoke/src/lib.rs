@@ -6,6 +6,7 @@
 mod answers;
 mod circuits;
 mod drawings;
+mod evidence;
 #[cfg(target_family = "wasm")]
 mod export;
 mod plans;
@@ -40,6 +41,8 @@ pub fn smoke() -> String {
     records::write(&mut report);
     report.section("teach");
     teaching::write(&mut report);
+    report.section("readings");
+    evidence::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("drawing");

@@ -35,7 +35,7 @@ pub struct AirAsk {
 /// ```
 /// use stemwise_answer::{AirAsk, EvidenceCommon, air};
 /// use stemwise_units::{Pressure, UnitSystem};
-/// let common = EvidenceCommon { fluid: Some("R-22".into()), circuit: None, atmosphere: Pressure::from_pa(101_325.0), measured_atmosphere: false,
+/// let common = EvidenceCommon { fluid: Some("R-22".into()), circuit: None, atmosphere: Some(Pressure::from_pa(101_325.0)), measured_atmosphere: false,
 ///     units: UnitSystem::Ip, page: None, heading: None };
 /// let ask = |psig: &str| AirAsk { pressure: psig.into(), temperature: "70 F".into(), gauge: Some("1 psi".into()), probe: Some("0.5 K".into()), ..AirAsk::default() };
 /// assert_eq!(air(&common, &ask("121.4 psig"))?.outcome, "good"); // facts.md, section 6: R-22 at 70 °F

@@ -62,7 +62,7 @@ pub struct ChargeAsk {
 /// ```
 /// use stemwise_answer::{ChargeAsk, EvidenceCommon, charge};
 /// use stemwise_units::{Pressure, UnitSystem};
-/// let common = EvidenceCommon { fluid: Some("R-410A".into()), circuit: None, atmosphere: Pressure::from_pa(101_325.0), measured_atmosphere: false,
+/// let common = EvidenceCommon { fluid: Some("R-410A".into()), circuit: None, atmosphere: Some(Pressure::from_pa(101_325.0)), measured_atmosphere: false,
 ///     units: UnitSystem::Ip, page: None, heading: None };
 /// let text = |text: &str| Some(text.to_owned());
 /// let ask = ChargeAsk { nameplate: text("6 lb"), included: text("50 ft"), lines: vec!["liquid=1/4 in, 25 ft".into()], rate: text("0.27 oz/ft"),

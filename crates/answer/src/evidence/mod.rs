@@ -38,8 +38,8 @@ pub struct EvidenceCommon {
     pub fluid: Option<String>,
     /// The bytes of a circuit file, for refrigerant, charge, volume and height.
     pub circuit: Option<Vec<u8>>,
-    /// Where gauges read zero.
-    pub atmosphere: Pressure,
+    /// Where gauges read zero; the circuit's, or sea level, if left out.
+    pub atmosphere: Option<Pressure>,
     /// Whether that was measured: then the weather does not move it.
     pub measured_atmosphere: bool,
     /// The units to show values in.
@@ -48,6 +48,14 @@ pub struct EvidenceCommon {
     pub page: Option<String>,
     /// The page's heading.
     pub heading: Option<String>,
+}
+
+/// Where gauges read zero at a circuit's site.
+///
+/// # Errors
+/// [`Error::Circuit`] where the file can't be used.
+pub fn circuit_atmosphere(file: &[u8]) -> Result<Pressure, Error> {
+    Ok(crate::check::circuit(file)?.atmosphere)
 }
 
 /// What the common part comes to.
@@ -65,10 +73,8 @@ impl Basis {
         let circuit = common.circuit.as_deref().map(crate::check::circuit).transpose()?;
         let name =
             common.fluid.clone().or_else(|| circuit.as_ref().map(|circuit| circuit.refrigerant.clone()));
-        let atmosphere = match &circuit {
-            Some(circuit) if !common.measured_atmosphere => circuit.atmosphere,
-            _ => common.atmosphere,
-        };
+        let of_circuit = circuit.as_ref().map(|circuit| circuit.atmosphere);
+        let atmosphere = common.atmosphere.or(of_circuit).unwrap_or(Pressure::from_pa(101_325.0));
         Ok(Self {
             substance: name.as_deref().map(Substance::named).transpose()?,
             circuit,

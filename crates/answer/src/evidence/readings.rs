@@ -5,8 +5,8 @@ use stemwise_readings::{
 };
 use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_units::{
-    ElectricCurrent, Power, Temperature, TemperatureDifference, Time, TypedPressure,
-    Voltage, VolumeFlow, parse_fraction,
+    ElectricCurrent, Power, Temperature, TemperatureDifference, Time, TypedPressure, Voltage, VolumeFlow,
+    parse_fraction,
 };
 use stemwise_wire as wire;
 
@@ -54,7 +54,7 @@ pub(super) fn unknown(what: &'static str, typed: &str) -> EvidenceError {
 /// ```
 /// use stemwise_answer::{EvidenceCommon, SetAsk, readings};
 /// use stemwise_units::{Pressure, UnitSystem};
-/// let common = EvidenceCommon { fluid: Some("R-410A".into()), circuit: None, atmosphere: Pressure::from_pa(101_325.0),
+/// let common = EvidenceCommon { fluid: Some("R-410A".into()), circuit: None, atmosphere: Some(Pressure::from_pa(101_325.0)),
 ///     measured_atmosphere: false, units: UnitSystem::Ip, page: None, heading: None };
 /// let ask = SetAsk { reads: vec!["suction-pressure=118.4 psig".into(), "suction-line=52 F".into()], ..SetAsk::default() };
 /// let answer = readings(&common, &ask)?;

@@ -44,7 +44,7 @@ pub struct RecoveryAsk {
 /// ```
 /// use stemwise_answer::{EvidenceCommon, RecoveryAsk, recovery};
 /// use stemwise_units::{Pressure, UnitSystem};
-/// let common = EvidenceCommon { fluid: Some("R-134a".into()), circuit: None, atmosphere: Pressure::from_pa(101_325.0), measured_atmosphere: false,
+/// let common = EvidenceCommon { fluid: Some("R-134a".into()), circuit: None, atmosphere: Some(Pressure::from_pa(101_325.0)), measured_atmosphere: false,
 ///     units: UnitSystem::Ip, page: None, heading: None };
 /// let text = |text: &str| Some(text.to_owned());
 /// let ask = RecoveryAsk { charge: text("10 lb"), pressure: text("12 inHg vac"), gauge: text("0.5 psi"), ..RecoveryAsk::default() };

@@ -45,7 +45,7 @@ pub struct StandingAsk {
 /// ```
 /// use stemwise_answer::{EvidenceCommon, StandingAsk, standing_test};
 /// use stemwise_units::{Pressure, UnitSystem};
-/// let common = EvidenceCommon { fluid: None, circuit: None, atmosphere: Pressure::from_pa(101_325.0), measured_atmosphere: false,
+/// let common = EvidenceCommon { fluid: None, circuit: None, atmosphere: Some(Pressure::from_pa(101_325.0)), measured_atmosphere: false,
 ///     units: UnitSystem::Ip, page: None, heading: None };
 /// let text = |text: &str| Some(text.to_owned());
 /// let ask = StandingAsk { start: text("500 psig"), end: text("479.4 psig"), time: text("24 h"), parts: vec!["all=80 F, 60 F".into()],

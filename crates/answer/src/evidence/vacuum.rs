@@ -50,7 +50,7 @@ pub struct VacuumAsk {
 /// ```
 /// use stemwise_answer::{EvidenceCommon, VacuumAsk, vacuum};
 /// use stemwise_units::{Pressure, UnitSystem};
-/// let common = EvidenceCommon { fluid: Some("R-32".into()), circuit: None, atmosphere: Pressure::from_pa(101_325.0), measured_atmosphere: false,
+/// let common = EvidenceCommon { fluid: Some("R-32".into()), circuit: None, atmosphere: Some(Pressure::from_pa(101_325.0)), measured_atmosphere: false,
 ///     units: UnitSystem::Si, page: None, heading: None };
 /// let rise = |per_minute: f64| (0..=30).map(|m| format!("{m} min={} micron", 250.0 + per_minute * f64::from(m))).collect();
 /// let ask = |per_minute| VacuumAsk { rise: rise(per_minute), volume: Some("10 L".into()), ..VacuumAsk::default() };

@@ -3,6 +3,7 @@
 mod check;
 mod envelope;
 mod draw;
+mod evidence;
 mod joined;
 mod list;
 mod plan;
@@ -17,6 +18,7 @@ mod text;
 pub(crate) use check::{check, failure};
 pub(crate) use envelope::envelope;
 pub(crate) use draw::draw;
+pub(crate) use evidence::evidence;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
