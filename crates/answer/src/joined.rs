@@ -207,9 +207,9 @@ fn notes(circuit: &Circuit, running: bool) -> Vec<String> {
 }
 
 /// A settled state, to be looked at.
-struct View<'a> {
-    assembly: &'a Assembly,
-    done: &'a Done,
+pub(crate) struct View<'a> {
+    pub(crate) assembly: &'a Assembly,
+    pub(crate) done: &'a Done,
 }
 
 impl View<'_> {
@@ -287,7 +287,7 @@ impl View<'_> {
         ports.map(|(_, port)| port.id.clone()).collect()
     }
 
-    fn gauge(&self, port: PortId) -> Option<wire::Gauge> {
+    pub(crate) fn gauge(&self, port: PortId) -> Option<wire::Gauge> {
         let graph = &self.assembly.graph;
         let reach = port_reach(graph, port, self.lineup())?;
         let atmosphere = self.assembly.circuit.atmosphere;
