@@ -219,7 +219,7 @@ fn made_up(compressors: u32, branches: u32, seed: u32) -> String {
         String::from("schema = 1\nname = \"made up\"\nrefrigerant = \"R-134a\"\ncapacity = \"20 kW\"\n");
     text.push_str("[place.a]\n[place.b]\n[place.c]\n");
     let mut walks = Vec::new();
-    let mut part = |text: &mut String, id: &str, kind: &str, place: &str| {
+    let part = |text: &mut String, id: &str, kind: &str, place: &str| {
         let _ = write!(text, "[part.{id}]\nkind = \"{kind}\"\nplace = \"{place}\"\nvolume = \"2 L\"\n");
     };
     let line = |text: &mut String, id: &str, kind: &str, place: &str| {

@@ -237,7 +237,13 @@ impl Controls {
             let heat: f64 = cells.filter(|(_, place)| **place == at).map(|(one, _)| given(one)).sum();
             let rate = heat + room.gain * (room.outside - around.t) + room.load;
             around.t += dt * rate / room.heat_capacity.max(1.0);
-            let calls = if around.t > room.on { true } else if around.t < room.off { false } else { around.calls };
+            let calls = if around.t > room.on {
+                true
+            } else if around.t < room.off {
+                false
+            } else {
+                around.calls
+            };
             changed |= calls != around.calls;
             around.calls = calls;
         }
@@ -282,7 +288,8 @@ impl Controls {
                 }
                 (JointKind::Solenoid { energised_opens, .. }, Law::Passage(passage)) => {
                     let evaporator = stage.plant.behind.iter().find(|(joint, _)| *joint == id);
-                    let place = evaporator.and_then(|(_, space)| stage.plant.places.get(space.index()).copied());
+                    let place =
+                        evaporator.and_then(|(_, space)| stage.plant.places.get(space.index()).copied());
                     let held = state.lineup.held_open.contains(&id);
                     let energised = state.lineup.is_active(id) && self.calls(place);
                     passage.open = f64::from(u8::from(held || energised == *energised_opens));

@@ -76,7 +76,11 @@ impl Plant {
                 .iter()
                 .map(|space| space.place.map_or(0, |place| place.index()))
                 .collect(),
-            has_solenoid: assembly.graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::Solenoid { .. })),
+            has_solenoid: assembly
+                .graph
+                .joints
+                .iter()
+                .any(|joint| matches!(joint.kind, JointKind::Solenoid { .. })),
             behind: behind(assembly, |kind| matches!(kind, JointKind::Solenoid { .. }), true),
             design,
             shapes,
@@ -503,7 +507,11 @@ fn shares(assembly: &Assembly) -> Vec<f64> {
 }
 
 /// For each joint of a kind the nearest coil behind it, through metering devices or not.
-fn behind(assembly: &Assembly, pick: fn(&JointKind) -> bool, through_metering: bool) -> Vec<(JointId, SpaceId)> {
+fn behind(
+    assembly: &Assembly,
+    pick: fn(&JointKind) -> bool,
+    through_metering: bool,
+) -> Vec<(JointId, SpaceId)> {
     let graph = &assembly.graph;
     let passes = |kind: &JointKind| match kind {
         JointKind::Metering(_) => through_metering,

@@ -307,7 +307,8 @@ impl Rehearsal {
         let own = self.stage.assembly.circuit.graph.spaces.len();
         let inside = cells.filter(|(at, (cell, _))| *at < own && !cell.boundless);
         let high = |at: usize| self.normal.high.get(at).copied().unwrap_or(false);
-        let held = |(at, (_, amounts)): (usize, (_, &Amounts))| (at, amounts[0] * if high(at) { 1.0 } else { 1e-3 });
+        let held =
+            |(at, (_, amounts)): (usize, (_, &Amounts))| (at, amounts[0] * if high(at) { 1.0 } else { 1e-3 });
         let Some((at, _)) = inside.map(held).max_by(|a, b| a.1.total_cmp(&b.1)) else { return };
         let (amounts, t) = (self.moment.amounts[at], self.moment.evals[at].t);
         let mass = refrigerant.max(-0.95 * amounts[0]);

@@ -105,7 +105,12 @@ fn a_circuit_is_built_from_its_nameplate() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
         page.open("#/build").await?;
-        for (label, typed) in [("Name", "Ice maker"), ("Refrigerant", "R-134a"), ("Charge", "0.6 kg"), ("Refrigerating capacity", "1 kW")] {
+        for (label, typed) in [
+            ("Name", "Ice maker"),
+            ("Refrigerant", "R-134a"),
+            ("Charge", "0.6 kg"),
+            ("Refrigerating capacity", "1 kW"),
+        ] {
             page.fill_labelled(label, typed).await?;
         }
         for at in [2, 4, 7] {
@@ -179,8 +184,16 @@ fn a_job_is_carried_out_without_a_network_and_nothing_is_lost() {
 fn every_screen_is_accessible_in_both_languages_and_themes() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
-        let screens = ["#/", "#/settings", "#/build", "#/circuit/walk-in-cooler/look", "#/circuit/walk-in-cooler/plan",
-            "#/circuit/walk-in-cooler/rehearse", "#/circuit/walk-in-cooler/change", "#/circuit/walk-in-cooler/teach"];
+        let screens = [
+            "#/",
+            "#/settings",
+            "#/build",
+            "#/circuit/walk-in-cooler/look",
+            "#/circuit/walk-in-cooler/plan",
+            "#/circuit/walk-in-cooler/rehearse",
+            "#/circuit/walk-in-cooler/change",
+            "#/circuit/walk-in-cooler/teach",
+        ];
         for (language, theme) in [("English", "light"), ("Español", "oscuro")] {
             page.open("#/settings").await?;
             page.press(language).await?;

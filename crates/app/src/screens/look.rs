@@ -111,7 +111,11 @@ pub(crate) fn Look(card: Card) -> impl IntoView {
 }
 
 #[component]
-pub(crate) fn OnTheBench(bench: Bench, again: Callback<()>, #[prop(optional)] instruments: Option<ViewFn>) -> impl IntoView {
+pub(crate) fn OnTheBench(
+    bench: Bench,
+    again: Callback<()>,
+    #[prop(optional)] instruments: Option<ViewFn>,
+) -> impl IntoView {
     let desk = Desk::here();
     let touched = RwSignal::new(None::<Touched>);
     let lit = Memo::new(move |_| lit(bench, touched.get().as_ref()));

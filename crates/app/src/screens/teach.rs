@@ -23,8 +23,10 @@ enum With {
 pub fn Teach(card: Card) -> impl IntoView {
     let desk = Desk::here();
     let with = RwSignal::new(With::Questions);
-    let pick = move |it: With, word: Word| view! {
-        <button class="pick" aria-pressed=move || if with.get() == it { "true" } else { "false" } on:click=move |_| with.set(it)>{move || desk.say(word)}</button>
+    let pick = move |it: With, word: Word| {
+        view! {
+            <button class="pick" aria-pressed=move || if with.get() == it { "true" } else { "false" } on:click=move |_| with.set(it)>{move || desk.say(word)}</button>
+        }
     };
     let card = StoredValue::new(card);
     view! {
@@ -49,7 +51,8 @@ fn Questions(card: Card) -> impl IntoView {
     let at = RwSignal::new(0_usize);
     let score = RwSignal::new((0_usize, 0_usize));
     let made = Memo::new(move |_| {
-        let ask = QuestionAsk { kinds: Vec::new(), count: 10, seed: seed.get(), units: desk.units.get().system() };
+        let ask =
+            QuestionAsk { kinds: Vec::new(), count: 10, seed: seed.get(), units: desk.units.get().system() };
         text.with_value(|text| questions(text.as_bytes(), &ask)).map_err(|error| error.failure().error)
     });
     let again = move |_| {
@@ -79,7 +82,12 @@ fn Questions(card: Card) -> impl IntoView {
 }
 
 #[component]
-fn OneQuestion(question: wire::QuestionTold, atmosphere_pa: f64, score: RwSignal<(usize, usize)>, next: Callback<()>) -> impl IntoView {
+fn OneQuestion(
+    question: wire::QuestionTold,
+    atmosphere_pa: f64,
+    score: RwSignal<(usize, usize)>,
+    next: Callback<()>,
+) -> impl IntoView {
     let desk = Desk::here();
     let graded = RwSignal::new(None::<Result<wire::GradeAnswer, String>>);
     let typed = RwSignal::new(String::new());
@@ -89,7 +97,9 @@ fn OneQuestion(question: wire::QuestionTold, atmosphere_pa: f64, score: RwSignal
         if matches!(graded.get_untracked(), Some(Ok(_))) {
             return;
         }
-        let outcome = kept.with_value(|question| grade(question, &said, atmosphere_pa)).map_err(|error| error.to_string());
+        let outcome = kept
+            .with_value(|question| grade(question, &said, atmosphere_pa))
+            .map_err(|error| error.to_string());
         if let Ok(outcome) = &outcome {
             score.update(|(right, all)| {
                 *right += usize::from(outcome.right);
@@ -152,7 +162,13 @@ fn Wall(card: Card) -> impl IntoView {
     let card = StoredValue::new(card);
     let show = move |_| {
         let circuit = card.with_value(|card| card.text.clone());
-        let ask = Ask::Plan { circuit, job: job.get_untracked(), without: Vec::new(), cost: None, units: desk.units.get_untracked() };
+        let ask = Ask::Plan {
+            circuit,
+            job: job.get_untracked(),
+            without: Vec::new(),
+            cost: None,
+            units: desk.units.get_untracked(),
+        };
         spawn_local(async move { found.set(Some(desk.worker().ask(&ask).await)) });
     };
     view! {
