@@ -48,7 +48,9 @@ pub struct Log {
 impl Log {
     pub(crate) fn push(&mut self, entry: Entry) {
         match self.entries.last_mut() {
-            Some(last) if last.entry == entry && matches!(entry, Entry::Advance(_) | Entry::Within { .. }) => {
+            Some(last)
+                if last.entry == entry && matches!(entry, Entry::Advance(_) | Entry::Within { .. }) =>
+            {
                 last.count += 1;
             }
             _ => self.entries.push(Times { entry, count: 1 }),

@@ -81,8 +81,6 @@ pub(crate) enum Gate {
     Upstream(f64, f64),
     /// Shuts as the pressure behind it rises from the first to the second value, Pa.
     Downstream(f64, f64),
-    /// Opens as the difference rises from the first to the second value, Pa.
-    Difference(f64, f64),
 }
 
 /// A way for fluid.
@@ -311,7 +309,7 @@ const FLASHING: f64 = 0.9;
 impl Passage {
     /// Mass flow under a positive pressure difference, kg/s.
     fn flow(&self, open: f64, from: &Stream, p_up: f64, dp: f64) -> f64 {
-        if !(dp > 0.0) || open <= 0.0 {
+        if dp <= 0.0 || open <= 0.0 {
             return 0.0;
         }
         let vapour = 1.0 - from.liquid;
@@ -342,7 +340,6 @@ impl Passage {
             Gate::Free => 1.0,
             Gate::Upstream(from, to) => part(a.p, from, to),
             Gate::Downstream(from, to) => 1.0 - part(b.p, from, to),
-            Gate::Difference(from, to) => part(a.p - b.p, from, to),
         };
         (self.open * part, self.back * part)
     }
