@@ -2,8 +2,8 @@
 
 use stemwise_circuit::{Assembly, Attached, Lineup, Position};
 use stemwise_drawing::{
-    Cutaway, Element, Fixture, Options, RigShown, Scene, Setting, Sheet, Thing, cutaway_at,
-    position_at, turns_at,
+    Cutaway, Element, Fixture, Options, RigShown, Scene, Setting, Sheet, Thing, cutaway_at, position_at,
+    turns_at,
 };
 use stemwise_wire as wire;
 

@@ -14,8 +14,8 @@ use crate::prove::ProveError;
 use crate::record::RecordError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
-use crate::trial::TrialError;
 use crate::teach::TeachError;
+use crate::trial::TrialError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

@@ -8,10 +8,10 @@ mod check;
 mod circuit_file;
 mod coverage;
 mod draft;
-mod drawn;
-mod evidence;
-mod envelope;
 mod draw;
+mod drawn;
+mod envelope;
+mod evidence;
 mod examples;
 mod explain;
 mod fractionate;
@@ -36,15 +36,15 @@ pub use batch::{Batch, LONGEST_LINE, line_too_long};
 pub use check::{Headline, check, headline};
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
-pub use drawn::Drawn;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use draw::{DrawAsk, draw};
+pub use drawn::Drawn;
+pub use envelope::envelope;
 pub use evidence::{
     AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
     StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, faults, read_log, readings, recovery,
     standing_test, vacuum,
 };
-pub use envelope::envelope;
-pub use draw::{DrawAsk, draw};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};
@@ -60,8 +60,8 @@ pub use saturation::{SaturationError, TableAsk, saturation, saturation_table};
 pub use schema::{schema, schema_names};
 pub use settings::{Settings, SettingsError, atmosphere, units};
 pub use stemwise_record::{Moment, Stamp};
-pub use trial::{Trial, TrialError};
 pub use teach::{
     QuestionAsk, TeachError, drill, drill_best_way, drill_bytes, drill_file, drill_score, drills, grade,
     grades, question_kinds, questions,
 };
+pub use trial::{Trial, TrialError};

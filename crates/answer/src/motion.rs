@@ -185,7 +185,9 @@ impl Motion {
     /// for.
     fn dial(&self, low: bool) -> f64 {
         let assembly = self.now.assembly();
-        let side = |kind| matches!(kind, SpaceKind::Evaporator | SpaceKind::SuctionLine | SpaceKind::CompressorShell) == low;
+        let side = |kind| {
+            matches!(kind, SpaceKind::Evaporator | SpaceKind::SuctionLine | SpaceKind::CompressorShell) == low
+        };
         let spaces = assembly.circuit.graph.spaces.iter().filter(|space| side(space.kind));
         let design = spaces.filter_map(|space| space.design.as_ref()).map(|design| design.value.as_pa());
         let most = design.fold(0.0, f64::max) - self.atmosphere_pa();
@@ -197,7 +199,10 @@ impl Motion {
     pub fn curves(&self) -> Vec<wire::MotionCurve> {
         let graph = &self.now.assembly().graph;
         let curve = |curve: &stemwise_rehearse::Curve| {
-            Some(wire::MotionCurve { hose: graph.space(curve.hose)?.id.clone(), points: curve.points.clone() })
+            Some(wire::MotionCurve {
+                hose: graph.space(curve.hose)?.id.clone(),
+                points: curve.points.clone(),
+            })
         };
         self.now.curves().of_gauges().iter().filter_map(curve).collect()
     }
@@ -226,8 +231,13 @@ impl Motion {
         let (id, joint) = assembly.graph.joints_with_ids().find(turning)?;
         let typed = |space| self.now.pressure(space).map(|pressure| format!("{:.5} bara", pressure.as_bar()));
         let superheat = self.now.compressor(id)?.superheat.filter(|superheat| superheat.as_k() > 0.0);
-        let liquid = assembly.graph.spaces_with_ids().filter(|(_, space)| space.kind == SpaceKind::LiquidLine);
-        let subcooling = liquid.filter_map(|(at, _)| self.now.subcooling(at)).map(|by| by.as_k()).filter(|by| *by > 0.0).last();
+        let liquid =
+            assembly.graph.spaces_with_ids().filter(|(_, space)| space.kind == SpaceKind::LiquidLine);
+        let subcooling = liquid
+            .filter_map(|(at, _)| self.now.subcooling(at))
+            .map(|by| by.as_k())
+            .filter(|by| *by > 0.0)
+            .last();
         Some(CycleWords {
             evaporating: typed(joint.a)?,
             condensing: typed(joint.b)?,
@@ -240,7 +250,14 @@ impl Motion {
     /// What was taken by rule because the file doesn't say: quantity, value and rule in a sentence.
     pub fn assumed(&self) -> Vec<String> {
         let told = |assumed: &stemwise_rehearse::Assumed| {
-            format!("{}: {} {} {} ({})", assumed.what, assumed.property, short(assumed.value), assumed.unit, assumed.rule)
+            format!(
+                "{}: {} {} {} ({})",
+                assumed.what,
+                assumed.property,
+                short(assumed.value),
+                assumed.unit,
+                assumed.rule
+            )
         };
         self.now.assumed().iter().map(told).collect()
     }
@@ -291,52 +308,151 @@ impl Motion {
         let assembly = self.now.assembly();
         let charge = assembly.circuit.charge.value.as_kg();
         let mut all: Vec<(wire::FaultChoice, Make)> = Vec::new();
-        let mut put = |kind: &str, on: &str, say: String, unit: &str, (usual, most): (f64, f64), make: Make| {
-            let id = if on.is_empty() { kind.to_owned() } else { format!("{kind} {on}") };
-            all.push((wire::FaultChoice { id, say, unit: unit.into(), usual, most }, make));
-        };
-        put("undercharge", "", "charge is missing".into(), "kg", (0.3 * charge, 0.9 * charge), Box::new(|missing| Fault::Undercharge { missing }));
-        put("overcharge", "", "too much charge".into(), "kg", (0.3 * charge, charge), Box::new(|more| Fault::Overcharge { more }));
-        put("air", "", "air in the condenser".into(), "kg", (0.02, 0.2), Box::new(|mass| Fault::Air { mass }));
+        let mut put =
+            |kind: &str, on: &str, say: String, unit: &str, (usual, most): (f64, f64), make: Make| {
+                let id = if on.is_empty() { kind.to_owned() } else { format!("{kind} {on}") };
+                all.push((wire::FaultChoice { id, say, unit: unit.into(), usual, most }, make));
+            };
+        put(
+            "undercharge",
+            "",
+            "charge is missing".into(),
+            "kg",
+            (0.3 * charge, 0.9 * charge),
+            Box::new(|missing| Fault::Undercharge { missing }),
+        );
+        put(
+            "overcharge",
+            "",
+            "too much charge".into(),
+            "kg",
+            (0.3 * charge, charge),
+            Box::new(|more| Fault::Overcharge { more }),
+        );
+        put(
+            "air",
+            "",
+            "air in the condenser".into(),
+            "kg",
+            (0.02, 0.2),
+            Box::new(|mass| Fault::Air { mass }),
+        );
         let own = assembly.circuit.graph.joints.len();
         for (joint, found) in assembly.graph.joints_with_ids().take(own) {
             let name = &found.name;
             let stem = found.stem.as_ref().is_some_and(|stem| stem.packing_nut);
             match &found.kind {
-                JointKind::Solenoid { .. } => put("stuck", &found.id, format!("the {name} is stuck shut"), "%", (100.0, 100.0), Box::new(move |part| Fault::Stuck { joint, open: 1.0 - part })),
+                JointKind::Solenoid { .. } => put(
+                    "stuck",
+                    &found.id,
+                    format!("the {name} is stuck shut"),
+                    "%",
+                    (100.0, 100.0),
+                    Box::new(move |part| Fault::Stuck { joint, open: 1.0 - part }),
+                ),
                 JointKind::Metering(Metering::Thermostatic { .. }) => {
-                    put("starved", &found.id, format!("the bulb of the {name} has lost charge"), "K", (8.0, 20.0), Box::new(move |kelvin| Fault::Starved { joint, kelvin }));
-                    put("flooding", &found.id, format!("the bulb of the {name} hangs loose"), "K", (10.0, 20.0), Box::new(move |kelvin| Fault::Flooding { joint, kelvin }));
+                    put(
+                        "starved",
+                        &found.id,
+                        format!("the bulb of the {name} has lost charge"),
+                        "K",
+                        (8.0, 20.0),
+                        Box::new(move |kelvin| Fault::Starved { joint, kelvin }),
+                    );
+                    put(
+                        "flooding",
+                        &found.id,
+                        format!("the bulb of the {name} hangs loose"),
+                        "K",
+                        (10.0, 20.0),
+                        Box::new(move |kelvin| Fault::Flooding { joint, kelvin }),
+                    );
                 }
-                JointKind::Compressor(_) => put("leaking-reed", &found.id, format!("a discharge valve of the {name} leaks back"), "%", (30.0, 90.0), Box::new(move |part| Fault::LeakingReed { joint, part })),
+                JointKind::Compressor(_) => put(
+                    "leaking-reed",
+                    &found.id,
+                    format!("a discharge valve of the {name} leaks back"),
+                    "%",
+                    (30.0, 90.0),
+                    Box::new(move |part| Fault::LeakingReed { joint, part }),
+                ),
                 _ => {}
             }
             if stem {
-                put("leaking-packing", &found.id, format!("the packing of the {name} leaks"), "mm²", (0.01, 1.0), Box::new(move |square_mm| Fault::LeakingPacking { joint, square_mm }));
+                put(
+                    "leaking-packing",
+                    &found.id,
+                    format!("the packing of the {name} leaks"),
+                    "mm²",
+                    (0.01, 1.0),
+                    Box::new(move |square_mm| Fault::LeakingPacking { joint, square_mm }),
+                );
             }
         }
         for (space, found) in assembly.circuit.graph.spaces_with_ids() {
             let name = &found.name;
             match found.kind {
                 SpaceKind::Condenser => {
-                    put("fouled", &found.id, format!("the {name} is fouled"), "%", (50.0, 95.0), Box::new(move |part| Fault::Fouled { space, part }));
-                    put("fan", &found.id, format!("the fan of the {name} has failed"), "%", (100.0, 100.0), Box::new(move |part| Fault::Fan { space, part }));
+                    put(
+                        "fouled",
+                        &found.id,
+                        format!("the {name} is fouled"),
+                        "%",
+                        (50.0, 95.0),
+                        Box::new(move |part| Fault::Fouled { space, part }),
+                    );
+                    put(
+                        "fan",
+                        &found.id,
+                        format!("the fan of the {name} has failed"),
+                        "%",
+                        (100.0, 100.0),
+                        Box::new(move |part| Fault::Fan { space, part }),
+                    );
                 }
                 SpaceKind::Evaporator => {
-                    put("frosted", &found.id, format!("the {name} is frosted"), "%", (60.0, 95.0), Box::new(move |part| Fault::Frosted { space, part }));
-                    put("fan", &found.id, format!("the fan of the {name} has failed"), "%", (100.0, 100.0), Box::new(move |part| Fault::Fan { space, part }));
+                    put(
+                        "frosted",
+                        &found.id,
+                        format!("the {name} is frosted"),
+                        "%",
+                        (60.0, 95.0),
+                        Box::new(move |part| Fault::Frosted { space, part }),
+                    );
+                    put(
+                        "fan",
+                        &found.id,
+                        format!("the fan of the {name} has failed"),
+                        "%",
+                        (100.0, 100.0),
+                        Box::new(move |part| Fault::Fan { space, part }),
+                    );
                 }
                 SpaceKind::Drier => {
                     let outlet = assembly.circuit.graph.joints_with_ids().find(|(_, joint)| joint.a == space);
                     if let Some((joint, _)) = outlet {
-                        put("restricted", &found.id, format!("the {name} is clogged"), "%", (95.0, 99.9), Box::new(move |part| Fault::Restricted { joint, part }));
+                        put(
+                            "restricted",
+                            &found.id,
+                            format!("the {name} is clogged"),
+                            "%",
+                            (95.0, 99.9),
+                            Box::new(move |part| Fault::Restricted { joint, part }),
+                        );
                     }
                 }
                 _ => {}
             }
         }
         for (port, found) in assembly.circuit.graph.ports_with_ids().filter(|(_, port)| port.core) {
-            put("leaking-core", &found.id, format!("the core of the {} leaks", found.name), "mm²", (0.01, 1.0), Box::new(move |square_mm| Fault::LeakingCore { port, square_mm }));
+            put(
+                "leaking-core",
+                &found.id,
+                format!("the core of the {} leaks", found.name),
+                "mm²",
+                (0.01, 1.0),
+                Box::new(move |square_mm| Fault::LeakingCore { port, square_mm }),
+            );
         }
         all
     }

@@ -23,7 +23,8 @@ const MOST: usize = 600;
 
 /// The least and the greatest of some values, a little apart at least.
 fn range(values: impl Iterator<Item = f64>, apart: f64) -> (f64, f64) {
-    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
+    let (low, high) = values
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
     if low.is_finite() { (low, high.max(low + apart)) } else { (0.0, apart) }
 }
 
@@ -33,7 +34,11 @@ fn step(span: f64) -> f64 {
     while power * 10.0 < span / 4.0 {
         power *= 10.0;
     }
-    [1.0, 2.0, 5.0, 10.0].into_iter().map(|times| times * power).find(|step| span / step <= 5.0).unwrap_or(power * 10.0)
+    [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .map(|times| times * power)
+        .find(|step| span / step <= 5.0)
+        .unwrap_or(power * 10.0)
 }
 
 /// Curves over time.

@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use leptos::prelude::*;
 use stemwise_answer::Drawn;
-use stemwise_drawing::{Align, Cutaway as Cut, Element, Label, LINE, Opening, Pipe, Point, Pose, Setting, Symbol, Thing, glyph};
+use stemwise_drawing::{
+    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Setting, Symbol, Thing, glyph,
+};
 use stemwise_wire as wire;
 use wasm_bindgen::JsCast;
 
@@ -34,16 +36,19 @@ pub fn Diagram(
 ) -> impl IntoView {
     let desk = Desk::here();
     let drawn: Kept = StoredValue::new_local(Drawn::new(file.as_bytes()).ok());
-    let tall = window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
+    let tall =
+        window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
     // Only what is connected moves things; the rest changes in place.
-    let connected = Memo::new(move |_| frame.with(|frame| {
-        (frame.hoses.clone(), frame.running.clone(), frame.fitted.clone())
-    }));
+    let connected = Memo::new(move |_| {
+        frame.with(|frame| (frame.hoses.clone(), frame.running.clone(), frame.fitted.clone()))
+    });
     // Letters of 15 px may become 14, not less; what does not fit then is reached by scrolling.
     let scale = RwSignal::new(if tall { 1.0_f64 } else { 0.94 });
     let scene = Memo::new(move |_| {
         connected.track();
-        drawn.with_value(|drawn| drawn.as_ref().map(|drawn| frame.with_untracked(|frame| drawn.scene(frame, tall))))
+        drawn.with_value(|drawn| {
+            drawn.as_ref().map(|drawn| frame.with_untracked(|frame| drawn.scene(frame, tall)))
+        })
     });
     // What was chosen in a list is brought into sight.
     Effect::new(move |_| {
@@ -102,8 +107,12 @@ pub fn Diagram(
 fn Key() -> impl IntoView {
     let desk = Desk::here();
     let fills = [
-        ("liquid", Word::Liquid), ("liquid-and-vapour", Word::LiquidAndVapour), ("vapour", Word::Vapour),
-        ("vacuum", Word::Vacuum), ("air", Word::Air), ("nitrogen", Word::Nitrogen),
+        ("liquid", Word::Liquid),
+        ("liquid-and-vapour", Word::LiquidAndVapour),
+        ("vapour", Word::Vapour),
+        ("vacuum", Word::Vacuum),
+        ("air", Word::Air),
+        ("nitrogen", Word::Nitrogen),
     ];
     view! {
         <ul class="key">
@@ -118,9 +127,16 @@ fn Key() -> impl IntoView {
 fn lettering(label: &Label, class: &'static str) -> impl IntoView + use<> {
     let anchor = if label.align == Align::Middle { "middle" } else { "start" };
     let at = label.at;
-    label.lines.iter().enumerate().map(|(n, line)| view! {
-        <text class=class x=at.x y=at.y + LINE * n as f64 text-anchor=anchor>{line.clone()}</text>
-    }).collect_view()
+    label
+        .lines
+        .iter()
+        .enumerate()
+        .map(|(n, line)| {
+            view! {
+                <text class=class x=at.x y=at.y + LINE * n as f64 text-anchor=anchor>{line.clone()}</text>
+            }
+        })
+        .collect_view()
 }
 
 fn points(points: &[Point]) -> String {
@@ -140,12 +156,18 @@ fn OnePipe(
     touched: RwSignal<Option<Touched>>,
     drawn: Kept,
 ) -> impl IntoView {
-    let id = drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| drawn.id(Thing::Space(pipe.space)).map(str::to_owned)));
+    let id = drawn.with_value(|drawn| {
+        drawn.as_ref().and_then(|drawn| drawn.id(Thing::Space(pipe.space)).map(str::to_owned))
+    });
     let id = StoredValue::new(id.unwrap_or_default());
     let (line, header) = (pipe.line.word(), if pipe.is_header { " header" } else { "" });
     let class = Memo::new(move |_| {
         let holds = frame.with(|frame| {
-            frame.spaces.iter().find(|space| id.with_value(|id| space.space == *id)).map_or("vapour".to_owned(), |space| space.holds.clone())
+            frame
+                .spaces
+                .iter()
+                .find(|space| id.with_value(|id| space.space == *id))
+                .map_or("vapour".to_owned(), |space| space.holds.clone())
         });
         let lit = if lit.with(|lit| id.with_value(|id| lit.contains(id))) { " lit" } else { "" };
         format!("pipe {line}{header} holds-{holds}{lit}")
@@ -172,7 +194,9 @@ fn OneElement(
     touched: RwSignal<Option<Touched>>,
     drawn: Kept,
 ) -> impl IntoView {
-    let named = |thing: Thing| drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| drawn.id(thing).map(str::to_owned)));
+    let named = |thing: Thing| {
+        drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| drawn.id(thing).map(str::to_owned)))
+    };
     let what = named(element.of).map(|id| match element.of {
         Thing::Space(_) => Touched::Space(id),
         Thing::Joint(_) => Touched::Valve(id),
@@ -183,9 +207,13 @@ fn OneElement(
     let what = StoredValue::new(what);
     let kept = StoredValue::new(element.clone());
     let setting = Memo::new(move |_| {
-        frame.with(|frame| drawn.with_value(|drawn| {
-            drawn.as_ref().map_or_else(Setting::default, |drawn| kept.with_value(|element| drawn.setting(element, frame)))
-        }))
+        frame.with(|frame| {
+            drawn.with_value(|drawn| {
+                drawn.as_ref().map_or_else(Setting::default, |drawn| {
+                    kept.with_value(|element| drawn.setting(element, frame))
+                })
+            })
+        })
     });
     let is_chosen = move || what.with_value(|what| what.is_some() && touched.with(|touched| touched == what));
     let class = move || {
@@ -193,10 +221,12 @@ fn OneElement(
         let chosen = if is_chosen() { " chosen" } else { "" };
         format!("element{}{chosen}", if on { " lit" } else { "" })
     };
-    let name = move || kept.with_value(|element| match setting.get().words() {
-        Some(words) => format!("{}: {words}", element.name),
-        None => element.name.clone(),
-    });
+    let name = move || {
+        kept.with_value(|element| match setting.get().words() {
+            Some(words) => format!("{}: {words}", element.name),
+            None => element.name.clone(),
+        })
+    };
     let touch = move || {
         if let Some(what) = what.get_value() {
             touched.set(Some(what));
@@ -239,12 +269,15 @@ pub fn Cutaway(
     // Where the hand holds it; none: where the state has it.
     let held = RwSignal::new(None::<f64>);
     let stands = Memo::new(move |_| {
-        let word = frame.with(|frame| key.with_value(|key| frame.stems.get(key).cloned())).unwrap_or_default();
+        let word =
+            frame.with(|frame| key.with_value(|key| frame.stems.get(key).cloned())).unwrap_or_default();
         of(&|drawn, key| drawn.turns_of(key, &word)).unwrap_or(0.0)
     });
     let turns = move || held.get().unwrap_or_else(|| stands.get());
     let place = move |turns: f64| {
-        drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| key.with_value(|key| drawn.position_of(key, turns))))
+        drawn.with_value(|drawn| {
+            drawn.as_ref().and_then(|drawn| key.with_value(|key| drawn.position_of(key, turns)))
+        })
     };
     let let_go = move || {
         if let Some(turns) = held.get_untracked() {
@@ -262,7 +295,9 @@ pub fn Cutaway(
     };
     let start = StoredValue::new(None::<(i32, f64)>);
     let down = move |event: web_sys::PointerEvent| {
-        if let Some(target) = event.current_target().and_then(|target| target.dyn_into::<web_sys::Element>().ok()) {
+        if let Some(target) =
+            event.current_target().and_then(|target| target.dyn_into::<web_sys::Element>().ok())
+        {
             // Without the capture the drag ends at the edge of the handle; it still works.
             let _ = target.set_pointer_capture(event.pointer_id());
         }
@@ -293,10 +328,18 @@ pub fn Cutaway(
         nudge(by);
     };
     let holds = move || {
-        let fill = |id: &str| frame.with(|frame| frame.spaces.iter().find(|space| space.space == id).map(|space| space.holds.clone()));
+        let fill = |id: &str| {
+            frame.with(|frame| {
+                frame.spaces.iter().find(|space| space.space == id).map(|space| space.holds.clone())
+            })
+        };
         BTreeMap::from([(Opening::Line, fill(&between[0])), (Opening::Body, fill(&between[1]))])
     };
-    let cut = move || drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| key.with_value(|key| drawn.cut(key, turns()))));
+    let cut = move || {
+        drawn.with_value(|drawn| {
+            drawn.as_ref().and_then(|drawn| key.with_value(|key| drawn.cut(key, turns())))
+        })
+    };
     view! {
         {move || cut().map(|cut| {
             let view = cut.view;
@@ -321,7 +364,11 @@ fn inside(cut: &Cut, holds: &BTreeMap<Opening, Option<String>>) -> impl IntoView
     let fill = |opening: Opening| {
         // A passage holds what those hold that it is joined to.
         let group = cut.joined.iter().find(|group| group.contains(&opening));
-        let known = group.into_iter().flatten().chain([&opening]).find_map(|opening| holds.get(opening).cloned().flatten());
+        let known = group
+            .into_iter()
+            .flatten()
+            .chain([&opening])
+            .find_map(|opening| holds.get(opening).cloned().flatten());
         known.map_or("url(#c-air)".to_owned(), |holds| format!("url(#c-{holds})"))
     };
     let piece = |piece: &stemwise_drawing::Piece| {

@@ -4,7 +4,10 @@ use js_sys::Array;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{Blob, BlobPropertyBag, Event, File, HtmlAnchorElement, HtmlElement, HtmlIFrameElement, HtmlInputElement, Url};
+use web_sys::{
+    Blob, BlobPropertyBag, Event, File, HtmlAnchorElement, HtmlElement, HtmlIFrameElement, HtmlInputElement,
+    Url,
+};
 
 /// Opens the device's own dialogue of a hidden file input.
 pub(crate) fn choose_file(id: &str) {
@@ -97,7 +100,11 @@ pub fn print_page(html: &str) {
     if let Some(old) = old {
         old.remove();
     }
-    let Some(frame) = document().create_element("iframe").ok().and_then(|made| made.dyn_into::<HtmlIFrameElement>().ok()) else { return };
+    let Some(frame) =
+        document().create_element("iframe").ok().and_then(|made| made.dyn_into::<HtmlIFrameElement>().ok())
+    else {
+        return;
+    };
     frame.set_id("print-frame");
     frame.set_srcdoc(html);
     let shown = frame.clone();

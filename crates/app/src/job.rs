@@ -60,8 +60,14 @@ impl Job {
                     units: desk.units.get_untracked().system(),
                     ..ProcedureAsk::default()
                 };
-                let opening = JobOpening { circuit_file: circuit.as_bytes(), ask: &ask, words: words.as_deref(), by: None };
-                let (_, added) = JobRecord::open(&opening, &stamp(device)).map_err(|error| error.to_string())?;
+                let opening = JobOpening {
+                    circuit_file: circuit.as_bytes(),
+                    ask: &ask,
+                    words: words.as_deref(),
+                    by: None,
+                };
+                let (_, added) =
+                    JobRecord::open(&opening, &stamp(device)).map_err(|error| error.to_string())?;
                 let key = new_key("job");
                 store.put(Shelf::Events, &entry_key(&key, 0), &added.line).await?;
                 Ok::<String, String>(key)
@@ -131,7 +137,9 @@ impl Job {
 
     /// The job as carried out, as a page to print.
     pub fn page(self, units: Units) -> Option<String> {
-        self.record.with_value(|record| record.page(&stemwise_answer::JobPageAsk::default(), units.system()).ok()).map(|page| page.html)
+        self.record
+            .with_value(|record| record.page(&stemwise_answer::JobPageAsk::default(), units.system()).ok())
+            .map(|page| page.html)
     }
 
     /// The circuit that it is done on.

@@ -305,6 +305,11 @@ words! {
 
     // Teach.
     Questions: "Questions", "Preguntas";
+    Drills: "Drills", "Ejercicios";
+    OpenDrill: "Open a drill file", "Abrir un archivo de ejercicio";
+    HandOut: "Hand it out", "Repartirlo";
+    ScoreIt: "Score it", "Calificarlo";
+    WhereItWentWrong: "Where it went wrong", "Dónde salió mal";
     OnTheWall: "On the wall", "En la pared";
     Seed: "These questions again: number", "Estas preguntas otra vez: número";
     OtherQuestions: "Other questions", "Otras preguntas";

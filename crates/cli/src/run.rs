@@ -7,8 +7,8 @@ use std::process::ExitCode;
 use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
-    self as answer, CycleWords, DiagramAsk, DrawAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk,
-    ShiftAsk, StateAsk, TableAsk,
+    self as answer, CycleWords, DiagramAsk, DrawAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk,
+    ProcedureAsk, ShiftAsk, StateAsk, TableAsk,
 };
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;

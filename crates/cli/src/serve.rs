@@ -29,7 +29,8 @@ pub(crate) fn run(it: &args::Serve) -> Result<String, Error> {
     let listening = |bound: SocketAddr| {
         trouble = files::print(&told(bound, security != Security::Plain, made.as_ref()));
     };
-    serve(SocketAddr::new(IpAddr::V4(address), it.port), &security, listening).map_err(|error| host(&error))?;
+    serve(SocketAddr::new(IpAddr::V4(address), it.port), &security, listening)
+        .map_err(|error| host(&error))?;
     trouble.map(|()| String::new())
 }
 
@@ -40,7 +41,8 @@ fn security(it: &args::Serve) -> Result<(Security, Option<Made>), Error> {
     if !it.network {
         return Ok((Security::Plain, None));
     }
-    let addresses: Vec<IpAddr> = [IpAddr::V4(Ipv4Addr::LOCALHOST)].into_iter().chain(local_address()).collect();
+    let addresses: Vec<IpAddr> =
+        [IpAddr::V4(Ipv4Addr::LOCALHOST)].into_iter().chain(local_address()).collect();
     let made = make(&kept(), &["localhost".into()], &addresses).map_err(|error| host(&error))?;
     let security = Security::Certificate { certificate: made.certificate.clone(), key: made.key.clone() };
     Ok((security, Some(made)))

@@ -5,6 +5,7 @@
 mod support;
 
 use core::time::Duration;
+use std::rc::Rc;
 
 use support::{Device, Session};
 use thirtyfour::prelude::*;
@@ -12,7 +13,7 @@ use thirtyfour::prelude::*;
 type Outcome = Result<(), Box<dyn std::error::Error + Send + Sync>>;
 
 /// Runs a story on a device, with a server and a browser of its own.
-fn story<F>(device: Device, tell: impl FnOnce(Session) -> F)
+fn story<F>(device: Device, tell: impl FnOnce(Rc<Session>) -> F)
 where
     F: Future<Output = Outcome>,
 {
@@ -21,7 +22,8 @@ where
     runtime.block_on(async {
         let session = Session::start(browser, device).await.expect("a browser starts");
         let page = session.page.clone();
-        let outcome = tell(session).await;
+        let session = Rc::new(session);
+        let outcome = tell(Rc::clone(&session)).await;
         if let Err(error) = &outcome {
             page.keep_picture("failed").await;
             eprintln!("{error}");
@@ -105,7 +107,12 @@ fn a_circuit_is_built_from_its_nameplate() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
         page.open("#/build").await?;
-        for (label, typed) in [("Name", "Ice maker"), ("Refrigerant", "R-134a"), ("Charge", "0.6 kg"), ("Refrigerating capacity", "1 kW")] {
+        for (label, typed) in [
+            ("Name", "Ice maker"),
+            ("Refrigerant", "R-134a"),
+            ("Charge", "0.6 kg"),
+            ("Refrigerating capacity", "1 kW"),
+        ] {
             page.fill_labelled(label, typed).await?;
         }
         for at in [2, 4, 7] {
@@ -179,8 +186,16 @@ fn a_job_is_carried_out_without_a_network_and_nothing_is_lost() {
 fn every_screen_is_accessible_in_both_languages_and_themes() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
-        let screens = ["#/", "#/settings", "#/build", "#/circuit/walk-in-cooler/look", "#/circuit/walk-in-cooler/plan",
-            "#/circuit/walk-in-cooler/rehearse", "#/circuit/walk-in-cooler/change", "#/circuit/walk-in-cooler/teach"];
+        let screens = [
+            "#/",
+            "#/settings",
+            "#/build",
+            "#/circuit/walk-in-cooler/look",
+            "#/circuit/walk-in-cooler/plan",
+            "#/circuit/walk-in-cooler/rehearse",
+            "#/circuit/walk-in-cooler/change",
+            "#/circuit/walk-in-cooler/teach",
+        ];
         for (language, theme) in [("English", "light"), ("Español", "oscuro")] {
             page.open("#/settings").await?;
             page.press(language).await?;

@@ -5,9 +5,9 @@
 
 mod check;
 mod draft;
-mod evidence;
-mod envelope;
 mod draw;
+mod envelope;
+mod evidence;
 mod examples;
 mod failure;
 mod frame;
@@ -24,9 +24,9 @@ mod teach;
 
 pub use check::*;
 pub use draft::*;
-pub use evidence::*;
-pub use envelope::*;
 pub use draw::*;
+pub use envelope::*;
+pub use evidence::*;
 pub use examples::*;
 pub use failure::*;
 pub use frame::*;

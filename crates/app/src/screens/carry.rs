@@ -103,7 +103,11 @@ fn UnderHands(job: Job) -> impl IntoView {
     let at = Memo::new(move |_| chosen.get().or(job.state.get().next).unwrap_or(1));
     let frames = RwSignal::new(Vec::<wire::Frame>::new());
     spawn_local(async move {
-        let ask = Ask::Replay { circuit: job.circuit_file(), procedure: job.procedure_file(), units: desk.units.get_untracked() };
+        let ask = Ask::Replay {
+            circuit: job.circuit_file(),
+            procedure: job.procedure_file(),
+            units: desk.units.get_untracked(),
+        };
         if let Ok(replayed) = desk.worker().ask::<wire::Replayed>(&ask).await {
             frames.set(replayed.procedure.frames);
         }
@@ -160,7 +164,13 @@ fn AtStep(job: Job, step: wire::JobStepState, chosen: RwSignal<Option<usize>>) -
         spawn_local(async move {
             let Some(photo) = chosen_photo(&event).await else { return };
             desk.put(crate::store::Shelf::Photos, format!("{}/{}", job.key(), photo.hash), photo.address);
-            job.add(wire::JobEntry::Photo { step: Some(self::step(n)), hash: photo.hash, size: photo.size, mime: photo.mime, caption: String::new() });
+            job.add(wire::JobEntry::Photo {
+                step: Some(self::step(n)),
+                hash: photo.hash,
+                size: photo.size,
+                mime: photo.mime,
+                caption: String::new(),
+            });
         });
     };
     let note = RwSignal::new(String::new());
@@ -219,11 +229,18 @@ fn Band(job: Job, n: usize, band: wire::JobBand) -> impl IntoView {
     let place = StoredValue::new(band.gauge.clone());
     let id = format!("reading-{}", band.gauge);
     let take = move || {
-        job.add(wire::JobEntry::Reading { step: Some(step(n)), place: place.get_value(), measured: measured("pressure", typed.get_untracked()), instrument: None });
+        job.add(wire::JobEntry::Reading {
+            step: Some(step(n)),
+            place: place.get_value(),
+            measured: measured("pressure", typed.get_untracked()),
+            instrument: None,
+        });
         typed.set(String::new());
     };
     let reading = job.state.with_untracked(|state| {
-        let of = |reading: &&wire::JobReading| reading.n == Some(n) && reading.place == band.gauge && reading.retracted.is_none();
+        let of = |reading: &&wire::JobReading| {
+            reading.n == Some(n) && reading.place == band.gauge && reading.retracted.is_none()
+        };
         state.readings.iter().rev().find(of).cloned()
     });
     view! {
@@ -258,14 +275,34 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
     let pressure = RwSignal::new(String::new());
     let end = RwSignal::new(String::new());
     let now = RwSignal::new(js_sys::Date::now());
-    let tick = set_interval_with_handle(move || now.set(js_sys::Date::now()), core::time::Duration::from_secs(1));
-    on_cleanup(move || if let Ok(tick) = tick { tick.clear() });
-    let optional = |typed: String| Some(typed).filter(|typed| !typed.trim().is_empty()).map(|typed| measured("pressure", typed));
+    let tick =
+        set_interval_with_handle(move || now.set(js_sys::Date::now()), core::time::Duration::from_secs(1));
+    on_cleanup(move || {
+        if let Ok(tick) = tick {
+            tick.clear()
+        }
+    });
+    let optional = |typed: String| {
+        Some(typed).filter(|typed| !typed.trim().is_empty()).map(|typed| measured("pressure", typed))
+    };
     let begin = move |test: &str| {
         let minutes = minutes.get_untracked().trim().parse().unwrap_or(10);
-        job.add(wire::JobEntry::TimerBegun { step: Some(step(n)), test: test.into(), minutes, pressure: optional(pressure.get_untracked()), temperature: None });
+        job.add(wire::JobEntry::TimerBegun {
+            step: Some(step(n)),
+            test: test.into(),
+            minutes,
+            pressure: optional(pressure.get_untracked()),
+            temperature: None,
+        });
     };
-    let running = move || job.state.get().timers.into_iter().filter(|timer| timer.n == Some(n) && timer.retracted.is_none()).collect::<Vec<_>>();
+    let running = move || {
+        job.state
+            .get()
+            .timers
+            .into_iter()
+            .filter(|timer| timer.n == Some(n) && timer.retracted.is_none())
+            .collect::<Vec<_>>()
+    };
     view! {
         {move || running().into_iter().map(|timer| {
             let id = StoredValue::new(timer.event.clone());
@@ -312,7 +349,12 @@ fn Cylinder(job: Job) -> impl IntoView {
     let mass = RwSignal::new(String::new());
     let weigh = move |_| {
         let n = job.state.get_untracked().next;
-        job.add(wire::JobEntry::Weighed { step: n.map(step), cylinder: name.get_untracked(), mass: measured("mass", mass.get_untracked()), anew: false });
+        job.add(wire::JobEntry::Weighed {
+            step: n.map(step),
+            cylinder: name.get_untracked(),
+            mass: measured("mass", mass.get_untracked()),
+            anew: false,
+        });
         mass.set(String::new());
     };
     view! {

@@ -126,7 +126,8 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
     };
     let drawn = RwSignal::new(None::<Result<String, String>>);
     let draw = move |_| {
-        let narrow = window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
+        let narrow =
+            window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
         let answer = motion.with_value(|motion| motion.diagram(narrow, units()));
         drawn.set(Some(answer.map(|answer| answer.svg).map_err(|error| error.to_string())));
     };
@@ -172,7 +173,11 @@ fn clock(seconds: f64) -> String {
 
 /// Gauges, what is about to go wrong, and the curves.
 #[component]
-fn Instruments(moment: RwSignal<wire::MotionFrame>, curves: RwSignal<Vec<wire::MotionCurve>>, atmosphere_pa: f64) -> impl IntoView {
+fn Instruments(
+    moment: RwSignal<wire::MotionFrame>,
+    curves: RwSignal<Vec<wire::MotionCurve>>,
+    atmosphere_pa: f64,
+) -> impl IntoView {
     let desk = Desk::here();
     let hose = move |id: &str| match id {
         "low-hose" => desk.say(Word::LowGauge),
@@ -180,11 +185,20 @@ fn Instruments(moment: RwSignal<wire::MotionFrame>, curves: RwSignal<Vec<wire::M
         _ => desk.say(Word::CentreHose),
     };
     let series = Signal::derive(move || {
-        curves.get().into_iter().filter(|curve| curve.hose != "centre-hose").map(|curve| Series {
-            name: hose(&curve.hose).to_owned(),
-            low: curve.hose == "low-hose",
-            points: curve.points.into_iter().map(|(seconds, pascal)| (seconds / 60.0, (pascal - atmosphere_pa) / 1e5)).collect(),
-        }).collect::<Vec<_>>()
+        curves
+            .get()
+            .into_iter()
+            .filter(|curve| curve.hose != "centre-hose")
+            .map(|curve| Series {
+                name: hose(&curve.hose).to_owned(),
+                low: curve.hose == "low-hose",
+                points: curve
+                    .points
+                    .into_iter()
+                    .map(|(seconds, pascal)| (seconds / 60.0, (pascal - atmosphere_pa) / 1e5))
+                    .collect(),
+            })
+            .collect::<Vec<_>>()
     });
     view! {
         <section>

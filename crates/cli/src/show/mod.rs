@@ -1,8 +1,8 @@
 //! Answers as plain text: 80 columns, no colour needed.
 
 mod check;
-mod envelope;
 mod draw;
+mod envelope;
 mod evidence;
 mod joined;
 mod list;
@@ -16,8 +16,8 @@ mod teach;
 mod text;
 
 pub(crate) use check::{check, failure};
-pub(crate) use envelope::envelope;
 pub(crate) use draw::draw;
+pub(crate) use envelope::envelope;
 pub(crate) use evidence::evidence;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};

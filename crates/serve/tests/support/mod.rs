@@ -41,7 +41,10 @@ pub(crate) fn browser() -> Option<Browser> {
     let found = |names: &[&str]| {
         let path = std::env::var_os("PATH").unwrap_or_default();
         let all: Vec<PathBuf> = std::env::split_paths(&path).collect();
-        names.iter().flat_map(|name| all.iter().map(move |folder| folder.join(name))).find(|file| file.exists())
+        names
+            .iter()
+            .flat_map(|name| all.iter().map(move |folder| folder.join(name)))
+            .find(|file| file.exists())
     };
     let driver = found(&["chromedriver"]);
     let chromium = found(&["chromium", "chromium-browser", "google-chrome"]);
@@ -111,9 +114,21 @@ const LISTEN: &str = "(() => { const note = (said) => { sessionStorage.complaint
 impl Session {
     pub(crate) async fn start(browser: Browser, device: Device) -> Result<Self> {
         let (port, driver_port) = (free_port(), free_port());
-        let server = Held(Command::new(std::env::current_exe()?).args(["--exact", "serving", "--ignored"]).env("STEMWISE_TEST_PORT", port.to_string())
-            .stdout(Stdio::null()).stderr(Stdio::null()).spawn()?);
-        let driver = Held(Command::new(&browser.driver).arg(format!("--port={driver_port}")).stdout(Stdio::null()).stderr(Stdio::null()).spawn()?);
+        let server = Held(
+            Command::new(std::env::current_exe()?)
+                .args(["--exact", "support::serving", "--ignored"])
+                .env("STEMWISE_TEST_PORT", port.to_string())
+                .stdout(Stdio::null())
+                .stderr(Stdio::null())
+                .spawn()?,
+        );
+        let driver = Held(
+            Command::new(&browser.driver)
+                .arg(format!("--port={driver_port}"))
+                .stdout(Stdio::null())
+                .stderr(Stdio::null())
+                .spawn()?,
+        );
         for port in [port, driver_port] {
             for _ in 0..600 {
                 if is_up(port) {
@@ -126,7 +141,14 @@ impl Session {
         let (width, height) = device.size();
         let mut wanted = DesiredCapabilities::chrome();
         wanted.set_binary(&browser.chromium.to_string_lossy())?;
-        for argument in ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--lang=en", "--hide-scrollbars"] {
+        for argument in [
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-dev-shm-usage",
+            "--lang=en",
+            "--hide-scrollbars",
+        ] {
             wanted.add_arg(argument)?;
         }
         wanted.add_arg(&format!("--user-data-dir={}", profile.0.display()))?;
@@ -136,7 +158,9 @@ impl Session {
         let tools = web.cdp();
         let metrics = serde_json::json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": matches!(device, Device::Phone) });
         tools.send_raw("Emulation.setDeviceMetricsOverride", metrics).await?;
-        tools.send_raw("Page.addScriptToEvaluateOnNewDocument", serde_json::json!({ "source": LISTEN })).await?;
+        tools
+            .send_raw("Page.addScriptToEvaluateOnNewDocument", serde_json::json!({ "source": LISTEN }))
+            .await?;
         let page = Page { web, port };
         Ok(Self { page, server: core::cell::RefCell::new(Some(server)), _driver: driver, _profile: profile })
     }
@@ -151,7 +175,9 @@ impl Session {
 #[test]
 #[ignore = "serves another test"]
 fn serving() {
-    let Some(port) = std::env::var("STEMWISE_TEST_PORT").ok().and_then(|port| port.parse().ok()) else { return };
+    let Some(port) = std::env::var("STEMWISE_TEST_PORT").ok().and_then(|port| port.parse().ok()) else {
+        return;
+    };
     let address = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
     serve(address, &Security::Plain, |_| ()).expect("it serves");
 }
@@ -217,7 +243,10 @@ impl Page {
         for _ in 0..600 {
             if let Ok(button) = self.web.find(By::XPath(path.as_str())).await {
                 // What covers it or replaces it passes.
-                if button.is_enabled().await.unwrap_or(false) && button.scroll_into_view().await.is_ok() && button.click().await.is_ok() {
+                if button.is_enabled().await.unwrap_or(false)
+                    && button.scroll_into_view().await.is_ok()
+                    && button.click().await.is_ok()
+                {
                     return Ok(());
                 }
             }
@@ -244,7 +273,8 @@ impl Page {
 
     /// Types a key of a piece on the pipe, counted from 1.
     pub(crate) async fn fill_in_piece(&self, at: usize, key: &str, text: &str) -> Result<()> {
-        let path = format!("//ol[@class='pieces']/li[{at}]//label[normalize-space(.)={}]//input", quoted(key));
+        let path =
+            format!("//ol[@class='pieces']/li[{at}]//label[normalize-space(.)={}]//input", quoted(key));
         let field = self.web.query(By::XPath(path.as_str())).wait(PATIENCE, OFTEN).first().await?;
         field.scroll_into_view().await?;
         field.send_keys(text).await?;
@@ -255,7 +285,13 @@ impl Page {
     /// Takes hold of an element and moves it to the right.
     pub(crate) async fn drag(&self, element: &WebElement, by: i64) -> Result<()> {
         element.scroll_into_view().await?;
-        self.web.action_chain().click_and_hold_element(element).move_by_offset(by, 0).release().perform().await?;
+        self.web
+            .action_chain()
+            .click_and_hold_element(element)
+            .move_by_offset(by, 0)
+            .release()
+            .perform()
+            .await?;
         Ok(())
     }
 
@@ -280,7 +316,13 @@ impl Page {
         let script = "const done = arguments[0]; axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })\
             .then((found) => done(found.violations.map((v) => v.id + ': ' + v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160)).join(' ; '))));";
         let found = self.web.execute_async(script, Vec::new()).await?;
-        let found: Vec<String> = found.json().as_array().ok_or("the engine says nothing")?.iter().map(ToString::to_string).collect();
+        let found: Vec<String> = found
+            .json()
+            .as_array()
+            .ok_or("the engine says nothing")?
+            .iter()
+            .map(ToString::to_string)
+            .collect();
         if found.is_empty() { Ok(()) } else { Err(format!("{screen}: {}", found.join("\n")).into()) }
     }
 
@@ -295,7 +337,8 @@ impl Page {
               if (e.matches('button, a.button, nav a, select, input:not([type=checkbox])') && (box.height < 43.5 || box.width < 43.5)) bad.push('small target: ' + e.outerHTML.slice(0, 120));\
             } return bad.slice(0, 5);";
         let found = self.web.execute(script, Vec::new()).await?;
-        let found: Vec<String> = found.json().as_array().ok_or("no answer")?.iter().map(ToString::to_string).collect();
+        let found: Vec<String> =
+            found.json().as_array().ok_or("no answer")?.iter().map(ToString::to_string).collect();
         if found.is_empty() { Ok(()) } else { Err(format!("{screen}: {}", found.join("\n")).into()) }
     }
 
