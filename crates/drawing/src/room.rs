@@ -63,7 +63,7 @@ fn small_rooms(node: &Node, sheet: Sheet) -> Vec<SmallRoom> {
         ground.iter().position(|found| *found == base).unwrap_or(0)
     };
     let middle = (ground.len().saturating_sub(1)) as f64 / 2.0;
-    let first = FIRST_LEVEL.max(up(TOUCH / 2.0 - node.symbol.bounds().y));
+    let first = FIRST_LEVEL.max(up(Symbol::AccessPort.reach() - node.symbol.bounds().y));
     let room = |(at, small): (usize, &Satellite)| SmallRoom {
         along: (column(at) as f64 - middle) * spacing,
         away: first + NEXT_LEVEL * level(&node.satellites, at),

@@ -235,7 +235,7 @@ impl Grid {
         if around.iter().all(|found| *found == 0 || *found == net) {
             return Some(0);
         }
-        let (ahead, side) = if way % 2 == 0 { ([0, 2], [1, 3]) } else { ([1, 3], [0, 2]) };
+        let (ahead, side) = if way.is_multiple_of(2) { ([0, 2], [1, 3]) } else { ([1, 3], [0, 2]) };
         let free = ahead.iter().all(|at| around[*at] == 0);
         let passes = around[side[0]] == around[side[1]] && around[side[0]] != net;
         (free && passes).then_some(COST_CROSSING)
