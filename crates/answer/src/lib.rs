@@ -8,13 +8,17 @@ mod check;
 mod circuit_file;
 mod coverage;
 mod draft;
+mod drawn;
+mod evidence;
 mod envelope;
+mod draw;
 mod examples;
 mod explain;
 mod fractionate;
 mod frame;
 mod joined;
 mod list;
+mod motion;
 mod plan;
 mod properties;
 mod prove;
@@ -23,6 +27,7 @@ mod report;
 mod saturation;
 mod schema;
 mod settings;
+mod teach;
 mod transport;
 mod trial;
 mod words;
@@ -31,13 +36,21 @@ pub use batch::{Batch, LONGEST_LINE, line_too_long};
 pub use check::{Headline, check, headline};
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
+pub use drawn::Drawn;
 pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use evidence::{
+    AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
+    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, faults, read_log, readings, recovery,
+    standing_test, vacuum,
+};
 pub use envelope::envelope;
+pub use draw::{DrawAsk, draw};
 pub use examples::{example, examples};
 pub use explain::Error;
 pub use fractionate::{ShiftAsk, ShiftError, shift};
 pub use joined::{JoinedAsk, JoinedError, joined};
 pub use list::list;
+pub use motion::Motion;
 pub use plan::{PlanAsk, PlanError, plan};
 pub use properties::{RequestError, StateAsk, fluids, properties, state};
 pub use prove::{ProcedureAsk, ProveError, procedure_file, replayed, slips, verify, walked_through, why};
@@ -48,3 +61,7 @@ pub use schema::{schema, schema_names};
 pub use settings::{Settings, SettingsError, atmosphere, units};
 pub use stemwise_record::{Moment, Stamp};
 pub use trial::{Trial, TrialError};
+pub use teach::{
+    QuestionAsk, TeachError, drill, drill_best_way, drill_bytes, drill_file, drill_score, drills, grade,
+    grades, question_kinds, questions,
+};

@@ -114,6 +114,11 @@ words! {
     WhoKnows: "Who knows?", "¿Quién sabe?";
     WhatIsThere: "What is there?", "¿Qué hay?";
 
+    // The drawing.
+    Smaller: "Smaller", "Más pequeño";
+    Larger: "Larger", "Más grande";
+    TurnsOff: "turns off the back seat, or from open", "vueltas desde el asiento trasero, o desde abierta";
+
     // Look.
     SystemRuns: "The system runs", "El sistema funciona";
     SystemStands: "The system stands", "El sistema está parado";
@@ -240,6 +245,76 @@ words! {
     TakeOut: "Take it out", "Quitarlo";
     More: "More", "Más";
     AccessPort: "has an access port", "tiene una toma de acceso";
+
+    // Rehearse.
+    Speed: "Speed", "Velocidad";
+    Pause: "Pause", "Pausa";
+    AMinuteOn: "A minute on", "Un minuto más";
+    LowGauge: "Low-side gauge", "Manómetro de baja";
+    HighGauge: "High-side gauge", "Manómetro de alta";
+    CentreHose: "Centre hose", "Manguera central";
+    Cooling: "Cooling", "Enfriamiento";
+    PowerDrawn: "Power drawn", "Potencia";
+    Turns: "runs", "funciona";
+    Stands: "stands", "parado";
+    Now: "now", "ahora";
+    PressureEnthalpy: "Pressure and enthalpy", "Presión y entalpía";
+    DrawNow: "Draw it as it is now", "Dibujarlo como está ahora";
+    PutFaultIn: "Put a fault in", "Poner una falla";
+    WhichFault: "Which fault", "Qué falla";
+    Size: "Size", "Tamaño";
+    PutIn: "Put it in", "Ponerla";
+    Assumed: "Taken by rule, where the file says nothing", "Tomado por regla, donde el archivo no dice nada";
+
+    // Carry out.
+    OpenJob: "Open a job file", "Abrir un archivo de trabajo";
+    WhoWorks: "Who works", "Quién trabaja";
+    ToNext: "To what comes next", "A lo que sigue";
+    HowProved: "How it was proved, or why it is passed over", "Cómo se probó, o por qué se omite";
+    Proved: "Proved", "Probado";
+    PassOver: "Pass over", "Omitir";
+    StepIsDone: "Done", "Hecho";
+    Otherwise: "It can't be done so", "No se puede hacer así";
+    Reason: "Reason", "Motivo";
+    HoldStep: "Hold it", "Detenerlo";
+    SkipStep: "Skip it", "Saltarlo";
+    NotesAndPhotos: "Note or photo", "Nota o foto";
+    Note: "Note", "Nota";
+    TakePhoto: "Photo", "Foto";
+    ReadingLike: "with its unit: 5.2 bar", "con su unidad: 5.2 bar";
+    Take: "Take", "Anotar";
+    AcceptAnyway: "Accept with this reason", "Aceptar con este motivo";
+    PressureAtBegin: "Pressure at the begin", "Presión al inicio";
+    PressureAtEnd: "Pressure at the end", "Presión al final";
+    EndTimer: "End", "Terminar";
+    Timer: "Timer", "Temporizador";
+    DecayTest: "Vacuum decay", "Prueba de vacío";
+    StandingTest: "Standing pressure", "Presión estática";
+    JustWait: "Wait", "Esperar";
+    WeighCylinder: "Weigh a cylinder", "Pesar un cilindro";
+    WhichCylinder: "Its number or name", "Su número o nombre";
+    ItWeighs: "It weighs", "Pesa";
+    AccountSoFar: "Refrigerant so far", "Refrigerante hasta ahora";
+    Charged: "charged", "cargado";
+    Entries: "Everything entered", "Todo lo anotado";
+    ExportJob: "Export the job", "Exportar el trabajo";
+    ExportHint: "Everything is on this device the moment it is entered. Some phones clear away what a page keeps: export the job before you leave.",
+        "Todo queda en este dispositivo al anotarlo. Algunos teléfonos borran lo que guarda una página: exporta el trabajo antes de irte.";
+    StillOpen: "Still open", "Aún pendiente";
+    CloseJob: "Close the job", "Cerrar el trabajo";
+
+    // Teach.
+    Questions: "Questions", "Preguntas";
+    OnTheWall: "On the wall", "En la pared";
+    Seed: "These questions again: number", "Estas preguntas otra vez: número";
+    OtherQuestions: "Other questions", "Otras preguntas";
+    HoseOn: "gauge on", "manómetro en";
+    YourAnswer: "Your answer", "Tu respuesta";
+    Answer: "Answer", "Responder";
+    Right: "Right.", "Correcto.";
+    Wrong: "Not so.", "No es así.";
+    ShowIt: "Show it", "Mostrarlo";
+    FullScreen: "Fill the screen", "Llenar la pantalla";
 
     // Settings.
     Units: "Units", "Unidades";

@@ -99,7 +99,9 @@ fn wide(node: &Node) -> Room {
     let width = widest(&label) + 10.0;
     let side = small.iter().map(|small| small.along.abs() + (widest(&small.label) / 2.0 + 5.0).max(24.0));
     let half = up(side.fold((node.symbol.reach() + 6.0).max(width / 2.0).max(24.0), f64::max));
-    let tops = small.iter().map(|small| small.away + 26.0 + LINE * small.label.len() as f64);
+    let tops = small.iter().map(|small| {
+        small.away + if small.label.is_empty() { 26.0 } else { 42.0 } + LINE * small.label.len() as f64
+    });
     let lines = if label.is_empty() { 0.0 } else { LINE * label.len() as f64 + 8.0 };
     let above = tops.fold((-bounds.y).max(22.0), f64::max);
     let below = bounds.bottom().max(22.0);

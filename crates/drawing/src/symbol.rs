@@ -357,7 +357,7 @@ impl Symbol {
             Self::Compressor => (26.0, 26.0),
             Self::Receiver | Self::Vessel | Self::HeatExchanger => (22.0, 22.0),
             Self::Accumulator | Self::OilSeparator => (30.0, 30.0),
-            Self::ReversingValve => (26.0, 36.0),
+            Self::ReversingValve => (36.0, 36.0),
             Self::SolenoidValve
             | Self::ThermostaticValve
             | Self::ElectronicValve

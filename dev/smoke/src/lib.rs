@@ -6,6 +6,7 @@
 mod answers;
 mod circuits;
 mod drawings;
+mod evidence;
 #[cfg(target_family = "wasm")]
 mod export;
 mod plans;
@@ -15,6 +16,8 @@ mod quantities;
 mod records;
 mod report;
 mod shapes;
+mod sheets;
+mod teaching;
 mod work;
 
 use report::Report;
@@ -36,8 +39,14 @@ pub fn smoke() -> String {
     proofs::write(&mut report);
     report.section("record");
     records::write(&mut report);
+    report.section("teach");
+    teaching::write(&mut report);
+    report.section("readings");
+    evidence::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
+    report.section("drawing");
+    sheets::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");

@@ -280,7 +280,7 @@ fn OneStep(step: wire::PlanStep, atmosphere_pa: f64) -> impl IntoView {
 
 /// One step at a time, the diagram beside it.
 #[component]
-fn Stepwise(
+pub(super) fn Stepwise(
     plan: StoredValue<wire::PlanFound>,
     walk: StoredValue<wire::Walk>,
     card: StoredValue<Card>,

@@ -2,6 +2,8 @@
 
 mod check;
 mod envelope;
+mod draw;
+mod evidence;
 mod joined;
 mod list;
 mod plan;
@@ -10,10 +12,13 @@ mod prove;
 mod record;
 mod report;
 mod shift;
+mod teach;
 mod text;
 
 pub(crate) use check::{check, failure};
 pub(crate) use envelope::envelope;
+pub(crate) use draw::draw;
+pub(crate) use evidence::evidence;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
@@ -22,6 +27,7 @@ pub(crate) use prove::{slips, verify, why};
 pub(crate) use record::job;
 pub(crate) use report::{diagram, page};
 pub(crate) use shift::shift;
+pub(crate) use teach::{drill, drills, grades, questions, score};
 
 use text::Text;
 
