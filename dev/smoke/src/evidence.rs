@@ -1,8 +1,8 @@
 //! `readings`: a set of readings, a standing test, a rise in vacuum and a ranking of faults.
 
 use stemwise_readings::{
-    DecayAsk, Element, Evidence, FaultRanker, Item, MeteringKind, Reading, ReadingSet, SignRules, TestPart, Value, nitrogen_pressure,
-    work_out,
+    DecayAsk, Element, Evidence, FaultRanker, Item, MeteringKind, Reading, ReadingSet, SignRules, TestPart,
+    Value, nitrogen_pressure, work_out,
 };
 use stemwise_thermo::Substance;
 use stemwise_units::{GaugePressure, Length, Pressure, PressureDifference, Temperature, Volume};
@@ -53,7 +53,8 @@ fn set(report: &mut Report, substance: &Substance) {
         report.number(it.id, Ok::<_, String>(it.value.value));
         report.number(&format!("{} within", it.id), Ok::<_, String>(it.value.standard));
     }
-    let evidence = Evidence { worked: &worked, readings: &[], metering: MeteringKind::Thermostatic, healthy: &[] };
+    let evidence =
+        Evidence { worked: &worked, readings: &[], metering: MeteringKind::Thermostatic, healthy: &[] };
     for it in SignRules.rank(&evidence).suspects {
         report.number(&it.id, Ok::<_, String>(it.weight));
     }
