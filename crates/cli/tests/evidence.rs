@@ -43,15 +43,11 @@ fn a_set_of_readings() {
         &ask,
         0,
         &[
-            "superheat at the compressor 12.0 °F",
-            "subcooling 9.",
-            "should",
-            "With onto-condenser there would be",
-        ]
-        .iter()
-        .copied()
-        .filter(|it| *it != "should")
-        .collect::<Vec<_>>(),
+            "superheat at the compressor 12.0 ± ",
+            "subcooling 9.8 ± ",
+            "within 4.00 °F to 25.0 °F",
+            "onto-condenser would also give",
+        ],
     );
     let json = [&ask[..], &["--json"]].concat();
     let answer: EvidenceAnswer = shape(&run(&json));
@@ -190,7 +186,7 @@ fn a_standing_test_from_both_ends_and_from_a_log() {
         "--json",
     ];
     let answer: EvidenceAnswer = shape(&run_with(&ask, log.as_bytes()));
-    assert!(answer.svg.unwrap().contains("what the temperatures explain"));
+    assert!(answer.svg.as_ref().unwrap().contains("what the temperatures explain"));
     assert!((value(&answer, "expected") - 3.0e6).abs() < 1.5e5);
 }
 
