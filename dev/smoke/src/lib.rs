@@ -8,6 +8,7 @@ mod circuits;
 mod drawings;
 #[cfg(target_family = "wasm")]
 mod export;
+mod motion;
 mod plans;
 mod proofs;
 mod properties;
@@ -33,6 +34,8 @@ pub fn smoke() -> String {
     work::write(&mut report);
     report.section("prove");
     proofs::write(&mut report);
+    report.section("rehearse");
+    motion::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("wire");
