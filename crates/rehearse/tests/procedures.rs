@@ -1,5 +1,9 @@
 //! Planned procedures run in motion to their end.
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test stops at the first surprise and says where it was"
+)]
 
 mod support;
 
