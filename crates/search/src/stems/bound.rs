@@ -358,7 +358,9 @@ impl Planner<'_> {
         let moves = match self.plant.goal {
             // Nothing has to be taken off again.
             Goal::Ready => to_seat + 1,
-            Goal::Job => (to_seat + 2 + distance(back, normal, true)).saturating_sub(distance(here, normal, true)),
+            Goal::Job => {
+                (to_seat + 2 + distance(back, normal, true)).saturating_sub(distance(here, normal, true))
+            }
         };
         let price = self.weights.price(valve.cost * moves, 0);
         let spare = network.spare(edge);
