@@ -1,6 +1,11 @@
 //! What an hour of the walk-in cooler's pump-down, recovery and evacuation costs, and a day's running: beside the time that passes in it, and beside
 //! a fixed piece of arithmetic that is measured in the same turn. `cargo bench -p stemwise-rehearse`.
-#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a program that prints what it measured")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a program that reads the clock and prints what it measured"
+)]
 
 use std::sync::Arc;
 use std::time::Instant;
