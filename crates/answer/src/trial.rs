@@ -76,6 +76,25 @@ impl Trial {
         Self { assembly, refrigerant, past: vec![(None, start, Vec::new())] }
     }
 
+    /// As a trainee finds it in a drill whose goal is a job.
+    ///
+    /// # Errors
+    /// [`Error::Teach`] for a drill that can't be read, or that asks questions only.
+    pub fn of_drill(file: &[u8]) -> Result<Self, Error> {
+        let drill = crate::teach::sound(file, None)?;
+        let (assembly, start) =
+            stemwise_teach::drill_start(&drill).map_err(crate::teach::TeachError::from)?;
+        let refrigerant = Refrigerant::named(&assembly.circuit.refrigerant)?;
+        Ok(Self { assembly, refrigerant, past: vec![(None, start, Vec::new())] })
+    }
+
+    /// What was done so far as a procedure file, a step for each action.
+    pub fn procedure(&self) -> String {
+        let cylinders = self.assembly.rig.cylinder.as_ref().map_or(1, |cylinder| cylinder.count);
+        let steps: String = self.done().iter().map(|words| format!("\nstep: {words}\n  {words}\n")).collect();
+        format!("procedure 1\ncylinders: {cylinders}\n{steps}")
+    }
+
     /// The atmosphere's pressure at the site, Pa: gauges read zero there.
     pub const fn atmosphere_pa(&self) -> f64 {
         self.assembly.circuit.atmosphere.as_pa()
@@ -91,13 +110,13 @@ impl Trial {
         Ok(())
     }
 
-    /// What an action would do: the frame after it. Nothing changes.
+    /// What an action would do, by the rules; nothing changes.
     ///
     /// # Errors
     /// [`TrialError`].
-    pub fn if_done(&self, words: &str, units: UnitSystem) -> Result<wire::Frame, Error> {
-        let (_, done, found) = self.after(words)?;
-        Ok(frame(&self.assembly, &self.refrigerant, &done, &found, units))
+    pub fn would(&self, words: &str, units: UnitSystem) -> Result<Vec<wire::Hazard>, Error> {
+        let (_, _, found) = self.after(words)?;
+        Ok(found.iter().map(|finding| crate::words::hazard(finding, &self.assembly, units)).collect())
     }
 
     /// Takes the last action back; false where there is none.
@@ -134,7 +153,7 @@ impl Trial {
     }
 
     fn after(&self, words: &str) -> Result<(Action, Done, Vec<Finding>), Error> {
-        let action = self.read(words)?;
+        let action = read_action(&self.assembly, words)?;
         let Some((_, here, _)) = self.past.last() else {
             return Err(TrialError::CanNot { why: "nothing to act on".into() }.into());
         };
@@ -145,19 +164,17 @@ impl Trial {
             hazards(&Look { assembly, refrigerant, before: here, action: Some(&action), after: &done });
         Ok((action, done, found))
     }
+}
 
-    /// One action, read as a procedure of one step is.
-    fn read(&self, words: &str) -> Result<Action, TrialError> {
-        let line: String = words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-        let file = format!(
-            "procedure 1\ncylinders: {}\nstep: -\n  {line}\n",
-            self.assembly.rig.cylinder.as_ref().map_or(1, |cylinder| cylinder.count)
-        );
-        let reading = read(file.as_bytes(), &self.assembly.circuit, self.assembly.rig.clone());
-        let said = || reading.problems.first().map_or_else(String::new, |problem| problem.say.clone());
-        let action = reading.procedure.as_ref().and_then(|read| read.steps.first()?.actions.first().cloned());
-        action.ok_or_else(|| TrialError::NotAnAction {
-            say: if said().is_empty() { format!("\"{}\" is no action", line.trim()) } else { said() },
-        })
-    }
+/// One action, read as a procedure of one step is.
+pub(crate) fn read_action(assembly: &Assembly, words: &str) -> Result<Action, TrialError> {
+    let line: String = words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let cylinders = assembly.rig.cylinder.as_ref().map_or(1, |cylinder| cylinder.count);
+    let file = format!("procedure 1\ncylinders: {cylinders}\nstep: -\n  {line}\n");
+    let reading = read(file.as_bytes(), &assembly.circuit, assembly.rig.clone());
+    let said = reading.problems.first().map(|problem| problem.say.clone());
+    let action = reading.procedure.as_ref().and_then(|read| read.steps.first()?.actions.first().cloned());
+    action.ok_or_else(|| TrialError::NotAnAction {
+        say: said.unwrap_or_else(|| format!("\"{}\" is no action", line.trim())),
+    })
 }

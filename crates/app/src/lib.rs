@@ -5,9 +5,11 @@
 #![allow(unreachable_pub, reason = "what a component takes is public by its macro")]
 
 mod ask;
+mod chart;
 mod desk;
 mod diagram;
 mod hand;
+mod job;
 mod page;
 mod route;
 mod screens;

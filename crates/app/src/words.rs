@@ -53,7 +53,6 @@ words! {
     Stemwise: "Stemwise", "Stemwise";
     Back: "Back", "Atrás";
     Close: "Close", "Cerrar";
-    Cancel: "Cancel", "Cancelar";
     Save: "Save", "Guardar";
     Undo: "Take back", "Deshacer";
     StartOver: "Start over", "Empezar de nuevo";
@@ -75,7 +74,6 @@ words! {
     Nitrogen: "nitrogen", "nitrógeno";
     Air: "air", "aire";
     Vacuum: "vacuum", "vacío";
-    Vessel: "Cautions", "Precauciones";
     Danger: "Danger", "Peligro";
     Warning: "Warning", "Advertencia";
     Caution: "Mind", "Cuidado";
@@ -85,7 +83,6 @@ words! {
     Update: "A new version is here.", "Hay una versión nueva.";
     Reload: "Load it now", "Cargarla ahora";
     Later: "Later", "Más tarde";
-    Retry: "Try again", "Intentar de nuevo";
 
     // Circuits.
     WhichCircuit: "Which circuit?", "¿Qué circuito?";
@@ -113,6 +110,11 @@ words! {
     WhatComesNext: "What comes next?", "¿Qué sigue?";
     WhoKnows: "Who knows?", "¿Quién sabe?";
     WhatIsThere: "What is there?", "¿Qué hay?";
+
+    // The drawing.
+    Smaller: "Smaller", "Más pequeño";
+    Larger: "Larger", "Más grande";
+    TurnsOff: "turns off the back seat, or from open", "vueltas desde el asiento trasero, o desde abierta";
 
     // Look.
     SystemRuns: "The system runs", "El sistema funciona";
@@ -150,7 +152,6 @@ words! {
     NoGauge: "No hose is on a port.", "No hay manguera en ninguna toma.";
     ReadsNothing: "reads nothing of the system", "no lee nada del sistema";
     Done: "Done so far", "Hecho hasta ahora";
-    Hazards: "Hazards", "Peligros";
     HowToAvoid: "How to avoid it", "Cómo evitarlo";
     Undone: "Not back yet", "Aún no restablecido";
     Rig: "Rig", "Equipo";
@@ -183,7 +184,6 @@ words! {
     OtherWays: "Other ways", "Otras maneras";
     NoWay: "There is no safe way.", "No hay manera segura.";
     WouldHelp: "What would help", "Qué ayudaría";
-    Steps: "Steps", "Pasos";
     Step: "Step", "Paso";
     Of: "of", "de";
     Why: "Why", "Por qué";
@@ -241,11 +241,86 @@ words! {
     More: "More", "Más";
     AccessPort: "has an access port", "tiene una toma de acceso";
 
+    // Rehearse.
+    Speed: "Speed", "Velocidad";
+    Pause: "Pause", "Pausa";
+    AMinuteOn: "A minute on", "Un minuto más";
+    LowGauge: "Low-side gauge", "Manómetro de baja";
+    HighGauge: "High-side gauge", "Manómetro de alta";
+    CentreHose: "Centre hose", "Manguera central";
+    Cooling: "Cooling", "Enfriamiento";
+    PowerDrawn: "Power drawn", "Potencia";
+    Turns: "runs", "funciona";
+    Stands: "stands", "parado";
+    Now: "now", "ahora";
+    PressureEnthalpy: "Pressure and enthalpy", "Presión y entalpía";
+    DrawNow: "Draw it as it is now", "Dibujarlo como está ahora";
+    PutFaultIn: "Put a fault in", "Poner una falla";
+    WhichFault: "Which fault", "Qué falla";
+    Size: "Size", "Tamaño";
+    PutIn: "Put it in", "Ponerla";
+    Assumed: "Taken by rule, where the file says nothing", "Tomado por regla, donde el archivo no dice nada";
+
+    // Carry out.
+    OpenJob: "Open a job file", "Abrir un archivo de trabajo";
+    WhoWorks: "Who works", "Quién trabaja";
+    ToNext: "To what comes next", "A lo que sigue";
+    HowProved: "How it was proved, or why it is passed over", "Cómo se probó, o por qué se omite";
+    Proved: "Proved", "Probado";
+    PassOver: "Pass over", "Omitir";
+    StepIsDone: "Done", "Hecho";
+    Otherwise: "It can't be done so", "No se puede hacer así";
+    Reason: "Reason", "Motivo";
+    HoldStep: "Hold it", "Detenerlo";
+    SkipStep: "Skip it", "Saltarlo";
+    NotesAndPhotos: "Note or photo", "Nota o foto";
+    Note: "Note", "Nota";
+    TakePhoto: "Photo", "Foto";
+    ReadingLike: "with its unit: 5.2 bar", "con su unidad: 5.2 bar";
+    Take: "Take", "Anotar";
+    AcceptAnyway: "Accept with this reason", "Aceptar con este motivo";
+    PressureAtBegin: "Pressure at the begin", "Presión al inicio";
+    PressureAtEnd: "Pressure at the end", "Presión al final";
+    EndTimer: "End", "Terminar";
+    Timer: "Timer", "Temporizador";
+    DecayTest: "Vacuum decay", "Prueba de vacío";
+    StandingTest: "Standing pressure", "Presión estática";
+    JustWait: "Wait", "Esperar";
+    WeighCylinder: "Weigh a cylinder", "Pesar un cilindro";
+    WhichCylinder: "Its number or name", "Su número o nombre";
+    ItWeighs: "It weighs", "Pesa";
+    AccountSoFar: "Refrigerant so far", "Refrigerante hasta ahora";
+    Charged: "charged", "cargado";
+    Entries: "Everything entered", "Todo lo anotado";
+    ExportJob: "Export the job", "Exportar el trabajo";
+    ExportHint: "Everything is on this device the moment it is entered. Some phones clear away what a page keeps: export the job before you leave.",
+        "Todo queda en este dispositivo al anotarlo. Algunos teléfonos borran lo que guarda una página: exporta el trabajo antes de irte.";
+    StillOpen: "Still open", "Aún pendiente";
+    CloseJob: "Close the job", "Cerrar el trabajo";
+
+    // Teach.
+    Questions: "Questions", "Preguntas";
+    Drills: "Drills", "Ejercicios";
+    OpenDrill: "Open a drill file", "Abrir un archivo de ejercicio";
+    HandOut: "Hand it out", "Repartirlo";
+    ScoreIt: "Score it", "Calificarlo";
+    WhereItWentWrong: "Where it went wrong", "Dónde salió mal";
+    OnTheWall: "On the wall", "En la pared";
+    Seed: "These questions again: number", "Estas preguntas otra vez: número";
+    OtherQuestions: "Other questions", "Otras preguntas";
+    HoseOn: "gauge on", "manómetro en";
+    YourAnswer: "Your answer", "Tu respuesta";
+    Answer: "Answer", "Responder";
+    Right: "Right.", "Correcto.";
+    Wrong: "Not so.", "No es así.";
+    ShowIt: "Show it", "Mostrarlo";
+    FullScreen: "Fill the screen", "Llenar la pantalla";
+
     // Settings.
     Units: "Units", "Unidades";
     UnitsSi: "bar, °C, kg", "bar, °C, kg";
     UnitsIp: "psi, °F, lb", "psi, °F, lb";
-    LanguageWord: "Language", "Idioma";
+    Tongue: "Language", "Idioma";
     Theme: "Light or dark", "Claro u oscuro";
     ThemeAuto: "as the device", "como el dispositivo";
     ThemeLight: "light", "claro";
@@ -253,13 +328,12 @@ words! {
     Offline: "Without a network", "Sin red";
     OfflineReady: "Everything is on this device: it works without a network.",
         "Todo está en este dispositivo: funciona sin red.";
-    OfflineNot: "Not kept on this device: open it from https or from this very machine (localhost), see Help.",
-        "No guardado en este dispositivo: ábrelo por https o desde esta misma máquina (localhost), ver Ayuda.";
+    OfflineNot: "Not kept on this device: open it from https or from this very machine (localhost); docs/phone.md says how.",
+        "No guardado en este dispositivo: ábrelo por https o desde esta misma máquina (localhost); docs/phone.md dice cómo.";
     StorageKept: "The device has promised to keep what you enter.", "El dispositivo prometió conservar lo que escribes.";
     StorageNotKept: "The device may throw away what you enter when it runs short of room. Export what matters.",
         "El dispositivo puede borrar lo que escribes si le falta espacio. Exporta lo importante.";
     AskToKeep: "Ask the device to keep it", "Pedir al dispositivo que lo conserve";
-    Help: "Help", "Ayuda";
 }
 
 #[cfg(test)]

@@ -96,6 +96,8 @@ pub struct Space {
     pub approach: Option<Known<TemperatureDifference>>,
     /// The largest part of the volume that liquid may fill, if a rule limits it (receiver, cylinder).
     pub fill_limit: Option<Known<f64>>,
+    /// For tubing: the inside diameter, where the tube's size is known.
+    pub bore: Option<Length>,
 }
 
 /// Which end of a joint.
@@ -395,5 +397,13 @@ impl Joint {
             End::Line => self.a,
             End::Body => self.b,
         }
+    }
+    /// Whether a space is at one of its ends.
+    pub fn touches(&self, space: SpaceId) -> bool {
+        self.a == space || self.b == space
+    }
+    /// The space at the end that is not this one.
+    pub fn other(&self, space: SpaceId) -> SpaceId {
+        if self.a == space { self.b } else { self.a }
     }
 }

@@ -196,6 +196,7 @@ impl Builder {
             height: Known::entered(Length::from_m(0.0)),
             approach: None,
             fill_limit: None,
+            bore: None,
         });
         at
     }
@@ -251,6 +252,7 @@ impl Builder {
         let hose = self.space(id, name, SpaceKind::Hose, volume);
         if let Some(space) = self.graph.spaces.get_mut(hose.index()) {
             space.design = Some(Known::entered(rig.gauge_range));
+            space.bore = Some(rig.hose_bore);
             // Hoses hang from above: liquid runs out of them while their port is open.
             space.height = Known::entered(Length::from_m(2.0));
         }

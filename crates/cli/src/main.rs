@@ -5,6 +5,7 @@ mod batch;
 mod evidence;
 mod files;
 mod run;
+mod serve;
 mod show;
 mod site;
 

@@ -321,7 +321,8 @@ impl Composer<'_> {
         let label = (!room.label.is_empty()).then(|| {
             let height = LINE * room.label.len() as f64;
             let width = widest(&room.label);
-            let top = bounds.at_least(TOUCH).y - 4.0 - height;
+            // A hose gets out between the port and its label.
+            let top = bounds.at_least(TOUCH).y - 18.0 - height;
             Label {
                 lines: room.label.clone(),
                 at: Point::new(centre.x, top + LETTERS - 1.0),
@@ -357,6 +358,10 @@ impl Composer<'_> {
             Some((below, on)) => {
                 let edge = node.satellites.get(on).map_or(0.0, |below| below.symbol.edge(Pose::Right));
                 vec![local(room.along, from), local(room.along, below.away + edge)]
+            }
+            None if node.symbol == Symbol::Compressor && room.along.abs() > 1.0 => {
+                let side = if room.along > 0.0 { 1.0 } else { -1.0 };
+                vec![local(room.along, from), local(room.along, 14.0), local(side * 19.0, 14.0)]
             }
             None if room.along.abs() <= 24.0 && node.symbol.reach() > 30.0 || room.along.abs() < 1.0 => {
                 vec![local(room.along, from), local(room.along, -node.symbol.top())]
@@ -396,7 +401,7 @@ impl Composer<'_> {
             for (at, end) in node.ends.iter().enumerate() {
                 let gives = end.flow == Flow::Out;
                 let count = if gives { &mut ahead } else { &mut behind };
-                let (local, outward) = connection(node.symbol, at, gives, *count);
+                let (local, outward) = connection(node.symbol, seat.pose, at, gives, *count);
                 *count += 1;
                 group += usize::from(!tee);
                 found.entry(end.net).or_default().push(Terminal {
@@ -428,7 +433,7 @@ impl Composer<'_> {
         let terminals = self.terminals();
         for (net, ends) in &terminals {
             for end in ends {
-                grid.open(end.at, *net);
+                grid.open(end.at, end.outward, *net);
             }
         }
         let length = |ends: &[Terminal]| {
@@ -475,7 +480,11 @@ impl Composer<'_> {
             },
             space: found.space,
             line: found.line,
-            arrows: routed.runs.iter().filter_map(|run| arrow(&run.points, run.along_flow)).collect(),
+            arrows: routed
+                .runs
+                .iter()
+                .filter_map(|run| arrow(&run.points, run.along_flow, &routed.tees))
+                .collect(),
             runs: routed.runs.into_iter().map(|run| run.points).collect(),
             tees: routed.tees,
             is_header: ends.len() > 4 + 2 * tees && found.line != crate::LineKind::Hose,
@@ -493,13 +502,18 @@ fn inset(symbol: Symbol, pose: Pose, end: usize) -> f64 {
 }
 
 /// Leads both ends of a run on to what they are connected to.
-fn reach_in(points: &mut [Point], ends: &[Terminal]) {
+fn reach_in(points: &mut Vec<Point>, ends: &[Terminal]) {
     let same = |one: Point, other: Point| (one.x - other.x).abs() < 0.5 && (one.y - other.y).abs() < 0.5;
-    for at in [0, points.len().saturating_sub(1)] {
-        let Some(point) = points.get_mut(at) else { continue };
-        if let Some(end) = ends.iter().find(|end| same(end.at, *point)) {
-            *point = point.moved(-end.outward.x * end.inset, -end.outward.y * end.inset);
+    for _ in 0..2 {
+        points.reverse();
+        let (Some(&last), Some(&before)) = (points.last(), points.iter().rev().nth(1)) else { return };
+        let Some(end) = ends.iter().find(|end| same(end.at, last)) else { continue };
+        let further = last.moved(-end.outward.x * end.inset, -end.outward.y * end.inset);
+        let straight = (before.x - further.x).abs() < 0.5 || (before.y - further.y).abs() < 0.5;
+        if straight {
+            points.pop();
         }
+        points.push(further);
     }
 }
 
@@ -529,10 +543,12 @@ fn placed(local: &Rect, pose: Pose, at: Point) -> Rect {
 }
 
 /// Where a connection of a symbol is, and where its pipe leaves.
-fn connection(symbol: Symbol, end: usize, gives: bool, count: usize) -> (Point, Point) {
+fn connection(symbol: Symbol, pose: Pose, end: usize, gives: bool, count: usize) -> (Point, Point) {
+    // A reversing valve turns these two towards the low side.
+    let side = if pose == Pose::Down { -1.0 } else { 1.0 };
     match (symbol, end) {
-        (Symbol::ReversingValve, 2) => (Point::new(12.0, 36.0), Point::new(0.0, 1.0)),
-        (Symbol::ReversingValve, 3) => (Point::new(-12.0, 36.0), Point::new(0.0, 1.0)),
+        (Symbol::ReversingValve, 2) => (Point::new(12.0, side * 36.0), Point::new(0.0, side)),
+        (Symbol::ReversingValve, 3) => (Point::new(-12.0, side * 36.0), Point::new(0.0, side)),
         _ => (symbol.connection(gives, count), Point::new(if gives { 1.0 } else { -1.0 }, 0.0)),
     }
 }
@@ -565,7 +581,7 @@ fn node_label(seat: &Seated, bounds: &Rect) -> Option<Label> {
 }
 
 /// A mark in the middle of the longest stretch, if that is long enough to carry one.
-fn arrow(points: &[Point], along: bool) -> Option<Arrow> {
+fn arrow(points: &[Point], along: bool, tees: &[Point]) -> Option<Arrow> {
     let length = |pair: &[Point]| (pair[0].x - pair[1].x).abs() + (pair[0].y - pair[1].y).abs();
     let longest = points.windows(2).max_by(|one, other| length(one).total_cmp(&length(other)))?;
     if length(longest) < 5.0 * STEP {
@@ -581,7 +597,9 @@ fn arrow(points: &[Point], along: bool) -> Option<Arrow> {
     } else {
         Pose::Up
     };
-    Some(Arrow { at: Rect::spanning(from, to).centre(), pose })
+    let at = Rect::spanning(from, to).centre();
+    let clear = tees.iter().all(|tee| (tee.x - at.x).abs() + (tee.y - at.y).abs() > 16.0);
+    clear.then_some(Arrow { at, pose })
 }
 
 /// A line of text for a region, at a place.

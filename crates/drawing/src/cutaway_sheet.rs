@@ -33,7 +33,13 @@ pub fn cutaway_svg(cutaway: &Cutaway, holds: &BTreeMap<Opening, Fill>) -> String
     file = file
         .all(cutaway.pieces.iter().map(piece))
         .all(inner.into_iter().flat_map(|found| passage(found, holds)));
-    let words = outer.iter().filter_map(|passage| word(passage, holds));
+    let mut said: Vec<Opening> = Vec::new();
+    let first = outer.into_iter().filter(|passage| {
+        let new = !said.contains(&passage.opening);
+        said.push(passage.opening);
+        new
+    });
+    let words: Vec<Tag> = first.filter_map(|passage| word(passage, holds)).collect();
     file.all(words).all(cutaway.callouts.iter().flat_map(callout)).write()
 }
 

@@ -153,7 +153,7 @@ pub fn glyph(symbol: Symbol, pose: Pose, setting: &Setting) -> Vec<Stroke> {
         }
         Symbol::CrankcasePressureRegulator => regulator(&mut pen, symbol, 1.0),
         Symbol::ReliefValve => relief(&mut pen),
-        Symbol::ReversingValve => reversing(&mut pen, setting),
+        Symbol::ReversingValve => reversing(&mut pen, pose, setting),
         Symbol::AccessPort | Symbol::PlainPort => port(&mut pen, symbol == Symbol::AccessPort, setting),
         Symbol::PiercingValve => piercing(&mut pen, setting),
         Symbol::CoreTool => core_tool(&mut pen),
@@ -349,22 +349,22 @@ fn relief(pen: &mut Pen) {
     pen.draw(Ink::Line, Path::new().poly(&spring).to(19.0, -6.0).line(19.0, 6.0));
 }
 
-fn reversing(pen: &mut Pen, setting: &Setting) {
+fn reversing(pen: &mut Pen, pose: Pose, setting: &Setting) {
+    let s = if pose == Pose::Down { -1.0 } else { 1.0 };
     pen.draw(Ink::Body, Path::new().rounded(-26.0, -22.0, 52.0, 44.0, 6.0));
     // Which connections the slide joins: discharge and outdoor, suction and indoor while cooling.
     let ways = match setting.mode.unwrap_or(Mode::Cooling) {
         Mode::Cooling => Path::new()
             .to(-26.0, 0.0)
-            .curve(-10.0, -16.0, 10.0, -16.0, 26.0, 0.0)
-            .to(-12.0, 22.0)
-            .curve(-10.0, 6.0, 10.0, 6.0, 12.0, 22.0),
+            .curve(-10.0, s * -16.0, 10.0, s * -16.0, 26.0, 0.0)
+            .to(-12.0, s * 22.0)
+            .curve(-10.0, s * 6.0, 10.0, s * 6.0, 12.0, s * 22.0),
         Mode::Heating => Path::new()
             .to(-26.0, 0.0)
-            .curve(-4.0, -14.0, 12.0, 0.0, 12.0, 22.0)
-            .to(-12.0, 22.0)
-            .curve(-12.0, 4.0, 4.0, 14.0, 26.0, 0.0),
+            .curve(-4.0, s * -14.0, 12.0, 0.0, 12.0, s * 22.0)
+            .to(-12.0, s * 22.0)
+            .curve(-12.0, s * 4.0, 4.0, s * 14.0, 26.0, 0.0),
     };
-    pen.draw(Ink::Stem, ways.clone());
     pen.draw(Ink::Line, ways);
 }
 

@@ -607,16 +607,12 @@ impl Builder<'_> {
         }
     }
 
-    /// Parts beside the focus are shown as the arrow of their pipe, unless they have no pipe at all.
+    /// Parts beside the focus are left out where nothing that is shown leads to them.
     fn drop_bare_parts(&mut self) {
         let bare: Vec<usize> = (0..self.out.nodes.len())
             .filter(|&at| {
                 self.out.nodes.get(at).is_some_and(|node| {
-                    matches!(node.of, Thing::Space(_))
-                        && node.symbol != Symbol::Tee
-                        && !node.spaces.iter().any(|&space| self.in_focus(space))
-                        || node.symbol == Symbol::Compressor
-                            && !node.spaces.iter().any(|&space| self.in_focus(space))
+                    node.ends.is_empty() && !node.spaces.iter().any(|&space| self.in_focus(space))
                 })
             })
             .collect();

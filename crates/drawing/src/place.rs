@@ -131,6 +131,18 @@ struct Seat<'o> {
     in_line: bool,
 }
 
+impl Seat<'_> {
+    /// Its steps in the order in which its row passes them.
+    fn in_row(&self) -> Vec<Step> {
+        let turned = |step: &Step| Step { enter: step.leave, leave: step.enter, ..*step };
+        if self.with_row {
+            self.chain.steps.clone()
+        } else {
+            self.chain.steps.iter().rev().map(turned).collect()
+        }
+    }
+}
+
 /// Places all nodes of an order.
 pub(crate) fn place(network: &Network, order: &Order, sheet: Sheet, extra: f64) -> Layout {
     let steps = order.high.iter().chain(&order.low).chain(order.ears.iter().flat_map(|ear| &ear.steps));
@@ -179,8 +191,7 @@ impl Placer<'_> {
             enter.chain(leave).collect()
         };
         let (high, low) = (nets(&self.order.high), nets(&self.order.low));
-        let ear_nets: BTreeMap<usize, bool> = BTreeMap::new();
-        let mut known = ear_nets;
+        let mut known: BTreeMap<usize, bool> = BTreeMap::new();
         let mut seats = Vec::new();
         for chain in &self.order.ears {
             let at =
@@ -201,7 +212,7 @@ impl Placer<'_> {
                 [Some(start), Some(end)] => (start <= end, true),
                 _ => (true, false),
             };
-            let in_line = self.sheet == Sheet::Tall && both && with_row && chain.steps.len() > 1;
+            let in_line = self.sheet == Sheet::Tall && both;
             for step in &chain.steps {
                 known.extend(
                     [false, true].iter().filter_map(|&leave| Some((self.net(step, leave)?, low_side))),
@@ -258,20 +269,15 @@ impl Placer<'_> {
     }
 
     fn ask_ear(&self, seat: &Seat<'_>, ahead: &mut Ahead, start: &mut BTreeMap<Variable, f64>) {
-        let row_forward = Self::row_forward(seat.low);
-        let forward = if seat.with_row { row_forward } else { !row_forward };
-        let mut steps = seat.chain.steps.clone();
+        let forward = Self::row_forward(seat.low);
+        let steps = seat.in_row();
         let (mut first_net, mut last_net) = (seat.chain.start, seat.chain.end);
         if !seat.with_row {
-            steps.reverse();
             core::mem::swap(&mut first_net, &mut last_net);
-            for step in &mut steps {
-                core::mem::swap(&mut step.enter, &mut step.leave);
-            }
         }
         let (Some(first), Some(last)) = (steps.first(), steps.last()) else { return };
-        let before = self.extent_in_row(first.node, seat, forward).0 + BESIDE_HEADER;
-        let after = self.extent_in_row(last.node, seat, forward).1 + BESIDE_HEADER;
+        let before = self.extent(first.node, forward).0 + BESIDE_HEADER;
+        let after = self.extent(last.node, forward).1 + BESIDE_HEADER;
         start.insert(Variable::Node(first.node), before);
         if let Some(net) = first_net {
             ahead.ask(Variable::Net(seat.low, net), Variable::Node(first.node), before);
@@ -279,12 +285,6 @@ impl Placer<'_> {
         if let Some(net) = last_net {
             ahead.ask(Variable::Node(last.node), Variable::Net(seat.low, net), after);
         }
-        // Extents depend on which way the row's own coordinate grows, not on the ear's flow.
-        self.ask_chain(&steps, seat.low, row_forward, ahead);
-    }
-
-    fn extent_in_row(&self, node: usize, seat: &Seat<'_>, _forward: bool) -> (f64, f64) {
-        self.extent(node, Self::row_forward(seat.low))
     }
 
     /// Ears in line follow the stretch of their row that they are parallel to, and each other.
@@ -294,12 +294,17 @@ impl Placer<'_> {
             let forward = Self::row_forward(low);
             let mut last_of: BTreeMap<usize, usize> = BTreeMap::new();
             for seat in seats.iter().filter(|seat| seat.in_line && seat.low == low) {
-                let (Some(first), Some(last)) = (seat.chain.steps.first(), seat.chain.steps.last()) else {
+                let (Some(mut first), Some(mut last)) = (seat.chain.steps.first(), seat.chain.steps.last())
+                else {
                     continue;
                 };
-                let end = row
-                    .iter()
-                    .position(|step| self.net(step, true) == seat.chain.end && seat.chain.end.is_some());
+                let mut behind = seat.chain.end;
+                if !seat.with_row {
+                    core::mem::swap(&mut first, &mut last);
+                    behind = seat.chain.start;
+                }
+                // The step that leaves into the net which lies further along the row.
+                let end = row.iter().position(|step| self.net(step, true) == behind && behind.is_some());
                 let Some(end) = end else { continue };
                 let before = last_of.get(&end).copied().or_else(|| row.get(end).map(|step| step.node));
                 if let Some(before) = before {
@@ -322,6 +327,10 @@ impl Placer<'_> {
         self.ask_row(&self.order.high, false, &mut ahead, &mut start);
         self.ask_row(&self.order.low, true, &mut ahead, &mut start);
         let seats = self.seats();
+        for seat in &seats {
+            // Extents depend on which way the row's own coordinate grows, not on the ear's flow.
+            self.ask_chain(&seat.in_row(), seat.low, Self::row_forward(seat.low), &mut ahead);
+        }
         self.ask_in_line(&seats, &mut ahead);
         for seat in &seats {
             self.ask_ear(seat, &mut ahead, &mut start);

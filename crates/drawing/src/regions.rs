@@ -20,10 +20,13 @@ struct Stretch {
 /// The regions, in the order of the circuit's places.
 pub(crate) fn regions(circuit: &Circuit, network: &Network, layout: &Layout) -> Vec<Region> {
     let mut boxes: BTreeMap<PlaceId, Vec<Rect>> = BTreeMap::new();
+    // In a column the name stands beside the pipe.
+    let mut axes: BTreeMap<PlaceId, Vec<f64>> = BTreeMap::new();
     for stretch in stretches(network, layout) {
         let Some(lane) = layout.lanes.get(&stretch.lane) else { continue };
         let corners = (layout.point(stretch.from, lane.from), layout.point(stretch.to, lane.to));
         boxes.entry(stretch.place).or_default().push(Rect::spanning(corners.0, corners.1));
+        axes.entry(stretch.place).or_default().push(-lane.axis);
     }
     if boxes.len() < 2 {
         return Vec::new();
@@ -32,10 +35,13 @@ pub(crate) fn regions(circuit: &Circuit, network: &Network, layout: &Layout) -> 
         let name = &circuit.places.get(place.index())?.name;
         let needs = crate::width(name) + 12.0;
         let narrow = |at: &Rect| at.width < needs;
-        let first = boxes.iter().min_by(|one, other| {
+        let first = boxes.iter().enumerate().min_by(|(_, one), (_, other)| {
             narrow(one).cmp(&narrow(other)).then(one.y.total_cmp(&other.y)).then(one.x.total_cmp(&other.x))
         })?;
-        let label = heading(name, Point::new(first.x + 6.0, first.y + 3.0), (first.width - 8.0).max(20.0));
+        let (at, first) = first;
+        let axis = axes.get(&place).and_then(|axes| axes.get(at)).copied();
+        let x = if layout.sheet == Sheet::Tall { axis.map_or(first.x, |axis| axis + 2.0) } else { first.x };
+        let label = heading(name, Point::new(x + 6.0, first.y + 3.0), (first.right() - x - 8.0).max(20.0));
         Some(Region { place, boxes, label })
     };
     boxes.into_iter().filter_map(region).collect()

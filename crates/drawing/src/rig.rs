@@ -29,7 +29,7 @@ pub(crate) fn seat_rig(
     sheet: Sheet,
     seated: &mut Vec<Seated>,
 ) {
-    let around = seated.iter().map(|seat| footprint(seat)).reduce(|one, other| one.with(&other));
+    let around = seated.iter().map(footprint).reduce(|one, other| one.with(&other));
     let around = around.unwrap_or_default();
     let room_wide = match sheet {
         Sheet::Wide => around.width.max(60.0 * STEP),

@@ -63,7 +63,7 @@ fn small_rooms(node: &Node, sheet: Sheet) -> Vec<SmallRoom> {
         ground.iter().position(|found| *found == base).unwrap_or(0)
     };
     let middle = (ground.len().saturating_sub(1)) as f64 / 2.0;
-    let first = FIRST_LEVEL.max(up(TOUCH / 2.0 - node.symbol.bounds().y));
+    let first = FIRST_LEVEL.max(up(Symbol::AccessPort.reach() - node.symbol.bounds().y));
     let room = |(at, small): (usize, &Satellite)| SmallRoom {
         along: (column(at) as f64 - middle) * spacing,
         away: first + NEXT_LEVEL * level(&node.satellites, at),
@@ -99,7 +99,9 @@ fn wide(node: &Node) -> Room {
     let width = widest(&label) + 10.0;
     let side = small.iter().map(|small| small.along.abs() + (widest(&small.label) / 2.0 + 5.0).max(24.0));
     let half = up(side.fold((node.symbol.reach() + 6.0).max(width / 2.0).max(24.0), f64::max));
-    let tops = small.iter().map(|small| small.away + 26.0 + LINE * small.label.len() as f64);
+    let tops = small.iter().map(|small| {
+        small.away + if small.label.is_empty() { 26.0 } else { 42.0 } + LINE * small.label.len() as f64
+    });
     let lines = if label.is_empty() { 0.0 } else { LINE * label.len() as f64 + 8.0 };
     let above = tops.fold((-bounds.y).max(22.0), f64::max);
     let below = bounds.bottom().max(22.0);

@@ -52,6 +52,8 @@ pub(crate) struct Grid {
     blocked: Vec<bool>,
     /// The net (counted from 1) whose end a place is.
     owner: Vec<u16>,
+    /// The net that has its way out over a place, and whether that leads up or down.
+    exit: Vec<(u16, bool)>,
     /// The net on the stretch to the right, and downwards.
     across: Vec<u16>,
     down: Vec<u16>,
@@ -76,6 +78,7 @@ impl Grid {
             height,
             blocked: vec![false; cells],
             owner: vec![0; cells],
+            exit: vec![(0, false); cells],
             across: vec![0; cells],
             down: vec![0; cells],
             best: vec![(0, u32::MAX); cells * 4],
@@ -122,11 +125,18 @@ impl Grid {
         }
     }
 
-    /// Marks where a net may end.
-    pub(crate) fn open(&mut self, at: Point, net: usize) {
+    /// Marks where a net may end, and keeps its way out free: other nets may cross that, not turn on it.
+    pub(crate) fn open(&mut self, at: Point, outward: Point, net: usize) {
         if let Some(cell) = self.cell(at) {
             self.owner[cell] = tag(net);
         }
+        if let Some(cell) = self.cell(at.moved(outward.x * STEP, outward.y * STEP)) {
+            self.exit[cell] = (tag(net), outward.y.abs() > 0.5);
+        }
+    }
+
+    fn is_exit_of_other(&self, cell: usize, net: u16) -> bool {
+        self.exit[cell].0 != 0 && self.exit[cell].0 != net
     }
 
     /// The nets on the four stretches at a place: right, down, left, up.
@@ -218,11 +228,14 @@ impl Grid {
         if self.blocked[cell] && self.owner[cell] != net {
             return None;
         }
+        if self.is_exit_of_other(cell, net) && self.exit[cell].1 == (way % 2 == 1) {
+            return None;
+        }
         let around = self.around(cell);
         if around.iter().all(|found| *found == 0 || *found == net) {
             return Some(0);
         }
-        let (ahead, side) = if way % 2 == 0 { ([0, 2], [1, 3]) } else { ([1, 3], [0, 2]) };
+        let (ahead, side) = if way.is_multiple_of(2) { ([0, 2], [1, 3]) } else { ([1, 3], [0, 2]) };
         let free = ahead.iter().all(|at| around[*at] == 0);
         let passes = around[side[0]] == around[side[1]] && around[side[0]] != net;
         (free && passes).then_some(COST_CROSSING)
@@ -296,7 +309,7 @@ impl Grid {
             if self.goal[cell] == search {
                 return Some(self.trace(state));
             }
-            let crossing = self.is_foreign(cell, tag);
+            let crossing = self.is_foreign(cell, tag) || self.is_exit_of_other(cell, tag);
             for next_way in 0..4 {
                 let start = self.came[state] == NO_WAY;
                 if (next_way + 2) % 4 == way || (crossing && next_way != way) || (start && next_way != way) {

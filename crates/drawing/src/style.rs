@@ -14,7 +14,6 @@ path,polyline{{fill:none;stroke-linejoin:round;stroke-linecap:round}}\
 .body{{fill:#fff;stroke:#1b2733;stroke-width:1.8}}\
 .line{{stroke:#1b2733;stroke-width:1.8}}.thin{{stroke:#1b2733;stroke-width:1.1}}\
 .solid{{fill:#1b2733;stroke:none}}.stem{{fill:#1b2733;stroke:#1b2733;stroke-width:.8}}\
-path.stem[d*=\"C\"]{{fill:none}}\
 .shut{{fill:#1b2733;stroke:#1b2733;stroke-width:1.2}}.wet{{fill:#b9cfe2;stroke:none}}\
 .pipe .outer{{stroke:#1b2733;stroke-width:3}}.pipe .inner{{stroke:none}}\
 .discharge .outer{{stroke:#b3261e;stroke-width:6}}.discharge .inner{{stroke:#fff;stroke-width:2.8}}\
@@ -28,7 +27,7 @@ path.stem[d*=\"C\"]{{fill:none}}\
 .part-line{{stroke:#1b2733;stroke-width:1.6}}.metal{{fill:#c9d1d8;stroke:#1b2733;stroke-width:1.6}}\
 .moving{{fill:#8796a3;stroke:#1b2733;stroke-width:1.6}}.seal{{fill:#4c3b2a;stroke:#1b2733;stroke-width:1}}\
 .cap{{fill:#e6d9a8;stroke:#1b2733;stroke-width:1.6}}\
-.passage{{stroke:none}}.leader{{stroke:#4a5a68;stroke-width:1}}\
+.passage{{stroke:none}}.hollow{{fill:#fff;stroke:#1b2733;stroke-width:1.6}}.leader{{stroke:#4a5a68;stroke-width:1}}\
 .held{{font-weight:600;paint-order:stroke;stroke:#fff;stroke-width:4px;stroke-linejoin:round}}\
 @media print{{.region,.region.odd,.region.third{{fill:none;stroke:#888;stroke-width:.6}}}}"
     )

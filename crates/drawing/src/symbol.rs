@@ -357,7 +357,7 @@ impl Symbol {
             Self::Compressor => (26.0, 26.0),
             Self::Receiver | Self::Vessel | Self::HeatExchanger => (22.0, 22.0),
             Self::Accumulator | Self::OilSeparator => (30.0, 30.0),
-            Self::ReversingValve => (26.0, 36.0),
+            Self::ReversingValve => (36.0, 36.0),
             Self::SolenoidValve
             | Self::ThermostaticValve
             | Self::ElectronicValve
@@ -368,7 +368,8 @@ impl Symbol {
             | Self::BallValve => (34.0, 14.0),
             Self::LineSetValve { .. } => (20.0, 21.0),
             Self::Tee | Self::Union => (6.0, 6.0),
-            Self::RecoveryMachine | Self::VacuumPump | Self::Fan => (26.0, 26.0),
+            Self::RecoveryMachine => (32.0, 26.0),
+            Self::VacuumPump | Self::Fan => (26.0, 26.0),
             Self::Cylinder | Self::NitrogenCylinder => (34.0, 34.0),
             Self::NitrogenRegulator => (34.0, 14.0),
             _ => (20.0, 20.0),

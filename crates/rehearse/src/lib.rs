@@ -1,3 +1,28 @@
 //! The circuit in motion: mass and energy in every space, flow through every joint, with a clock.
 
+mod balance;
+mod carry;
+mod control;
+mod design;
+mod engine;
 pub mod equipment;
+mod faults;
+mod log;
+mod plant;
+mod record;
+mod rehearsal;
+mod task;
+mod view;
+
+pub use balance::{Balance, CoilBalance, running_balance};
+pub use carry::{Ran, Shown};
+pub use control::{Gauge, Room, Trip};
+pub use design::Assumed;
+pub use engine::medium::Medium;
+pub use engine::step::Statistics;
+pub use faults::Fault;
+pub use log::{Entry, Log, Times};
+pub use record::{Curve, Curves};
+pub use rehearsal::{Error, Ledger, Rehearsal};
+pub use task::Task;
+pub use view::{Clock, CompressorView, Danger, GaugeView, JointView, MeteringView, SpaceView};

@@ -1,5 +1,5 @@
-//! What leaves the program on paper: the pressure-enthalpy diagram and the saturation tables of any refrigerant,
-//! charts of series over time, and sheets of evidence of a test.
+//! What leaves the program on paper: the pressure-enthalpy diagram and the saturation tables of any refrigerant, documents made of facts,
+//! tables and numbered entries, charts of series over time, and sheets of evidence of a test.
 //!
 //! All are whole files that need nothing else (SVG, HTML): no font, script or picture from elsewhere. The same input gives the same
 //! bytes natively and on wasm.
@@ -7,6 +7,7 @@
 mod chart;
 mod cycle;
 mod diagram;
+mod document;
 mod error;
 mod evidence;
 mod geometry;
@@ -26,6 +27,7 @@ mod words;
 
 pub use chart::{Chart, Series, SeriesKind, chart};
 pub use cycle::{Cycle, CycleAsk, Level, Outlet, cycle};
+pub use document::{Block, Document, Entry, Section, document};
 pub use error::Error;
 pub use evidence::{EvidenceSheet, Mark, evidence_sheet};
 pub use options::{Options, PressureAxis, Sheet};

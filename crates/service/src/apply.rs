@@ -1,6 +1,7 @@
 //! What one action does to a state: a precondition, an effect, and settling.
 
 use stemwise_circuit::{Assembly, JointId, JointKind, Lineup, PortId, Position, SpaceId, SpaceKind};
+use stemwise_thermo::Substance;
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
 use crate::props::{AIR, GAS_CONSTANT, NITROGEN, Refrigerant};
@@ -149,6 +150,11 @@ pub fn apply(
     let mut hand = Hand { assembly, state: before.clone(), molar_mass };
     let settles = hand.act(action)?;
     let mut state = hand.state;
+    // A vacuum pump is stopped where the action says, and no lower than it gets.
+    let stops = &match action {
+        Action::Evacuate { to } => Stops { vacuum: to.max(DEEPEST), ..*stops },
+        _ => *stops,
+    };
     let mut settled = settle(assembly, refrigerant, stops, &mut state);
     match settles {
         Then::Nothing => {}
@@ -164,6 +170,24 @@ pub fn apply(
     }
     Ok(Done { state, settled })
 }
+
+/// What hands alone change: the state as an action leaves it, before anything settles or flows.
+///
+/// # Errors
+/// [`Refused`], as [`apply`].
+pub fn handle(
+    assembly: &Assembly,
+    refrigerant: &Substance,
+    before: &State,
+    action: &Action,
+) -> Result<State, Refused> {
+    let molar_mass = refrigerant.molar_mass_kg_per_mol();
+    let mut hand = Hand { assembly, state: before.clone(), molar_mass };
+    hand.act(action)?;
+    Ok(hand.state)
+}
+/// What a service vacuum pump reaches at best (common practice: 15 to 50 micron, blanked off).
+const DEEPEST: Pressure = Pressure::from_micron(15.0);
 
 /// What follows the settling of an action.
 enum Then {

@@ -15,8 +15,8 @@ mod settle;
 mod state;
 
 pub use action::*;
-pub use apply::{Done, Refused, apply};
-pub use begin::Start;
+pub use apply::{Done, Refused, apply, handle};
+pub use begin::{Start, line_allowance};
 pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, predicate_ids, rules};
 pub use jobs::*;
 pub use level::{

@@ -10,7 +10,7 @@ const SOURCES: &str = "/usr/lib/rustlib/src/rust/library";
 
 /// How the module is compiled.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Profile {
+pub(crate) enum Profile {
     /// As it is shipped.
     App,
     /// Quickly, to look at.
@@ -33,7 +33,7 @@ impl Profile {
 }
 
 /// Where it is built: beside the smoke run's, away from the native builds.
-pub fn target_dir() -> Result<PathBuf> {
+pub(crate) fn target_dir() -> Result<PathBuf> {
     if let Some(set) = std::env::var_os("STEMWISE_WASM_TARGET_DIR") {
         return Ok(set.into());
     }
@@ -57,7 +57,7 @@ fn has_target() -> Result<bool> {
 }
 
 /// The compiler that makes the module, in a line.
-pub fn toolchain() -> Result<String> {
+pub(crate) fn toolchain() -> Result<String> {
     let compiler = if has_target()? { "rustc" } else { "/usr/bin/rustc" };
     let version = text_of(Command::new(compiler).arg("-vV"))?;
     let line = |start: &str| version.lines().find(|line| line.starts_with(start)).unwrap_or_default();
@@ -96,7 +96,7 @@ fn cargo() -> Result<Command> {
 ///
 /// # Errors
 /// What is missing, or what the compiler said.
-pub fn module(root: &Path, profile: Profile) -> Result<PathBuf> {
+pub(crate) fn module(root: &Path, profile: Profile) -> Result<PathBuf> {
     let target_dir = target_dir()?;
     let mut cargo = cargo()?;
     cargo.current_dir(root);

@@ -9,19 +9,19 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 /// Where the committed bundle lies.
-pub const BUNDLE: &str = "crates/serve/bundle";
+pub(crate) const BUNDLE: &str = "crates/serve/bundle";
 /// Its list of contents.
-pub const LIST: &str = "bundle.json";
+pub(crate) const LIST: &str = "bundle.json";
 
 /// The list that lies in a bundle.
 #[derive(Serialize, Deserialize)]
-pub struct Made {
+pub(crate) struct Made {
     /// The compiler.
-    pub toolchain: String,
+    pub(crate) toolchain: String,
     /// One hash over everything that it was made from.
-    pub sources: String,
+    pub(crate) sources: String,
     /// Each file and its hash.
-    pub files: BTreeMap<String, String>,
+    pub(crate) files: BTreeMap<String, String>,
 }
 
 impl Made {
@@ -29,7 +29,7 @@ impl Made {
     ///
     /// # Errors
     /// Where there is none.
-    pub fn read(folder: &Path) -> Result<Self> {
+    pub(crate) fn read(folder: &Path) -> Result<Self> {
         let path = folder.join(LIST);
         let text =
             std::fs::read_to_string(&path).with_context(|| format!("can't read {}", path.display()))?;
@@ -41,7 +41,7 @@ impl Made {
 ///
 /// # Errors
 /// Where this is no workspace.
-pub fn root() -> Result<PathBuf> {
+pub(crate) fn root() -> Result<PathBuf> {
     Ok(Path::new(env!("CARGO_MANIFEST_DIR"))
         .ancestors()
         .nth(2)
@@ -50,7 +50,7 @@ pub fn root() -> Result<PathBuf> {
 }
 
 /// A hash in hexadecimal digits.
-pub fn hash(bytes: &[u8]) -> String {
+pub(crate) fn hash(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
@@ -70,7 +70,7 @@ fn is_left_out(path: &str) -> bool {
 ///
 /// # Errors
 /// Where git can't list the files or one can't be read.
-pub fn sources(root: &Path) -> Result<String> {
+pub(crate) fn sources(root: &Path) -> Result<String> {
     let mut git = Command::new("git");
     git.current_dir(root)
         .args(["ls-files", "--cached", "--others", "--exclude-standard", "-z", "--"])
@@ -96,4 +96,34 @@ pub fn sources(root: &Path) -> Result<String> {
         bail!("only {counted} files go into the bundle: something is missing");
     }
     Ok(all.finalize().iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn committed() -> (PathBuf, Made) {
+        let root = root().expect("there is a workspace");
+        let made = Made::read(&root.join(BUNDLE)).expect("a bundle is committed");
+        (root, made)
+    }
+
+    #[test]
+    fn the_committed_bundle_is_made_from_the_committed_sources() {
+        let (root, made) = committed();
+        let now = sources(&root).expect("git lists the sources");
+        assert_eq!(made.sources, now, "the app has changed: run `cargo run -p stemwise-bundle`");
+    }
+
+    #[test]
+    fn nobody_has_changed_a_file_of_the_bundle_by_hand() {
+        let (root, made) = committed();
+        assert!(made.files.len() >= 8, "only {} files", made.files.len());
+        for (name, wanted) in &made.files {
+            let bytes = std::fs::read(root.join(BUNDLE).join(name)).expect("a listed file is there");
+            assert_eq!(&hash(&bytes), wanted, "{name}");
+        }
+        let there = std::fs::read_dir(root.join(BUNDLE)).expect("the folder can be read").count();
+        assert_eq!(there, made.files.len() + 1, "a file that is not on the list");
+    }
 }

@@ -17,7 +17,7 @@ const OFFLINE: &str = "offline.js";
 ///
 /// # Errors
 /// Where the folder is something else, or a file can't be read or written.
-pub fn bundle(root: &Path, module: &Path, folder: &Path) -> Result<()> {
+pub(crate) fn bundle(root: &Path, module: &Path, folder: &Path) -> Result<()> {
     clear(folder)?;
     glue(module, folder)?;
     let from = root.join(STATIC);

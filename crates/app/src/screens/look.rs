@@ -10,48 +10,77 @@ use crate::desk::{Card, Desk};
 use crate::diagram::{Diagram, Touched};
 use crate::words::Word;
 
-/// A trial that the parts of the screen share.
+/// A circuit under one's hands, as the parts of a screen share it: settling at once here, in motion when it is rehearsed.
 #[derive(Clone, Copy)]
-struct Bench {
-    trial: StoredValue<Option<Trial>, LocalStorage>,
-    frame: RwSignal<wire::Frame>,
-    said: RwSignal<Option<String>>,
-    done: RwSignal<Vec<String>>,
-    list: StoredValue<wire::ListAnswer>,
-    atmosphere_pa: f64,
+pub(crate) struct Bench {
+    /// How it stands.
+    pub(crate) frame: RwSignal<wire::Frame>,
+    /// Why the last action did not come about.
+    pub(crate) said: RwSignal<Option<String>>,
+    /// What was done so far.
+    pub(crate) done: RwSignal<Vec<String>>,
+    /// What is in the circuit.
+    pub(crate) list: StoredValue<wire::ListAnswer>,
+    /// The circuit file.
+    pub(crate) file: StoredValue<String>,
+    /// Where gauges read zero, Pa.
+    pub(crate) atmosphere_pa: f64,
+    /// Does an action, in the words of the procedure file.
+    pub(crate) act: Callback<String>,
+    /// Takes the last one back.
+    pub(crate) undo: Callback<()>,
+    /// What an action would do.
+    pub(crate) would: Callback<String, Result<Vec<wire::Hazard>, String>>,
 }
 
 impl Bench {
     fn act(self, words: &str) {
-        let units = Desk::here().units.get_untracked().system();
-        self.trial.update_value(|trial| {
-            let Some(trial) = trial else { return };
-            match trial.act(words) {
-                Ok(()) => self.said.set(None),
-                Err(error) => self.said.set(Some(error.to_string())),
-            }
-            self.frame.set(trial.frame(units));
-            self.done.set(trial.done());
-        });
+        self.act.run(words.to_owned());
     }
 
-    fn undo(self) {
-        let units = Desk::here().units.get_untracked().system();
-        self.trial.update_value(|trial| {
-            let Some(trial) = trial else { return };
-            trial.undo();
-            self.said.set(None);
-            self.frame.set(trial.frame(units));
-            self.done.set(trial.done());
-        });
-    }
-
-    /// What an action would find, without doing it.
-    fn would(self, words: &str) -> Option<Result<wire::Frame, String>> {
-        let units = Desk::here().units.get_untracked().system();
-        self.trial.with_value(|trial| {
-            trial.as_ref().map(|trial| trial.if_done(words, units).map_err(|error| error.to_string()))
-        })
+    /// Around a trial.
+    pub(crate) fn of(
+        desk: Desk,
+        trial: StoredValue<Trial, LocalStorage>,
+        list: wire::ListAnswer,
+        file: StoredValue<String>,
+    ) -> Self {
+        let units = move || desk.units.get_untracked().system();
+        let frame = RwSignal::new(trial.with_value(|trial| trial.frame(units())));
+        let (said, done) = (RwSignal::new(None), RwSignal::new(Vec::new()));
+        let atmosphere_pa = trial.with_value(Trial::atmosphere_pa);
+        let show = move || {
+            trial.with_value(|trial| {
+                frame.set(trial.frame(units()));
+                done.set(trial.done());
+            });
+        };
+        let act = move |words: String| {
+            let outcome = trial.try_update_value(|trial| trial.act(&words));
+            said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
+            show();
+        };
+        let undo = move |()| {
+            trial.update_value(|trial| {
+                trial.undo();
+            });
+            said.set(None);
+            show();
+        };
+        let would = move |words: String| {
+            trial.with_value(|trial| trial.would(&words, units())).map_err(|error| error.to_string())
+        };
+        Self {
+            frame,
+            said,
+            done,
+            list: StoredValue::new(list),
+            file,
+            atmosphere_pa,
+            act: Callback::new(act),
+            undo: Callback::new(undo),
+            would: Callback::new(would),
+        }
     }
 }
 
@@ -73,32 +102,30 @@ pub(crate) fn Look(card: Card) -> impl IntoView {
         {move || {
             start.track();
             let file = text.get_value();
-            let units = desk.units.get().system();
+            desk.units.track();
             let (trial, list) = match (Trial::new(file.as_bytes(), runs.get()), stemwise_answer::list(file.as_bytes())) {
                 (Ok(trial), Ok(list)) => (trial, list),
                 (Err(error), _) | (_, Err(error)) => return view! { <super::change::Broken error/> }.into_any(),
             };
-            let bench = Bench {
-                frame: RwSignal::new(trial.frame(units)),
-                said: RwSignal::new(None),
-                done: RwSignal::new(Vec::new()),
-                list: StoredValue::new(list),
-                atmosphere_pa: trial.atmosphere_pa(),
-                trial: StoredValue::new_local(Some(trial)),
-            };
-            view! { <OnTheBench bench file start/> }.into_any()
+            let bench = Bench::of(desk, StoredValue::new_local(trial), list, text);
+            let again = Callback::new(move |()| start.update(|count| *count += 1));
+            view! { <OnTheBench bench again/> }.into_any()
         }}
     }
 }
 
 #[component]
-fn OnTheBench(bench: Bench, file: String, start: RwSignal<u32>) -> impl IntoView {
+pub(crate) fn OnTheBench(
+    bench: Bench,
+    again: Callback<()>,
+    #[prop(optional)] instruments: Option<ViewFn>,
+) -> impl IntoView {
     let desk = Desk::here();
     let touched = RwSignal::new(None::<Touched>);
     let lit = Memo::new(move |_| lit(bench, touched.get().as_ref()));
     view! {
         <div class="bench">
-            <Diagram file frame=bench.frame touched lit/>
+            <Diagram file=bench.file.get_value() frame=bench.frame touched lit/>
             <div class="side">
                 {move || bench.said.get().map(|said| view! { <p class="note warning" role="alert">{said}</p> })}
                 {move || match touched.get() {
@@ -106,9 +133,9 @@ fn OnTheBench(bench: Bench, file: String, start: RwSignal<u32>) -> impl IntoView
                     Some(touched) => view! { <Inspect bench touched/> }.into_any(),
                 }}
                 <Hazards hazards=Signal::derive(move || bench.frame.get().hazards)/>
-                <Gauges bench/>
+                {match instruments { Some(instruments) => instruments.run(), None => view! { <Gauges bench/> }.into_any() }}
                 <All bench touched/>
-                <DoneSoFar bench start/>
+                <DoneSoFar bench again/>
             </div>
         </div>
     }
@@ -243,8 +270,8 @@ fn OfValve(bench: Bench, id: String) -> impl IntoView {
             <h2>{valve.name.clone()}</h2>
             <p>{sides.join(" – ")}</p>
             {has_stem.then(|| view! {
-                <crate::diagram::Cutaway kind=valve.kind.clone() position=Signal::derive(move || stem().unwrap_or_default())
-                    frame=bench.frame between=valve.between.clone()/>
+                <crate::diagram::Cutaway file=bench.file.get_value() valve=key.get_value() frame=bench.frame between=valve.between.clone()
+                    then=Callback::new(move |to: String| bench.act(&format!("turn {} to {to}", key.get_value())))/>
                 <p class="stand" aria-live="polite"><strong>{move || stem().map(|at| desk.say(position(&at)))}</strong></p>
                 <div class="row">
                     <button class="quiet" on:click=move |_| bench.act(&format!("cap {} stem {}", if cap_off() { "on" } else { "off" }, key.get_value()))>
@@ -322,16 +349,11 @@ fn NextTurn(bench: Bench, words: Signal<Option<(String, String)>>) -> impl IntoV
         {move || {
             bench.frame.track();
             let (words, to) = words.get()?;
-            let found = bench.would(&words)?;
-            let said = match found {
+            let said = match bench.would.run(words) {
                 Err(why) => vec![why],
-                Ok(frame) => {
-                    let mut said: Vec<String> = frame.hazards.iter()
-                        .filter(|hazard| hazard.severity != "caution").map(|hazard| hazard.say.clone()).collect();
-                    if said.is_empty() {
-                        said.push(desk.say(Word::NoHazard).to_owned());
-                    }
-                    said
+                Ok(hazards) => {
+                    let told: Vec<String> = hazards.into_iter().filter(|hazard| hazard.severity != "caution").map(|hazard| hazard.say).collect();
+                    if told.is_empty() { vec![desk.say(Word::NoHazard).to_owned()] } else { told }
                 }
             };
             Some(view! {
@@ -488,7 +510,7 @@ fn Names(title: Word, names: Vec<(String, String)>, then: impl Fn(String) + Copy
 }
 
 #[component]
-fn DoneSoFar(bench: Bench, start: RwSignal<u32>) -> impl IntoView {
+fn DoneSoFar(bench: Bench, again: Callback<()>) -> impl IntoView {
     let desk = Desk::here();
     view! {
         <Show when=move || !bench.done.get().is_empty()>
@@ -496,8 +518,8 @@ fn DoneSoFar(bench: Bench, start: RwSignal<u32>) -> impl IntoView {
                 <h2>{move || desk.say(Word::Done)}</h2>
                 <ol class="done">{move || bench.done.get().into_iter().map(|words| view! { <li><code>{words}</code></li> }).collect_view()}</ol>
                 <div class="row">
-                    <button on:click=move |_| bench.undo()>{move || desk.say(Word::Undo)}</button>
-                    <button class="quiet" on:click=move |_| start.update(|count| *count += 1)>{move || desk.say(Word::StartOver)}</button>
+                    <button on:click=move |_| bench.undo.run(())>{move || desk.say(Word::Undo)}</button>
+                    <button class="quiet" on:click=move |_| again.run(())>{move || desk.say(Word::StartOver)}</button>
                 </div>
             </section>
         </Show>

@@ -198,13 +198,10 @@ fn Way(plan: wire::PlanFound, walk: wire::Walk, card: Card) -> impl IntoView {
             <Show when=move || editing.get()>
                 <Editor card=card.get_value() file=walk.with_value(|walk| walk.file.clone())/>
             </Show>
+            <Show when=move || stepwise.get()><Stepwise plan walk card/></Show>
             <List title=Word::ReadFirst items=told().cautions/>
             <List title=Word::Bring items=told().bring/>
-            {move || if stepwise.get() {
-                view! { <Stepwise plan walk card/> }.into_any()
-            } else {
-                view! { <Steps steps=told().steps atmosphere_pa=told().atmosphere_pa/> }.into_any()
-            }}
+            <Show when=move || !stepwise.get()><Steps steps=told().steps atmosphere_pa=told().atmosphere_pa/></Show>
             <SlipsOf card walk/>
             <Alternatives title=Word::OtherWays all=told().alternatives/>
         </section>
@@ -280,7 +277,7 @@ fn OneStep(step: wire::PlanStep, atmosphere_pa: f64) -> impl IntoView {
 
 /// One step at a time, the diagram beside it.
 #[component]
-fn Stepwise(
+pub(super) fn Stepwise(
     plan: StoredValue<wire::PlanFound>,
     walk: StoredValue<wire::Walk>,
     card: StoredValue<Card>,

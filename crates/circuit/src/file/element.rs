@@ -37,6 +37,7 @@ pub(crate) struct RawSpace {
     pub(crate) height: Known<Length>,
     pub(crate) approach: Option<Known<TemperatureDifference>>,
     pub(crate) fill_limit: Option<Known<f64>>,
+    pub(crate) bore: Option<Length>,
     pub(crate) compressor: Option<RawCompressor>,
 }
 
@@ -145,7 +146,7 @@ fn gauge(atmosphere: Pressure) -> impl Fn(&str) -> Result<GaugePressure, ParseEr
     move |text| Ok(TypedPressure::parse(text)?.existing(atmosphere)?.gauge(atmosphere))
 }
 
-fn positive<T: Copy>(
+pub(crate) fn positive<T: Copy>(
     fields: &Fields<'_>,
     name: &str,
     parse: impl Fn(&str) -> Result<T, ParseError>,
@@ -280,6 +281,7 @@ fn read_space(
         height: height.map_or_else(|| estimate::height(kind), |height| Known::entered(height.value)),
         approach: None,
         fill_limit: None,
+        bore: None,
         compressor: None,
     }
 }
@@ -296,6 +298,7 @@ pub(crate) fn read_line(
     space.is_line = true;
     let tube = fields.quantity("size", Tube::parse, problems);
     let length = positive(fields, "length", Length::parse, Length::as_m, problems);
+    space.bore = tube.as_ref().map(|tube| tube.value.bore());
     let volume = positive(fields, "volume", Volume::parse, Volume::as_m3, problems);
     space.volume = match (volume, tube, length) {
         (Some(volume), _, _) => Some(volume),

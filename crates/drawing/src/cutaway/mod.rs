@@ -29,7 +29,7 @@ pub struct Passage {
     pub opening: Opening,
     /// Its outline.
     pub outline: Vec<Point>,
-    /// Where a word for what it holds fits.
+    /// Where a word for what it holds fits; one in the first passage of each opening is enough.
     pub label: Point,
 }
 
@@ -44,6 +44,8 @@ pub enum Stuff {
     Seal,
     /// Caps.
     Cap,
+    /// An opening towards the room, which nothing fills.
+    Hollow,
     /// A line: a spring, a thread, a lever.
     Line,
 }
@@ -56,6 +58,7 @@ impl Stuff {
             Self::Moving => "moving",
             Self::Seal => "seal",
             Self::Cap => "cap",
+            Self::Hollow => "hollow",
             Self::Line => "part-line",
         }
     }

@@ -31,6 +31,9 @@ pub(crate) fn access(travel: f64) -> Cutaway {
         ]),
         (60.0, 331.0),
     );
+    if travel > 0.0 {
+        cut.passage(Opening::Port, boxed(140.0, 40.0, 180.0, 130.0), (160.0, 70.0));
+    }
     // Above the core's seat, and through it when the pin is pressed.
     let through = if open { 224.0 } else { 206.0 };
     cut.passage(
@@ -45,7 +48,7 @@ pub(crate) fn access(travel: f64) -> Cutaway {
             (146.0, 206.0),
             (136.0, 206.0),
         ]),
-        (122.0, 120.0),
+        (160.0, 144.0),
     );
     let shift = 18.0 * travel;
     cut.piece(Stuff::Metal, points(&[(136.0, 190.0), (148.0, 190.0), (148.0, 220.0), (136.0, 220.0)]));
@@ -60,7 +63,6 @@ pub(crate) fn access(travel: f64) -> Cutaway {
         cut.piece(Stuff::Metal, boxed(206.0, 92.0, 216.0, 176.0));
         cut.piece(Stuff::Metal, points(&[(104.0, 82.0), (140.0, 82.0), (140.0, 100.0), (104.0, 100.0)]));
         cut.piece(Stuff::Metal, points(&[(180.0, 82.0), (216.0, 82.0), (216.0, 100.0), (180.0, 100.0)]));
-        cut.passage(Opening::Port, boxed(140.0, 40.0, 180.0, 130.0), (160.0, 70.0));
         cut.piece(
             Stuff::Moving,
             points(&[
@@ -127,9 +129,6 @@ pub(crate) fn core_tool(travel: f64) -> Cutaway {
     let core_in = travel < 0.02;
     let line_end = if core_in { 30.0 } else { x - r - 2.0 };
     cut.passage(Opening::Line, boxed(0.0, y - half, line_end, y + half), (18.0, y + 5.0));
-    if core_in {
-        cut.passage(Opening::Port, boxed(60.0, y - half, x - r - 2.0, y + half), (78.0, y + 5.0));
-    }
     // Behind the ball: the chamber for the drawn core, and the side connection where the hose goes on.
     cut.passage(
         Opening::Port,
@@ -145,6 +144,9 @@ pub(crate) fn core_tool(travel: f64) -> Cutaway {
         ]),
         (218.0, y + 100.0),
     );
+    if core_in {
+        cut.passage(Opening::Port, boxed(60.0, y - half, x - r - 2.0, y + half), (78.0, y + 5.0));
+    }
     let skin = (0..48).map(|step| super::dial_point(x, y, r, f64::from(step) / 48.0)).collect();
     cut.piece(Stuff::Moving, skin);
     // The core passes through the bore: the ball can only be turned once it is out of the way.

@@ -128,7 +128,7 @@ fn passages(cut: &mut Cut, beside: Opening, below: Opening, position: Position) 
 fn stem(cut: &mut Cut, top: f64, packing_nut: bool, turns: f64) {
     let bottom = top + DISC;
     // The stem comes out of the gland as the disc nears the back seat.
-    let end = 44.0 + (top - BACK) * 0.9;
+    let end = 8.0 + (top - BACK);
     cut.piece(Stuff::Moving, points(&[(151.0, end + 20.0), (169.0, end + 20.0), (169.0, top), (151.0, top)]));
     cut.piece(Stuff::Moving, boxed(153.0, end, 167.0, end + 20.0));
     cut.piece(
@@ -156,8 +156,8 @@ fn stem(cut: &mut Cut, top: f64, packing_nut: bool, turns: f64) {
         let y = 119.0 + 3.0 * f64::from(step);
         cut.piece(Stuff::Line, points(&[(151.0, y + 1.5), (169.0, y - 1.5)]));
     }
-    cut.dial(160.0, 22.0, turns);
-    cut.0.handle = Some(Rect { x: 130.0, y: 0.0, width: 60.0, height: 82.0 });
+    cut.dial(250.0, 40.0, turns);
+    cut.0.handle = Some(Rect { x: 130.0, y: 0.0, width: 60.0, height: 96.0 });
 }
 
 fn words(cut: &mut Cut, beside: Opening, top: f64, packing_nut: bool) {
@@ -170,8 +170,8 @@ fn words(cut: &mut Cut, beside: Opening, top: f64, packing_nut: bool) {
     cut.call("front seat", false, 262.0, (138.0, 260.0));
     cut.call("disc", false, 210.0, (130.0, top + 10.0));
     if packing_nut {
-        cut.call("packing nut", true, 78.0, (200.0, 88.0));
+        cut.call("packing nut", true, 84.0, (200.0, 88.0));
     }
     cut.call("packing", true, 110.0, (178.0, 110.0));
-    cut.call("stem", false, 70.0, (154.0, 76.0));
+    cut.call("square of the stem", false, 60.0, (156.0, 18.0 + top - BACK));
 }

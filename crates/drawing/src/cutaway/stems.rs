@@ -71,6 +71,7 @@ pub(crate) fn line_set(travel: f64, turns: f64) -> Cutaway {
     cut.passage(Opening::Port, boxed(0.0, 110.0, 36.0, 138.0), (18.0, 129.0));
     core(&mut cut, 44.0, 124.0, 0.0);
     let top = 146.0 + 78.0 * travel;
+    cut.piece(Stuff::Hollow, boxed(132.0, 60.0, 188.0, top - 64.0));
     cut.piece(Stuff::Moving, points(&[(132.0, top - 64.0), (188.0, top - 64.0), (188.0, top), (132.0, top)]));
     cut.piece(
         Stuff::Moving,
@@ -173,7 +174,7 @@ pub(crate) fn ball(travel: f64) -> Cutaway {
     cut.0.handle = Some(Rect { x: 110.0, y: 56.0, width: 190.0, height: 48.0 });
     cut.call("inlet", false, 220.0, (4.0, 220.0));
     cut.call("outlet", true, 220.0, (316.0, 220.0));
-    cut.call("lever: along the pipe is open", true, 60.0, (200.0, 80.0));
+    cut.call("lever: along the pipe is open", true, 60.0, (170.0, 84.0));
     cut.call("seat ring", false, 176.0, (96.0, 186.0));
     cut.call("ball", false, 300.0, (120.0, 262.0));
     cut.call("bore", true, 300.0, (164.0, y + 8.0));

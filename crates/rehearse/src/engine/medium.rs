@@ -1,0 +1,328 @@
+//! The refrigerant as the engine asks for it: temperature and pressure by density and energy, and both phases by pressure.
+//!
+//! Density and energy are answered by `thermo`'s tables; what two phases are made of lies on curves over the logarithm of the pressure, made from
+//! the full model when a rehearsal begins. Energies have the IIR reference state.
+
+use stemwise_thermo::{Error, Fluid, Given, StateTable, Substance};
+use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature};
+
+/// J/(mol K); CODATA 2018.
+pub(crate) const GAS_CONSTANT: f64 = 8.314_462_618;
+
+/// Both phases at a pressure; SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Phases {
+    /// Temperature of the liquid and of the vapour, K (a pure fluid has one).
+    pub(crate) t_l: f64,
+    pub(crate) t_v: f64,
+    /// Densities, kg/m³.
+    pub(crate) rho_l: f64,
+    pub(crate) rho_v: f64,
+    /// Enthalpies, J/kg.
+    pub(crate) h_l: f64,
+    pub(crate) h_v: f64,
+    /// Isobaric heat capacities beside the saturation curve, J/(kg K).
+    pub(crate) cp_l: f64,
+    pub(crate) cp_v: f64,
+    /// Stiffness of the liquid, density times the speed of sound squared, Pa.
+    pub(crate) stiff: f64,
+    /// Isentropic exponent of the vapour, density times the speed of sound squared over pressure.
+    pub(crate) kappa: f64,
+}
+
+const COLUMNS: usize = 10;
+const NODES: usize = 480;
+const WARMTHS: usize = 160;
+
+/// Temperature and pressure at a density and an energy.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct At {
+    pub(crate) t: f64,
+    pub(crate) p: f64,
+    pub(crate) two_phase: bool,
+}
+
+/// A refrigerant, ready for the engine.
+#[derive(Debug)]
+pub struct Medium {
+    substance: Substance,
+    fluid: &'static Fluid,
+    table: StateTable,
+    /// Columns of [`Phases`] at equal steps of the logarithm of the pressure.
+    curve: Vec<[f64; COLUMNS]>,
+    low: f64,
+    per_log: f64,
+    /// Logarithm of the saturation pressure, and the thin gas's energy, at equal steps of temperature.
+    warmth: Vec<[f64; 2]>,
+    cold: f64,
+    per_kelvin: f64,
+    /// kg/mol.
+    pub(crate) molar_mass: f64,
+    /// Below this density the gas is taken as ideal, kg/m³.
+    thin: f64,
+    /// kg/m³; denser is liquid, thinner vapour.
+    pub(crate) critical_density: f64,
+    pub(crate) critical_pressure: f64,
+    /// The energies between which states are looked for, J/kg.
+    coldest: f64,
+    hottest: f64,
+}
+
+impl Medium {
+    /// By name.
+    ///
+    /// # Errors
+    /// [`Error`] of a name that stands for nothing, or of a substance without tables yet (a blend).
+    pub fn named(name: &str) -> Result<Self, Error> {
+        let substance = Substance::named(name)?;
+        let fluid = Substance::component(name)?;
+        let table = StateTable::new(fluid).ok_or(Error::NotConverged {
+            what: "tables of a fluid without saturation curves",
+            kelvin: f64::NAN,
+        })?;
+        let critical = fluid.critical_temperature().as_k();
+        let lowest = fluid.lowest_temperature().as_k();
+        let cold = lowest.max(0.552 * critical);
+        let hot = (1.34 * critical).max(468.0);
+        let molar_mass = fluid.molar_mass_kg_per_mol();
+        let (low_p, ..) = fluid.saturation_raw(cold)?;
+        let (low, high) = (libm::log(low_p), libm::log(0.985 * fluid.critical_pressure().as_pa()));
+        let step = (high - low) / (NODES - 1) as f64;
+        let curve =
+            (0..NODES).map(|at| node(fluid, libm::exp(low + step * at as f64))).collect::<Result<_, _>>()?;
+        let thin = 1.6e3 * molar_mass / (GAS_CONSTANT * hot);
+        let warm_step = (hot - cold) / (WARMTHS - 1) as f64;
+        let warmth = |at: usize| {
+            let t = cold + warm_step * at as f64;
+            let p = fluid.saturation_raw(t).map_or(f64::MAX, |(p, ..)| p);
+            let given =
+                Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(0.01 * thin));
+            Ok([libm::log(p), fluid.raw_state(given)?.u])
+        };
+        let warmth: Vec<[f64; 2]> = (0..WARMTHS).map(warmth).collect::<Result<_, Error>>()?;
+        let last = fluid.saturation_raw(0.998 * critical)?;
+        let coldest = fluid.saturation_at(Temperature::from_k(cold))?.liquid.energy().as_j_per_kg();
+        Ok(Self {
+            substance,
+            fluid,
+            table,
+            curve,
+            low,
+            per_log: 1.0 / step,
+            hottest: warmth.last().map_or(6e5, |last| last[1]),
+            warmth,
+            cold,
+            per_kelvin: 1.0 / warm_step,
+            molar_mass,
+            thin,
+            critical_density: 0.5 * (last.1 + last.2),
+            critical_pressure: fluid.critical_pressure().as_pa(),
+            coldest,
+        })
+    }
+
+    /// The substance itself.
+    pub const fn substance(&self) -> &Substance {
+        &self.substance
+    }
+
+    /// Both phases at a pressure, Pa; beyond the curve's ends its ends.
+    pub(crate) fn phases(&self, p: f64) -> Phases {
+        let along = (libm::log(p.max(1.0)) - self.low) * self.per_log;
+        let [t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa] = cubic(&self.curve, along);
+        Phases { t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa }
+    }
+
+    /// Saturation pressure at a temperature, Pa; huge above the critical.
+    pub(crate) fn saturation(&self, t: f64) -> f64 {
+        let critical = self.fluid.critical_temperature().as_k();
+        if t >= critical - 0.3 {
+            return self.critical_pressure * (1.0 + 0.03 * (t - critical).max(0.0));
+        }
+        let along = (t - self.cold) * self.per_kelvin;
+        let at = (along.max(0.0) as usize).min(self.warmth.len().saturating_sub(2));
+        if self.warmth.get(at + 2).is_none_or(|next| next[0] > 600.0) {
+            return self.fluid.saturation_raw(t).map_or(self.critical_pressure, |(p, ..)| p);
+        }
+        libm::exp(cubic(&self.warmth, along)[0])
+    }
+
+    /// Energy of the thin gas at a temperature, J/kg, and its slope.
+    pub(crate) fn thin_energy(&self, t: f64) -> (f64, f64) {
+        let along = (t - self.cold) * self.per_kelvin;
+        let top = (self.warmth.len() - 1) as f64;
+        let one = |along: f64| energy_column(&self.warmth, along.clamp(0.0, top));
+        let (here, there) = (one(along), one(along + 0.5));
+        let slope = if along + 0.5 <= top && along >= 0.0 {
+            2.0 * (there - here) * self.per_kelvin
+        } else {
+            let edge = if along < 0.0 { 0.0 } else { top - 1.0 };
+            (one(edge + 1.0) - one(edge)) * self.per_kelvin
+        };
+        let beyond = (along - along.clamp(0.0, top)) / self.per_kelvin;
+        (here + beyond * slope, slope)
+    }
+
+    /// Whether a density, in kg/m³, is that of a thin gas.
+    pub(crate) fn is_thin(&self, rho: f64) -> bool {
+        rho < self.thin
+    }
+
+    /// Temperature and pressure at a density (kg/m³) and an energy (J/kg). Always answers: far outside, by what lies nearest.
+    pub(crate) fn at(&self, rho: f64, u: f64) -> At {
+        if rho < self.thin {
+            let found = self.inside(self.thin, u);
+            return At { p: found.p * (rho / self.thin).max(0.0), ..found };
+        }
+        self.inside(rho, u)
+    }
+
+    fn inside(&self, rho: f64, u: f64) -> At {
+        if let Some(found) = self.table.look_up(rho, u) {
+            return At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase };
+        }
+        self.beyond(rho, u)
+    }
+
+    /// By the full model, or from the nearest state that it knows.
+    fn beyond(&self, rho: f64, u: f64) -> At {
+        let ask = |rho: f64, u: f64| {
+            let found = self.table.state(rho, u).ok()?;
+            Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
+        };
+        if let Some(found) = ask(rho, u) {
+            return found;
+        }
+        let middle = 0.5 * (self.coldest + self.hottest);
+        let (mut good, mut bad) = (middle, u);
+        for _ in 0..40 {
+            let half = 0.5 * (good + bad);
+            if ask(rho, half).is_some() { good = half } else { bad = half }
+        }
+        let Some(edge) = ask(rho, good) else {
+            // Denser than anything: as stiff as the densest liquid.
+            let dense = self.phases(0.0).rho_l;
+            let t = self.cold.max(self.cold + (u - self.coldest) / 1500.0);
+            return At { t, p: 1e9 * (rho / dense - 1.0).max(0.0) + 1e5, two_phase: false };
+        };
+        let t = (edge.t + (u - good) / 1000.0).max(50.0);
+        At { t, p: edge.p * t / edge.t, two_phase: edge.two_phase }
+    }
+
+    /// The energies between which states are looked for, J/kg.
+    pub(crate) fn energies(&self) -> (f64, f64) {
+        (self.coldest - 2e5, self.hottest + 6e5)
+    }
+
+    /// Energy at a temperature (K) and a density (kg/m³), J/kg.
+    pub(crate) fn energy(&self, t: f64, rho: f64) -> f64 {
+        if rho < self.thin {
+            return self.thin_energy(t).0;
+        }
+        let given = Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(rho));
+        self.fluid.raw_state(given).map_or_else(|_| self.thin_energy(t).0, |state| state.u)
+    }
+
+    /// Density and enthalpy at a pressure (Pa) and a temperature (K) of vapour or subcooled liquid.
+    pub(crate) fn at_pressure(&self, p: f64, t: f64) -> Option<(f64, f64)> {
+        let given = Given::TemperaturePressure(Temperature::from_k(t), Pressure::from_pa(p));
+        self.fluid.raw_state(given).ok().map(|state| (state.rho, state.h))
+    }
+
+    /// Enthalpy after an isentropic change of pressure from (p, t) to another pressure, less that before; J/kg.
+    pub(crate) fn isentropic_work(&self, p: f64, t: f64, to: f64) -> Option<f64> {
+        let given = Given::TemperaturePressure(Temperature::from_k(t), Pressure::from_pa(p));
+        let start = self.fluid.raw_state(given).ok()?;
+        let entropy = stemwise_units::SpecificHeat::from_j_per_kg_k(start.s);
+        let end = self.fluid.raw_state(Given::PressureEntropy(Pressure::from_pa(to), entropy)).ok()?;
+        Some(end.h - start.h)
+    }
+}
+
+/// One node of the curve by the full model.
+fn node(fluid: &Fluid, p: f64) -> Result<[f64; COLUMNS], Error> {
+    let sat = fluid.saturation_at_pressure(Pressure::from_pa(p))?;
+    let (l, v) = (*sat.liquid.raw(), *sat.vapour.raw());
+    let beside = |h: f64| {
+        fluid.raw_state(Given::PressureEnthalpy(Pressure::from_pa(p), SpecificEnergy::from_j_per_kg(h)))
+    };
+    let (liquid, vapour) = (beside(l.h - 500.0)?, beside(v.h + 500.0)?);
+    let stiff = liquid.w.map_or(1e8, |w| w * w * liquid.rho);
+    let kappa = vapour.w.map_or(1.1, |w| w * w * vapour.rho / p);
+    let cp = |state: &stemwise_thermo::RawState| state.cp.unwrap_or(1e3);
+    Ok([l.t, v.t, l.rho, v.rho, l.h, v.h, cp(&liquid), cp(&vapour), stiff, kappa])
+}
+
+/// Cubic through the four nearest nodes; the ends beyond them.
+fn cubic<const N: usize>(nodes: &[[f64; N]], along: f64) -> [f64; N] {
+    let last = nodes.len() - 1;
+    let along = along.clamp(0.0, last as f64);
+    let at = (along as usize).clamp(1, last - 2);
+    let x = along - at as f64;
+    let (below, above) = (x + 1.0, 1.0 - x);
+    let further = 2.0 - x;
+    let weights = [
+        -x * above * further / 6.0,
+        below * above * further / 2.0,
+        below * x * further / 2.0,
+        -below * x * above / 6.0,
+    ];
+    let mut value = [0.0; N];
+    for (node, weight) in nodes[at - 1..at + 3].iter().zip(weights) {
+        for (slot, part) in value.iter_mut().zip(node) {
+            *slot += weight * part;
+        }
+    }
+    value
+}
+
+fn energy_column(nodes: &[[f64; 2]], along: f64) -> f64 {
+    let last = nodes.len() - 1;
+    let at = (along as usize).clamp(1, last - 2);
+    let x = along - at as f64;
+    let (below, above, further) = (x + 1.0, 1.0 - x, 2.0 - x);
+    -x * above * further / 6.0 * nodes[at - 1][1]
+        + below * above * further / 2.0 * nodes[at][1]
+        + below * x * further / 2.0 * nodes[at + 1][1]
+        - below * x * above / 6.0 * nodes[at + 2][1]
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+    use super::*;
+
+    /// The curves against the full model between their nodes.
+    #[test]
+    fn curves_are_close_to_the_full_model() {
+        let medium = Medium::named("R-134a").unwrap();
+        for p in [2e4, 1e5, 2.345e5, 7.7e5, 1.5e6, 3e6] {
+            let found = medium.phases(p);
+            let [t, _, rho_l, rho_v, h_l, h_v, ..] = node(medium.fluid, p).unwrap();
+            for (a, b) in [
+                (found.t_l, t),
+                (found.rho_l, rho_l),
+                (found.rho_v, rho_v),
+                (found.h_l, h_l),
+                (found.h_v, h_v),
+            ] {
+                assert!((a / b - 1.0).abs() < 1e-6, "{p}: {a} {b}");
+            }
+            assert!((medium.saturation(t) / p - 1.0).abs() < 1e-5, "{p} {}", medium.saturation(t));
+        }
+        let (u, _) = medium.thin_energy(300.0);
+        assert!((u - medium.energy(300.0, 0.02 * medium.thin)).abs() < 20.0);
+    }
+
+    /// Whatever is asked, something finite comes back, and colder for less energy.
+    #[test]
+    fn always_answers() {
+        let medium = Medium::named("R-134a").unwrap();
+        for rho in [1e-6, 1e-3, 1.0, 50.0, 800.0, 1400.0, 1700.0, 3000.0] {
+            for u in [-5e5, 0.0, 1e5, 3e5, 5e5, 9e5, 3e6] {
+                let at = medium.at(rho, u);
+                assert!(at.t.is_finite() && at.p.is_finite() && at.t > 0.0, "{rho} {u}: {at:?}");
+            }
+        }
+    }
+}

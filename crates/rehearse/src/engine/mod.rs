@@ -1,0 +1,7 @@
+//! The engine: a network of cells and links in plain SI numbers; it knows no circuit.
+
+pub(crate) mod block;
+pub(crate) mod cell;
+pub(crate) mod medium;
+pub(crate) mod network;
+pub(crate) mod step;

@@ -1,0 +1,475 @@
+//! Cells and links: what they are made of, what leaves a cell, and what passes through a link at given states of its ends.
+
+use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES};
+
+/// A volume with its wall.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Cell {
+    /// m³.
+    pub(crate) volume: f64,
+    /// Heat capacity of the wall, J/K.
+    pub(crate) wall: f64,
+    /// Fluid to wall, W/K.
+    pub(crate) inner: f64,
+    /// Wall to surroundings, W/K.
+    pub(crate) outer: f64,
+    /// Temperature of the surroundings, K.
+    pub(crate) around: f64,
+    /// Heat put into the fluid by a heater, W.
+    pub(crate) heater: f64,
+    /// Its coil, if it is one.
+    pub(crate) coil: Option<Coil>,
+    /// Boundless: its state never changes, what comes and goes is counted.
+    pub(crate) boundless: bool,
+}
+
+impl Cell {
+    /// Wall to fluid at a state, W/K; hardly anything in it takes up hardly any heat.
+    pub(crate) fn inner_at(&self, eval: &Eval) -> f64 {
+        let there = eval.rho / (eval.rho + 0.05);
+        there * self.inner * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha))
+    }
+
+    /// Wall to surroundings at a state, W/K.
+    pub(crate) fn outer_at(&self, eval: &Eval) -> f64 {
+        self.outer * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha) * coil.fan)
+    }
+}
+
+/// What makes a coil of a cell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Coil {
+    /// Whether it condenses in normal flow (its outlet is liquid) or evaporates.
+    pub(crate) condenses: bool,
+    /// The part of the volume that liquid fills when it works as designed.
+    pub(crate) wet: f64,
+    /// Transfer units of the part that superheats or subcools, at that filling.
+    pub(crate) units: f64,
+    /// Heat capacities of vapour and liquid there, J/(kg K).
+    pub(crate) cp_v: f64,
+    pub(crate) cp_l: f64,
+    /// Part of the design's air flow.
+    pub(crate) fan: f64,
+}
+
+/// Where in its cell an end of a link is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Draw {
+    /// Takes what is there, mixed.
+    Mixed,
+    /// At the bottom or on a dip tube: liquid, as long as it fills more than this part of the volume.
+    Bottom(f64),
+    /// At the top: vapour, until liquid fills more than this part.
+    Top(f64),
+    /// The far end of a coil in normal flow.
+    Coil,
+}
+
+/// An end of a link.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct LinkEnd {
+    pub(crate) cell: usize,
+    pub(crate) draw: Draw,
+}
+
+/// How the opening of a passage follows the pressures.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Gate {
+    /// It doesn't.
+    Free,
+    /// Opens as the pressure before it rises from the first to the second value, Pa.
+    Upstream(f64, f64),
+    /// Shuts as the pressure behind it rises from the first to the second value, Pa.
+    Downstream(f64, f64),
+}
+
+/// A way for fluid.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Passage {
+    /// Effective area when open: area times discharge coefficient, or over the root of the loss, m².
+    pub(crate) area: f64,
+    /// 128 L / (pi d⁴) of a tube, 1/m³; 0 for an orifice.
+    pub(crate) laminar: f64,
+    /// Area for molecular flow, m²: the opening's, or a tube's with its end correction.
+    pub(crate) molecular: f64,
+    /// How far it is open from a to b, and from b to a: 0 to 1.
+    pub(crate) open: f64,
+    pub(crate) back: f64,
+    /// What the pressures do to it.
+    pub(crate) gate: Gate,
+}
+
+/// A positive-displacement compressor.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Machine {
+    /// Swept volume a second at full speed, m³/s.
+    pub(crate) swept: f64,
+    /// Part of full speed; 0 stands.
+    pub(crate) speed: f64,
+    /// Clearance volume over swept volume.
+    pub(crate) clearance: f64,
+    /// Isentropic exponent for pressure and volume.
+    pub(crate) kappa: f64,
+    /// Real isentropic work over the ideal formula's, at the design point.
+    pub(crate) work: f64,
+    /// Isentropic efficiency to the shaft, and the motor's.
+    pub(crate) efficiency: f64,
+    pub(crate) motor: f64,
+    /// What it takes without load, W.
+    pub(crate) idle: f64,
+    /// Part of the motor's heat that goes into the suction side.
+    pub(crate) in_refrigerant: f64,
+    /// Valves: part of the swept volume that still passes (1 sound).
+    pub(crate) valves: f64,
+    /// Leak area back, m²: through the discharge valves, always.
+    pub(crate) leak: f64,
+    /// Area of its valves, m²: standing, what has more pressure on the suction side lifts them.
+    pub(crate) reeds: f64,
+}
+
+/// What leaves a recovery machine's cooler: vapour, or liquid where the pressure condenses it a little above the air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Cooled {
+    /// Temperature of the air, K.
+    pub(crate) air: f64,
+    /// Saturation pressure somewhat above that, Pa.
+    pub(crate) saturation: f64,
+    /// Enthalpies, J/kg.
+    pub(crate) vapour: f64,
+    pub(crate) liquid: f64,
+}
+
+/// What a link is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Law {
+    Passage(Passage),
+    Compressor(Machine),
+    /// A recovery machine: swept volume on vapour (m³/s), liquid rate (kg/s), what leaves its cooler, part of full speed, lowest pressure (Pa).
+    Recovery {
+        swept: f64,
+        liquid: f64,
+        cooled: Cooled,
+        speed: f64,
+        lowest: f64,
+    },
+    /// A vacuum pump: speed (m³/s), ultimate pressure (Pa), part of full speed.
+    Vacuum {
+        swept: f64,
+        ultimate: f64,
+        speed: f64,
+    },
+    /// A pump of a fixed mass flow (charging by scale), kg/s, as long as the source has more pressure than the target.
+    Fixed {
+        rate: f64,
+    },
+}
+
+impl Law {
+    /// Whether anything may pass from a to b, and from b to a.
+    pub(crate) fn ways(&self) -> (bool, bool) {
+        match self {
+            Self::Passage(passage) => (passage.open > 0.0, passage.back > 0.0),
+            Self::Compressor(machine) => (true, machine.leak > 0.0),
+            Self::Recovery { .. } | Self::Vacuum { .. } | Self::Fixed { .. } => (self.runs(), false),
+        }
+    }
+
+    /// Whether a machine runs here.
+    pub(crate) fn runs(&self) -> bool {
+        match self {
+            Self::Passage(_) => false,
+            Self::Compressor(machine) => machine.speed > 0.0,
+            Self::Recovery { speed, .. } | Self::Vacuum { speed, .. } => *speed > 0.0,
+            Self::Fixed { rate } => *rate > 0.0,
+        }
+    }
+}
+
+/// A link between two cells.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Link {
+    pub(crate) a: LinkEnd,
+    pub(crate) b: LinkEnd,
+    /// Height of a above b, m.
+    pub(crate) drop: f64,
+    pub(crate) law: Law,
+}
+
+/// What leaves a cell.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stream {
+    pub(crate) rho: f64,
+    pub(crate) h: f64,
+    /// Mass part that is liquid.
+    pub(crate) liquid: f64,
+    /// Mass fractions of the gases.
+    w: [f64; COUNTED - GASES],
+    /// Density of the vapour.
+    rho_v: f64,
+}
+
+impl Stream {
+    fn carried(&self, flow: f64) -> Amounts {
+        let mut carried = [0.0; COUNTED];
+        let gases: f64 = self.w.iter().sum();
+        carried[0] = flow * (1.0 - gases);
+        carried[ENERGY] = flow * self.h;
+        for (slot, w) in carried[GASES..].iter_mut().zip(self.w) {
+            *slot = flow * w;
+        }
+        carried
+    }
+}
+
+fn smooth(x: f64) -> f64 {
+    let x = x.clamp(0.0, 1.0);
+    x * x * (3.0 - 2.0 * x)
+}
+
+impl Coil {
+    /// The part of the surface that the change of phase has.
+    pub(crate) fn working(&self, alpha: f64) -> f64 {
+        if self.condenses {
+            // Liquid that backs up takes surface away.
+            (1.0 - (alpha - self.wet).max(0.0) / (1.0 - self.wet)).max(0.03)
+        } else {
+            // The dry end takes up little heat.
+            1.0 - 0.97 * libm::exp(-alpha / (0.68 * self.wet))
+        }
+    }
+
+    /// Temperature at the far end, for the phase that leaves there.
+    pub(crate) fn outlet(&self, cell: &Cell, eval: &Eval) -> f64 {
+        let units = if self.condenses {
+            self.units * (eval.alpha / self.wet).min(3.0)
+        } else {
+            self.units * libm::exp(-eval.alpha / (0.68 * self.wet))
+        };
+        // Without its fan a coil still has a tenth by natural convection (common practice).
+        let units = units * self.fan.max(0.1);
+        cell.around + (eval.t - cell.around) * libm::exp(-units)
+    }
+}
+
+/// What leaves a cell at an end.
+pub(crate) fn stream(cell: &Cell, eval: &Eval, draw: Draw) -> Stream {
+    let liquid = match draw {
+        Draw::Mixed => {
+            let w = eval.w.map(|w| w * (1.0 - eval.x));
+            return Stream { rho: eval.rho, h: eval.h, liquid: eval.x, w, rho_v: eval.rho_v };
+        }
+        Draw::Bottom(from) => smooth(eval.alpha / from),
+        Draw::Top(from) => smooth((eval.alpha - from) / (1.0 - from)),
+        Draw::Coil => match &cell.coil {
+            Some(coil) if coil.condenses => smooth(eval.alpha / coil.wet),
+            Some(coil) => smooth((eval.alpha - 2.0 * coil.wet) / (1.0 - 2.0 * coil.wet)),
+            None => eval.x,
+        },
+    };
+    let (mut h_l, mut h_v, mut rho_v) = (eval.h_l, eval.h_v, eval.rho_v);
+    if let (Draw::Coil, Some(coil)) = (draw, &cell.coil) {
+        let t = coil.outlet(cell, eval);
+        if coil.condenses {
+            h_l += coil.cp_l * (t - eval.t);
+        } else {
+            h_v += coil.cp_v * (t - eval.t);
+            rho_v *= eval.t / t;
+        }
+    }
+    let rho = 1.0 / (liquid / eval.rho_l + (1.0 - liquid) / rho_v);
+    let w = eval.w.map(|w| w * (1.0 - liquid));
+    Stream { rho, h: liquid * h_l + (1.0 - liquid) * h_v, liquid, w, rho_v }
+}
+
+/// What passes a link: out of a, into b, kg/s and W. They differ by the power that a machine adds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Flux {
+    pub(crate) out: Amounts,
+    pub(crate) into: Amounts,
+}
+
+impl Flux {
+    const NONE: Self = Self { out: [0.0; COUNTED], into: [0.0; COUNTED] };
+
+    /// Mass, kg/s.
+    pub(crate) fn mass(&self) -> f64 {
+        self.out[0] + self.out[GASES..].iter().sum::<f64>()
+    }
+}
+
+/// Gravity, m/s².
+const GRAVITY: f64 = 9.80665;
+/// Pa s: vapour of a refrigerant, and its liquid (rough means over fluids and temperatures; laminar flow matters in vacuum and in hoses).
+const THIN: f64 = 1.3e-5;
+const RUNNY: f64 = 1.8e-4;
+/// Critical pressure drop over the pressure upstream, and what expansion takes off the flow there: for a vapour with an isentropic exponent of 1.1,
+/// and what an exponent of 1.4 (gases) adds. Together they give the critical flow of an ideal nozzle, 0.628 and 0.685 times area times the
+/// root of density times pressure (any textbook of gas dynamics).
+const CHOKED: [f64; 2] = [0.415, 0.057];
+const EXPANDS: [f64; 2] = [0.311, -0.016];
+/// Liquid that flashes (common practice).
+const FLASHING: f64 = 0.9;
+
+impl Passage {
+    /// Mass flow under a positive pressure difference, kg/s.
+    fn flow(&self, open: f64, from: &Stream, p_up: f64, dp: f64) -> f64 {
+        if dp <= 0.0 || open <= 0.0 {
+            return 0.0;
+        }
+        let vapour = 1.0 - from.liquid;
+        let gases: f64 = from.w.iter().sum();
+        let limit = p_up * ((CHOKED[0] + CHOKED[1] * gases) * vapour + FLASHING * from.liquid);
+        let part = (dp / limit.max(1e-30)).min(1.0);
+        let expansion = 1.0 - (EXPANDS[0] + EXPANDS[1] * gases) * part * vapour;
+        let area = self.area * open * expansion;
+        let turbulent = area * (2.0 * from.rho * dp.min(limit)).sqrt();
+        let mean = from.rho * (1.0 - 0.5 * vapour * (dp / p_up.max(1e-30)).min(1.0));
+        let viscosity = RUNNY * from.liquid + THIN * vapour;
+        // Below a hundred pascals, or half a per cent, the flow is taken as linear.
+        let small = 0.5 * p_up / (100.0 + 5e-3 * p_up);
+        let slow = viscosity * self.laminar / (mean * open) + (small / (2.0 * from.rho)).sqrt() / area;
+        let slow = slow / dp;
+        let viscous = 2.0 / (slow + (slow * slow + 4.0 / (turbulent * turbulent)).sqrt());
+        let molecular = self.molecular
+            * open
+            * vapour
+            * dp
+            * (from.rho_v / (2.0 * core::f64::consts::PI * p_up.max(1e-9))).sqrt();
+        // Molecular flow adds to viscous flow, and is nothing where that is choked.
+        viscous + molecular / (1.0 + p_up / 200.0)
+    }
+
+    fn opening(&self, a: &Eval, b: &Eval) -> (f64, f64) {
+        let part = |value: f64, from: f64, to: f64| ((value - from) / (to - from)).clamp(0.0, 1.0);
+        let part = match self.gate {
+            Gate::Free => 1.0,
+            Gate::Upstream(from, to) => part(a.p, from, to),
+            Gate::Downstream(from, to) => 1.0 - part(b.p, from, to),
+        };
+        (self.open * part, self.back * part)
+    }
+}
+
+impl Machine {
+    /// Volume flow at the suction over the swept volume.
+    fn filling(&self, ratio: f64) -> f64 {
+        let lost = self.clearance * (libm::pow(ratio.max(1.0), 1.0 / self.kappa) - 1.0);
+        (0.96 * (1.0 - lost)).max(0.0) * self.valves
+    }
+
+    /// Mass flow (kg/s), shaft power (W), electric power (W).
+    pub(crate) fn run(&self, from: &Stream, p_a: f64, p_b: f64) -> (f64, f64, f64) {
+        if self.speed <= 0.0 {
+            return (0.0, 0.0, 0.0);
+        }
+        let p_a = p_a.max(1.0);
+        let ratio = (p_b / p_a).clamp(1.0, 400.0);
+        // Liquid that is drawn in doesn't fill the cylinder.
+        let rho = from.rho.min(4.0 * from.rho_v);
+        let flow = self.speed * self.swept * self.filling(ratio) * rho;
+        let exponent = (self.kappa - 1.0) / self.kappa;
+        let each = self.work * p_a / from.rho_v / exponent * (libm::pow(ratio, exponent) - 1.0);
+        let shaft = flow * each.max(0.0) / self.efficiency + self.speed * self.idle;
+        (flow, shaft, shaft / self.motor)
+    }
+}
+
+/// What passes a link at given states of its ends.
+pub(crate) fn flux(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+    match &link.law {
+        Law::Passage(passage) => through(passage, link, cells, a, b),
+        Law::Compressor(machine) => compress(machine, link, cells, a, b),
+        Law::Recovery { .. } | Law::Vacuum { .. } | Law::Fixed { .. } => rigged(link, cells, a, b),
+    }
+}
+
+fn through(passage: &Passage, link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+    let (open, back) = passage.opening(a, b);
+    let mut passed = [0.0; COUNTED];
+    let dp = a.p - b.p;
+    // Both may flow at once: liquid falls while vapour rises.
+    let head = GRAVITY * link.drop;
+    if open > 0.0 && dp + 1500.0 * head.max(0.0) > 0.0 {
+        let from = stream(cells[0], a, link.a.draw);
+        let flow = passage.flow(open, &from, a.p, dp + from.rho * head);
+        if flow > 0.0 {
+            passed = from.carried(flow);
+        }
+    }
+    if back > 0.0 && -dp + 1500.0 * (-head).max(0.0) > 0.0 {
+        let from = stream(cells[1], b, link.b.draw);
+        let flow = passage.flow(back, &from, b.p, -dp - from.rho * head);
+        if flow > 0.0 {
+            let carried = from.carried(flow);
+            passed.iter_mut().zip(carried).for_each(|(slot, part)| *slot -= part);
+        }
+    }
+    Flux { out: passed, into: passed }
+}
+
+fn compress(machine: &Machine, link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+    let mut flux = Flux::NONE;
+    if machine.speed > 0.0 {
+        let from = stream(cells[0], a, link.a.draw);
+        let (flow, shaft, electric) = machine.run(&from, a.p, b.p);
+        flux.out = from.carried(flow);
+        flux.into = flux.out;
+        flux.into[ENERGY] += shaft;
+        flux.out[ENERGY] -= (electric - shaft) * machine.in_refrigerant;
+    }
+    let stands = machine.speed <= 0.0;
+    if machine.leak > 0.0 || stands {
+        let area = machine.reeds.max(1e-12);
+        let reeds = Passage {
+            area,
+            laminar: 0.0,
+            molecular: area,
+            open: if stands { 1.0 } else { 0.0 },
+            back: machine.leak / area,
+            gate: Gate::Free,
+        };
+        let back = through(&reeds, link, cells, a, b);
+        for at in 0..COUNTED {
+            flux.out[at] += back.out[at];
+            flux.into[at] += back.into[at];
+        }
+    }
+    flux
+}
+
+fn rigged(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+    let from = stream(cells[0], a, link.a.draw);
+    match link.law {
+        Law::Vacuum { swept, ultimate, speed } => {
+            let reach = (1.0 - ultimate / a.p.max(1e-9)).max(0.0);
+            let carried = from.carried(speed * swept * reach * from.rho.min(2.0 * from.rho_v));
+            Flux { out: carried, into: carried }
+        }
+        Law::Recovery { swept, liquid, cooled, speed, lowest } => {
+            let reach = (1.0 - lowest / a.p.max(1e-9)).max(0.0);
+            let ratio = (b.p / a.p.max(1.0)).max(1.0);
+            let vapour = swept * reach * from.rho_v / (1.0 + 0.03 * (ratio - 1.0));
+            // Liquid and vapour in turn: the times add.
+            let rate = speed * reach / (from.liquid / liquid + (1.0 - from.liquid) / vapour.max(1e-12));
+            let out = from.carried(rate);
+            let mut into = out;
+            // Its condenser cools what it moves to the air, and condenses it where the cylinder's pressure is high enough.
+            let gases: f64 = from.w.iter().sum();
+            let gas = out[GASES..]
+                .iter()
+                .zip(super::cell::GAS)
+                .map(|(flow, gas)| flow * gas.cp() * cooled.air)
+                .sum::<f64>();
+            let condenses = smooth((b.p / cooled.saturation - 0.95) / 0.2);
+            let refrigerant = condenses * cooled.liquid + (1.0 - condenses) * cooled.vapour;
+            into[ENERGY] = rate * (1.0 - gases) * refrigerant + gas;
+            Flux { out, into }
+        }
+        Law::Fixed { rate } => {
+            let eager = smooth((a.p - b.p) / (0.02 * a.p + 100.0));
+            let carried = from.carried(rate * eager);
+            Flux { out: carried, into: carried }
+        }
+        Law::Passage(_) | Law::Compressor(_) => Flux::NONE,
+    }
+}

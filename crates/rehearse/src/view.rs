@@ -1,0 +1,373 @@
+//! What there is to see at a moment: spaces, joints, machines, gauges, and how soon something goes wrong.
+
+use stemwise_circuit::{JointId, JointKind, Metering, Sections, SpaceId, SpaceKind};
+use stemwise_service::{Action, Done, Finding, Look, Refrigerant, Running, Settled, Stops, apply, hazards};
+use stemwise_units::{Mass, Power, Pressure, Temperature, TemperatureDifference};
+
+use crate::control::{Trip, outlet};
+use crate::engine::cell::{AIR, NITROGEN, WATER};
+use crate::engine::network::{Law, stream};
+use crate::rehearsal::Rehearsal;
+
+/// A space at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpaceView {
+    /// Absolute pressure.
+    pub pressure: Pressure,
+    /// Temperature of what is in it.
+    pub temperature: Temperature,
+    /// Temperature of its wall.
+    pub wall: Temperature,
+    /// The part of the volume that liquid fills, 0 to 1.
+    pub liquid: f64,
+    /// Refrigerant.
+    pub refrigerant: Mass,
+    /// Air.
+    pub air: Mass,
+    /// Nitrogen.
+    pub nitrogen: Mass,
+    /// Water vapour.
+    pub water: Mass,
+    /// How fast the pressure changes, Pa/s.
+    pub pascal_per_second: f64,
+}
+
+/// A joint at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct JointView {
+    /// Mass flow from its first space to its second, kg/s.
+    pub kg_per_second: f64,
+    /// The part of the mass that flows as liquid, 0 to 1.
+    pub liquid: f64,
+    /// How far it is open, 0 to 1; for a machine its part of full speed.
+    pub open: f64,
+}
+
+/// A compressor at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CompressorView {
+    /// Whether it turns.
+    pub runs: bool,
+    /// Why it stands although it was started.
+    pub trip: Option<Trip>,
+    /// Electric power.
+    pub power: Power,
+    /// Superheat of what it draws in; none where nothing of the kind can be said (no refrigerant, or liquid).
+    pub superheat: Option<TemperatureDifference>,
+    /// Temperature of its discharge.
+    pub discharge: Temperature,
+    /// Temperature of its motor's winding.
+    pub motor: Temperature,
+}
+
+/// A metering device at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeteringView {
+    /// How it works.
+    pub kind: Metering,
+    /// How far it is open, 0 to 1; a fixed one is always 1.
+    pub opening: f64,
+    /// Temperature of its bulb.
+    pub bulb: Temperature,
+    /// Superheat at its evaporator's outlet.
+    pub superheat: Option<TemperatureDifference>,
+}
+
+/// A gauge at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GaugeView {
+    /// The hose that it is on.
+    pub hose: SpaceId,
+    /// What it shows, absolute.
+    pub shows: Pressure,
+    /// What it may really be: the gauge's error class.
+    pub low: Pressure,
+    /// The upper end.
+    pub high: Pressure,
+    /// Whether the needle is at the end of its range.
+    pub beyond: bool,
+}
+
+/// What may happen soon.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Danger {
+    /// A relief valve lifts.
+    ReliefLifts(JointId),
+    /// A space passes its design pressure.
+    PastDesign(SpaceId),
+    /// Liquid fills a receiver or a cylinder past its limit.
+    PastFill(SpaceId),
+    /// The low-pressure control stops a compressor.
+    LowCutOut(JointId),
+    /// The high-pressure control stops it.
+    HighCutOut(JointId),
+    /// A compressor draws below the atmosphere's pressure.
+    IntoVacuum(JointId),
+    /// The motor gets too hot.
+    MotorHot(JointId),
+    /// Liquid is drawn into a compressor.
+    Slugging(JointId),
+}
+
+/// A danger and how long it takes, if things go on as they do at the moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clock {
+    /// What.
+    pub danger: Danger,
+    /// In how many seconds; 0: now.
+    pub seconds: f64,
+}
+
+/// Clocks beyond this are not worth a word, s.
+const FAR: f64 = 3600.0;
+/// A manifold gauge's error: 1 % of its range (class 1.0 of EN 837-1).
+const CLASS: f64 = 0.01;
+
+impl Rehearsal {
+    /// A space at this moment.
+    pub fn space(&self, space: SpaceId) -> Option<SpaceView> {
+        let at = space.index();
+        let (eval, amounts) = (self.moment.evals.get(at)?, self.moment.amounts.get(at)?);
+        let boundless = self.network.cells.get(at)?.boundless;
+        let mass = |kind: usize| Mass::from_kg(if boundless { 0.0 } else { amounts[kind].max(0.0) });
+        Some(SpaceView {
+            pressure: Pressure::from_pa(eval.p),
+            temperature: Temperature::from_k(eval.t),
+            wall: Temperature::from_k(*self.moment.walls.get(at)?),
+            liquid: eval.alpha,
+            refrigerant: mass(0),
+            air: mass(AIR),
+            nitrogen: mass(NITROGEN),
+            water: mass(WATER),
+            pascal_per_second: self.rates.get(at).map_or(0.0, |rate| rate.pressure),
+        })
+    }
+
+    /// A joint at this moment.
+    pub fn joint(&self, joint: JointId) -> Option<JointView> {
+        let link = self.network.links.get(joint.index())?;
+        self.assembly().graph.joint(joint)?;
+        let flux = self.network.flux(&self.moment, joint.index());
+        let flow = flux.mass();
+        let end = if flow >= 0.0 { link.a } else { link.b };
+        let from = stream(&self.network.cells[end.cell], &self.moment.evals[end.cell], end.draw);
+        let open = match &link.law {
+            Law::Passage(passage) => passage.open.max(passage.back),
+            Law::Compressor(machine) => machine.speed,
+            Law::Recovery { speed, .. } | Law::Vacuum { speed, .. } => *speed,
+            Law::Fixed { .. } => 1.0,
+        };
+        Some(JointView {
+            kg_per_second: flow,
+            liquid: if flow.abs() > 0.0 { from.liquid } else { 0.0 },
+            open,
+        })
+    }
+
+    /// A compressor at this moment; none for another joint.
+    pub fn compressor(&self, joint: JointId) -> Option<CompressorView> {
+        let link = self.network.links.get(joint.index())?;
+        let Law::Compressor(machine) = &link.law else { return None };
+        let starter = self.controls.starters.iter().find(|starter| starter.joint == joint)?;
+        let (a, b) = (&self.moment.evals[link.a.cell], &self.moment.evals[link.b.cell]);
+        let from = stream(&self.network.cells[link.a.cell], a, link.a.draw);
+        let (_, _, electric) = machine.run(&from, a.p, b.p);
+        let refrigerant = a.p_r > 2e3 && a.alpha < 1e-3;
+        let superheat =
+            refrigerant.then(|| TemperatureDifference::from_k(a.t - self.stage.medium.phases(a.p_r).t_v));
+        Some(CompressorView {
+            runs: machine.speed > 0.0,
+            trip: starter.trip,
+            power: Power::from_w(electric),
+            superheat,
+            discharge: Temperature::from_k(b.t),
+            motor: Temperature::from_k(starter.motor),
+        })
+    }
+
+    /// A metering device at this moment; none for another joint.
+    pub fn metering(&self, joint: JointId) -> Option<MeteringView> {
+        let meter = self.controls.meters.iter().find(|meter| meter.joint == joint)?;
+        let fixed = matches!(meter.kind, Metering::Orifice | Metering::Capillary);
+        let superheat = meter.evaporator.and_then(|at| {
+            let eval = self.moment.evals.get(at)?;
+            let out = outlet(&self.network, &self.moment, at);
+            (eval.p_r > 2e3)
+                .then(|| TemperatureDifference::from_k(out - self.stage.medium.phases(eval.p_r).t_v))
+        });
+        Some(MeteringView {
+            kind: meter.kind,
+            opening: if fixed { 1.0 } else { meter.opening },
+            bulb: Temperature::from_k(meter.bulb),
+            superheat,
+        })
+    }
+
+    /// Subcooling at a condenser's or receiver's outlet by its pressure and temperature; none where there is no liquid.
+    pub fn subcooling(&self, space: SpaceId) -> Option<TemperatureDifference> {
+        let at = space.index();
+        let eval = self.moment.evals.get(at)?;
+        let out = outlet(&self.network, &self.moment, at);
+        (eval.alpha > 1e-3).then(|| TemperatureDifference::from_k(self.stage.medium.phases(eval.p).t_l - out))
+    }
+
+    /// The gauges of the rig, with their lag and error.
+    pub fn gauges(&self) -> Vec<GaugeView> {
+        let range = self.assembly().rig.gauge_range.as_pa();
+        let atmosphere = self.assembly().circuit.atmosphere.as_pa();
+        let view = |gauge: &crate::control::Gauge| {
+            let shows = gauge.pascal.clamp(0.0, range);
+            let error = CLASS * (range - atmosphere);
+            Some(GaugeView {
+                hose: gauge.hose,
+                shows: Pressure::from_pa(shows),
+                low: Pressure::from_pa((shows - error).max(0.0)),
+                high: Pressure::from_pa(shows + error),
+                beyond: gauge.pascal > range,
+            })
+        };
+        self.controls.gauges.iter().filter_map(view).collect()
+    }
+
+    /// What the micron gauge on the centre hose shows.
+    pub fn micron_gauge(&self) -> Pressure {
+        let centre = self.assembly().rigged.centre_hose;
+        let shown = self.controls.gauges.iter().find(|gauge| gauge.hose == centre);
+        Pressure::from_pa(shown.map_or(0.0, |gauge| gauge.pascal))
+    }
+
+    /// Whether a stem is still being turned.
+    pub const fn is_turning(&self) -> bool {
+        self.controls.turning()
+    }
+
+    /// Electric power of all compressors.
+    pub fn power(&self) -> Power {
+        let all = self.controls.starters.iter().filter_map(|starter| self.compressor(starter.joint));
+        Power::from_w(all.map(|compressor| compressor.power.as_w()).sum())
+    }
+
+    /// Heat that the evaporators take out of the air, W.
+    pub fn refrigeration(&self) -> Power {
+        let cells = self.network.cells.iter().enumerate();
+        let of = |(at, cell): (usize, &crate::engine::network::Cell)| {
+            let coil = cell.coil.as_ref().filter(|coil| !coil.condenses)?;
+            let outer = cell.outer * coil.working(self.moment.evals[at].alpha) * coil.fan;
+            Some(outer * (cell.around - self.moment.walls[at]))
+        };
+        Power::from_w(cells.filter_map(of).sum())
+    }
+
+    /// The moment as the hazard rules see it.
+    pub fn done(&self) -> Done {
+        let state = self.state();
+        let spaces = self.assembly().graph.spaces.len();
+        let running = |joint: JointId| {
+            let link = &self.network.links[joint.index()];
+            let (a, b) = (link.a.cell, link.b.cell);
+            let atmosphere = self.assembly().circuit.atmosphere.as_pa();
+            if self.moment.evals[b].p > 30e5 && self.network.flux(&self.moment, joint.index()).mass() < 1e-6 {
+                Running::DeadHeaded
+            } else if self.moment.evals[a].p < 0.5 * atmosphere {
+                Running::Empty
+            } else if self.moment.evals[a].p < 1.2 * atmosphere {
+                Running::PumpedDown
+            } else {
+                Running::Balanced
+            }
+        };
+        let starters = self.controls.starters.iter().filter(|starter| self.runs(starter.joint));
+        let settled = Settled {
+            pressures: self.moment.evals.iter().take(spaces).map(|eval| eval.p).collect(),
+            liquid: self.moment.evals.iter().take(spaces).map(|eval| eval.alpha).collect(),
+            compressors: starters.map(|starter| (starter.joint, running(starter.joint))).collect(),
+            vented_kg: 0.0,
+            air_in_kg: 0.0,
+            recovered_kg: 0.0,
+            sections: Sections::new(&self.assembly().graph, &state.lineup),
+        };
+        Done { state, settled }
+    }
+
+    /// What the hazard rules say to an action before it is done here, or to the moment itself.
+    pub fn hazards(&self, refrigerant: &Refrigerant, stops: &Stops, action: Option<&Action>) -> Vec<Finding> {
+        let before = self.done();
+        let after =
+            action.and_then(|action| apply(self.assembly(), refrigerant, stops, &before.state, action).ok());
+        let after = after.as_ref().unwrap_or(&before);
+        hazards(&Look { assembly: self.assembly(), refrigerant, before: &before, action, after })
+    }
+
+    /// What goes wrong soon if things go on as at this moment, the soonest first.
+    pub fn clocks(&self) -> Vec<Clock> {
+        let mut clocks = Vec::new();
+        let graph = &self.assembly().graph;
+        let until = |value: f64, rate: f64, limit: f64| {
+            if value >= limit {
+                0.0
+            } else if rate > 0.0 {
+                (limit - value) / rate
+            } else {
+                f64::INFINITY
+            }
+        };
+        let mut put = |danger: Danger, seconds: f64| {
+            if seconds < FAR {
+                clocks.push(Clock { danger, seconds });
+            }
+        };
+        for (id, space) in graph.spaces_with_ids().filter(|(_, space)| space.kind != SpaceKind::Atmosphere) {
+            let (Some(eval), Some(rate)) = (self.moment.evals.get(id.index()), self.rates.get(id.index()))
+            else {
+                continue;
+            };
+            if let Some(design) = &space.design {
+                put(Danger::PastDesign(id), until(eval.p, rate.pressure, design.value.as_pa()));
+            }
+            if let Some(limit) = &space.fill_limit {
+                put(Danger::PastFill(id), until(eval.alpha, rate.liquid, limit.value));
+            }
+        }
+        let atmosphere = self.assembly().circuit.atmosphere;
+        for (id, joint) in graph.joints_with_ids() {
+            let Some(link) = self.network.links.get(id.index()) else { continue };
+            let (a, b) = (link.a.cell, link.b.cell);
+            let (Some(low), Some(high)) = (self.rates.get(a), self.rates.get(b)) else { continue };
+            let (p_a, p_b) = (self.moment.evals[a].p, self.moment.evals[b].p);
+            match &joint.kind {
+                JointKind::Relief { setting } => {
+                    put(
+                        Danger::ReliefLifts(id),
+                        until(p_a, low.pressure, setting.absolute(atmosphere).as_pa()),
+                    );
+                }
+                JointKind::Compressor(found) if self.runs(id) => {
+                    let absolute = |gauge: stemwise_units::GaugePressure| gauge.absolute(atmosphere).as_pa();
+                    if let Some(limit) = found.low_cut_out {
+                        put(Danger::LowCutOut(id), until(-p_a, -low.pressure, -absolute(limit)));
+                    }
+                    if let Some(limit) = found.high_cut_out {
+                        put(Danger::HighCutOut(id), until(p_b, high.pressure, absolute(limit)));
+                    }
+                    put(Danger::IntoVacuum(id), until(-p_a, -low.pressure, -atmosphere.as_pa()));
+                    if let Some(starter) = self.controls.starters.iter().find(|starter| starter.joint == id) {
+                        put(Danger::MotorHot(id), until(starter.motor, starter.climbs, crate::control::HOT));
+                        if starter.slug > 1e-3 {
+                            put(Danger::Slugging(id), 0.0);
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        clocks.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
+        clocks
+    }
+
+    /// What would be in so many seconds, if nobody did anything: a copy that has gone on.
+    pub fn look_ahead(&self, seconds: f64) -> Self {
+        let mut copy = self.clone();
+        copy.advance(seconds);
+        copy
+    }
+}
