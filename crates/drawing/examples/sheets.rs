@@ -1,7 +1,7 @@
 //! Writes drawings of every example circuit into a folder: `cargo run -p stemwise-drawing --example sheets FOLDER`.
+#![allow(clippy::print_stdout, reason = "a tool run by hand says what it drew")]
 
 use std::collections::BTreeMap;
-#![allow(clippy::print_stdout, reason = "a tool run by hand says what it drew")]
 
 use stemwise_circuit::{Assembly, Attached, Lineup, Rig, examples, read};
 

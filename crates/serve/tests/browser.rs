@@ -2,6 +2,8 @@
 //!
 //! Needs chromium and chromedriver. Where they are missing the tests say so and pass, but in CI (`CI` set) they fail.
 
+#![allow(clippy::print_stderr, reason = "what was not run must be said")]
+
 mod support;
 
 use core::time::Duration;
