@@ -45,6 +45,16 @@ else
   fi
 fi
 
+step "the app's bundle"
+# The tests above have compared the hashes of its sources; here it is built anew and compared byte by byte, where the compiler is the same.
+if [ "${STEMWISE_SKIP_WASM-}" = 1 ]; then
+  echo "NOT RUN: STEMWISE_SKIP_WASM=1"
+elif [ -n "$(scripts/wasm.sh --missing)" ] && [ -z "${CI-}" ]; then
+  echo "NOT RUN: what compiles for wasm is missing (see above)"
+else
+  cargo run --quiet --locked -p stemwise-bundle -- --check
+fi
+
 step "all tests"
 # Every runner's closing line, added up; a run that tested nothing has not passed.
 awk '/^test result: / { passed += $4; failed += $6; skipped += $8 }

@@ -5,13 +5,17 @@ use stemwise_service::JobError;
 use stemwise_units::ParseError;
 use stemwise_wire as wire;
 
+use crate::evidence::EvidenceError;
 use crate::fractionate::ShiftError;
 use crate::joined::JoinedError;
 use crate::plan::PlanError;
 use crate::properties::RequestError;
 use crate::prove::ProveError;
+use crate::record::RecordError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
+use crate::teach::TeachError;
+use crate::trial::TrialError;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -32,6 +36,12 @@ pub enum Error {
         /// What the system says.
         why: String,
     },
+    /// The machine refused something.
+    #[error("{say}")]
+    Host {
+        /// What, and what it says.
+        say: String,
+    },
     /// The circuit file can't be used.
     #[error("the circuit file has {}", count(.problems))]
     Circuit {
@@ -47,6 +57,12 @@ pub enum Error {
     /// Nothing to verify or explain.
     #[error(transparent)]
     Prove(#[from] ProveError),
+    /// The circuit can't be set in motion.
+    #[error(transparent)]
+    Rehearse(#[from] stemwise_rehearse::Error),
+    /// An action on a circuit that is being tried.
+    #[error(transparent)]
+    Trial(#[from] TrialError),
     /// No example of that name.
     #[error("no example is called \"{name}\"; there are: {}", .known.join(", "))]
     UnknownExample {
@@ -80,6 +96,9 @@ pub enum Error {
     /// A draw from a vessel that can't be answered.
     #[error(transparent)]
     Shift(#[from] ShiftError),
+    /// Readings that prove nothing, or a question about them that was not understood.
+    #[error(transparent)]
+    Evidence(#[from] EvidenceError),
     /// A diagram or a page that can't be.
     #[error(transparent)]
     Report(#[from] stemwise_report::Error),
@@ -92,6 +111,12 @@ pub enum Error {
     /// No such job.
     #[error(transparent)]
     Job(#[from] JobError),
+    /// An entry that can't be made, or a job file that can't be used.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// Questions or drills that can't be.
+    #[error(transparent)]
+    Teach(#[from] TeachError),
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]
     Settings {
@@ -126,15 +151,19 @@ impl Error {
         match self {
             Self::Unreadable { .. } => "unreadable",
             Self::Unwritable { .. } => "unwritable",
+            Self::Host { .. } => "host",
             Self::Circuit { .. } => "circuit-file",
             Self::Procedure { .. } => "procedure-file",
             Self::Prove(error) => error.kind(),
+            Self::Trial(error) => error.kind(),
+            Self::Rehearse(_) => "can-not-rehearse",
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
             Self::Request(error) => error.kind(),
             Self::Saturation(error) => error.kind(),
             Self::Shift(error) => error.kind(),
+            Self::Evidence(error) => error.kind(),
             Self::Report(error) => error.kind(),
             Self::Joined(error) => error.kind(),
             Self::Plan(PlanError::UnknownThing { .. }) => "unknown-thing",
@@ -145,6 +174,10 @@ impl Error {
             Self::Job(JobError::Amount { .. }) => "bad-amount",
             Self::Job(JobError::NameOne { .. }) => "name-one",
             Self::Job(JobError::NotTogether { .. }) => "not-together",
+            Self::Job(JobError::NotByThis { .. }) => "not-by-this",
+            Self::Job(JobError::Difference { .. }) => "bad-difference",
+            Self::Record(error) => error.kind(),
+            Self::Teach(error) => error.kind(),
             Self::Settings { .. } => "settings",
         }
     }
@@ -161,18 +194,28 @@ impl Error {
             Self::Procedure { .. } => {
                 Some("mend these and verify again; docs/procedure-file.md explains every line")
             }
+            Self::Job(JobError::NotByThis { .. } | JobError::Difference { .. }) => None,
             Self::Job(_) => Some("say it as \"stemwise list CIRCUIT\" prints it, in quotes"),
             Self::Settings { .. } => {
                 Some("mend or remove the file; docs/command-line.md lists what may be in it")
             }
+            Self::Record(RecordError::NothingThere { .. }) => {
+                Some("a job file holds one entry a line; docs/job-file.md explains it")
+            }
+            Self::Teach(error) => error.hint(),
             Self::Shift(error) => error.hint(),
+            Self::Evidence(error) => error.hint(),
             Self::Joined(error) => error.hint(),
             Self::Request(error) => error.hint(),
             Self::Saturation(_)
             | Self::Report(_)
             | Self::Plan(_)
             | Self::Prove(_)
+            | Self::Trial(_)
+            | Self::Rehearse(_)
+            | Self::Record(_)
             | Self::Unwritable { .. }
+            | Self::Host { .. }
             | Self::UnknownExample { .. }
             | Self::UnknownSchema { .. }
             | Self::Typed { .. } => None,
@@ -186,7 +229,10 @@ impl Error {
             Self::Circuit { .. } | Self::Procedure { .. } | Self::Prove(ProveError::NoWay { .. }) => 1,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 1,
             Self::Shift(ShiftError::Fractionation(_)) => 1,
+            Self::Record(RecordError::NothingThere { .. } | RecordError::OtherJob { .. }) => 1,
+            Self::Teach(error) => error.exit_code(),
             Self::Report(stemwise_report::Error::Thermo(_)) => 1,
+            Self::Evidence(error) if error.no_answer() => 1,
             _ => 2,
         }
     }
@@ -195,15 +241,19 @@ impl Error {
     pub const fn http_status(&self) -> u16 {
         match self {
             Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
-            Self::Unwritable { .. } | Self::Settings { .. } => 500,
+            Self::Unwritable { .. } | Self::Host { .. } | Self::Settings { .. } => 500,
+            Self::Teach(TeachError::UnknownDrill { .. }) => 404,
             Self::Circuit { .. }
             | Self::Procedure { .. }
             | Self::Job(_)
             | Self::Joined(_)
             | Self::Plan(_) => 422,
-            Self::Prove(_) | Self::Report(_) => 422,
+            Self::Prove(_) | Self::Trial(_) | Self::Rehearse(_) | Self::Teach(_) => 422,
+            Self::Report(_) | Self::Record(_) => 422,
             Self::Request(RequestError::Thermo(_)) | Self::Saturation(SaturationError::Thermo(_)) => 422,
             Self::Shift(ShiftError::Fractionation(_)) => 422,
+            Self::Evidence(error) if error.no_answer() => 422,
+            Self::Evidence(_) => 400,
             Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
         }
     }
@@ -212,6 +262,10 @@ impl Error {
     pub fn failure(&self) -> wire::FailureAnswer {
         let problems = match self {
             Self::Circuit { problems } | Self::Procedure { problems } => {
+                problems.iter().map(crate::check::problem).collect()
+            }
+            Self::Record(RecordError::NothingThere { problems }) => problems.clone(),
+            Self::Teach(TeachError::DrillFile { problems }) => {
                 problems.iter().map(crate::check::problem).collect()
             }
             _ => Vec::new(),

@@ -58,6 +58,12 @@ pub enum JoinedError {
         /// The ports of the circuit.
         ports: Vec<String>,
     },
+    /// No such part, line or valve.
+    #[error("no part, line or valve is called \"{typed}\"")]
+    UnknownThing {
+        /// What was typed.
+        typed: String,
+    },
     /// Two hoses on one port.
     #[error("two hoses can't be on {port}")]
     PortTwice {
@@ -78,6 +84,7 @@ impl JoinedError {
             Self::UnknownStem { .. } => "unknown-stem",
             Self::Position { .. } => "position",
             Self::UnknownPort { .. } => "unknown-port",
+            Self::UnknownThing { .. } => "unknown-thing",
             Self::PortTwice { .. } => "port-twice",
         }
     }
@@ -85,6 +92,7 @@ impl JoinedError {
     pub(crate) const fn hint(&self) -> Option<&'static str> {
         match self {
             Self::NotASetting { .. } => Some("write it like --set king=front-seated"),
+            Self::UnknownThing { .. } => Some("\"stemwise list CIRCUIT\" prints the names"),
             _ => None,
         }
     }
@@ -134,7 +142,7 @@ pub fn joined(file: &[u8], ask: &JoinedAsk) -> Result<wire::JoinedAnswer, Error>
 }
 
 /// Reads every "STEM=POSITION".
-fn stems(graph: &Graph, set: &[String]) -> Result<Vec<(JointId, Position)>, JoinedError> {
+pub(crate) fn stems(graph: &Graph, set: &[String]) -> Result<Vec<(JointId, Position)>, JoinedError> {
     set.iter().map(|typed| stem(graph, typed)).collect()
 }
 
@@ -158,12 +166,12 @@ fn stem(graph: &Graph, typed: &str) -> Result<(JointId, Position), JoinedError> 
     Ok((id, position_read))
 }
 
-fn same(known: &str, typed: &str) -> bool {
+pub(crate) fn same(known: &str, typed: &str) -> bool {
     known.to_lowercase() == typed.trim().to_lowercase()
 }
 
 /// Finds the ports that have a hose on, each once.
-fn hoses(graph: &Graph, typed: &[String]) -> Result<Vec<PortId>, JoinedError> {
+pub(crate) fn hoses(graph: &Graph, typed: &[String]) -> Result<Vec<PortId>, JoinedError> {
     let mut ports = Vec::new();
     for text in typed {
         let found = graph.ports_with_ids().find(|(_, port)| same(&port.id, text) || same(&port.name, text));
@@ -199,9 +207,9 @@ fn notes(circuit: &Circuit, running: bool) -> Vec<String> {
 }
 
 /// A settled state, to be looked at.
-struct View<'a> {
-    assembly: &'a Assembly,
-    done: &'a Done,
+pub(crate) struct View<'a> {
+    pub(crate) assembly: &'a Assembly,
+    pub(crate) done: &'a Done,
 }
 
 impl View<'_> {
@@ -279,7 +287,7 @@ impl View<'_> {
         ports.map(|(_, port)| port.id.clone()).collect()
     }
 
-    fn gauge(&self, port: PortId) -> Option<wire::Gauge> {
+    pub(crate) fn gauge(&self, port: PortId) -> Option<wire::Gauge> {
         let graph = &self.assembly.graph;
         let reach = port_reach(graph, port, self.lineup())?;
         let atmosphere = self.assembly.circuit.atmosphere;

@@ -7,9 +7,9 @@ mod steps;
 
 use std::collections::BTreeMap;
 
-use stemwise_circuit::{Assembly, Circuit, Rig};
+use stemwise_circuit::{Assembly, Circuit, Rig, SpaceKind};
 use stemwise_service::plan::{Aim, Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
-use stemwise_service::{Cap, PressureClass, Refrigerant, State, cylinders_for, find_job};
+use stemwise_service::{Cap, Job, JobKind, PressureClass, Refrigerant, State, cylinders_for, find_job};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
@@ -68,17 +68,39 @@ pub enum PlanError {
 /// # Ok::<(), stemwise_answer::Error>(())
 /// ```
 pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
-    let circuit = check::circuit(file)?;
-    let job = find_job(&circuit, &ask.job)?;
-    let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
-    let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
-    let aim = ask.cost.as_deref().map(aim).transpose()?;
-    let assembly = Assembly::new(circuit, rig);
-    let telling = Telling { assembly: &assembly, refrigerant: &refrigerant, units: ask.units, aim };
-    Ok(match stemwise_service::plan::plan_by(&assembly, &refrigerant, &job, aim.as_ref()) {
-        Ok(plan) => wire::PlanAnswer::Found(Box::new(telling.found(&plan))),
-        Err(none) => wire::PlanAnswer::None(telling.none(job.words(), &none)),
-    })
+    Ok(Planned::new(file, ask)?.answer())
+}
+
+/// A job that was planned, with what it was planned on.
+pub(crate) struct Planned {
+    pub(crate) assembly: Assembly,
+    pub(crate) refrigerant: Refrigerant,
+    pub(crate) job: Job,
+    pub(crate) plan: Result<Plan, NoWay>,
+    units: UnitSystem,
+    aim: Option<Aim>,
+}
+
+impl Planned {
+    pub(crate) fn new(file: &[u8], ask: &PlanAsk) -> Result<Self, Error> {
+        let circuit = check::circuit(file)?;
+        let job = find_job(&circuit, &ask.job)?;
+        let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
+        let rig = rig(&circuit, &refrigerant, &ask.without, ask.cylinders)?;
+        let aim = ask.cost.as_deref().map(aim).transpose()?;
+        let assembly = Assembly::new(circuit, rig);
+        let plan = stemwise_service::plan::plan_by(&assembly, &refrigerant, &job, aim.as_ref());
+        Ok(Self { assembly, refrigerant, job, plan, units: ask.units, aim })
+    }
+
+    pub(crate) fn answer(&self) -> wire::PlanAnswer {
+        let (assembly, refrigerant) = (&self.assembly, &self.refrigerant);
+        let telling = Telling { assembly, refrigerant, units: self.units, aim: self.aim };
+        match &self.plan {
+            Ok(plan) => wire::PlanAnswer::Found(Box::new(telling.found(plan))),
+            Err(none) => wire::PlanAnswer::None(telling.none(self.job.words(), none)),
+        }
+    }
 }
 
 /// The rig of a usual van, but for what is not at hand, with as many cylinders as are said or as the charge needs.
@@ -162,6 +184,9 @@ impl Telling<'_> {
         ];
         let rules = special.iter().filter(|(applies, _)| *applies);
         said.extend(rules.filter_map(|(_, id)| words::avoid(id)));
+        if plan.best.job.opens() && !plan.best.job.has(JobKind::ReplaceDrier) && self.has_drier() {
+            said.push(NEW_DRIER.into());
+        }
         for warning in &plan.warnings {
             let sentence = warning.say(self.assembly, self.units);
             if !said.contains(&sentence) {
@@ -169,6 +194,10 @@ impl Telling<'_> {
             }
         }
         said
+    }
+
+    fn has_drier(&self) -> bool {
+        self.assembly.circuit.graph.spaces.iter().any(|space| space.kind == SpaceKind::Drier)
     }
 
     fn alternative(&self, other: &Other) -> wire::Alternative {
@@ -207,6 +236,9 @@ impl Telling<'_> {
 
 const OBJECTIVE: &str = "the fewest grams of refrigerant that leave the circuit, with 20 g for each move (a stem, a hose, a machine, a start or stop)";
 
+/// Common practice.
+const NEW_DRIER: &str = "A circuit that was opened usually gets a new filter drier: plan \"replace the drier\" on the same visit.";
+
 /// What is true of every job.
 const GENERAL: &[&str] = &[
     "This is a plan, not a permit: local codes and the maker's instructions come first, and the work is for those who are \
@@ -228,7 +260,9 @@ const fn way(way: Way) -> &'static str {
     match way {
         Way::Cheapest => "the cheapest by the stated cost",
         Way::PumpDownOnly => "pump down with the system's own compressor, without recovering anything",
-        Way::RecoverSection => "recover the isolated section, with the compressor off",
+        Way::RecoverSection => {
+            "recover the isolated section, with the compressor off and the charge come to rest where it is coldest"
+        }
         Way::RecoverWhole => "recover the whole charge",
     }
 }

@@ -2,10 +2,12 @@
 
 mod slips;
 mod verify;
+mod walk;
 mod why;
 
 pub use slips::slips;
 pub use verify::verify;
+pub use walk::{replayed, walked_through};
 pub use why::why;
 
 use stemwise_circuit::{Assembly, Circuit};

@@ -215,7 +215,7 @@ pub fn saturation_page(
     })
 }
 
-fn paper(typed: Option<&str>) -> Result<Paper, SaturationError> {
+pub(crate) fn paper(typed: Option<&str>) -> Result<Paper, SaturationError> {
     match typed.map(|typed| typed.trim().to_ascii_lowercase()).as_deref() {
         None | Some("a4") => Ok(Paper::A4),
         Some("letter") => Ok(Paper::Letter),

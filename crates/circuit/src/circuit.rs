@@ -2,7 +2,7 @@
 
 use stemwise_units::{Length, Mass, Power, Pressure, Temperature};
 
-use crate::{Graph, Known};
+use crate::{Graph, Known, SpaceId};
 
 /// Somewhere parts stand, and how warm it is there.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +24,17 @@ pub struct Oil {
     pub mass: Option<Mass>,
 }
 
+/// How a split unit's charge goes with the length of its line set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LineSet {
+    /// How long it is.
+    pub length: Length,
+    /// The length that the unit's factory charge covers.
+    pub covers: Length,
+    /// What the maker asks for beyond that, for each of these lengths; none: by the liquid line's volume.
+    pub allowance: Option<(Mass, Length)>,
+}
+
 /// A refrigerant system on file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Circuit {
@@ -37,6 +48,8 @@ pub struct Circuit {
     pub charge: Known<Mass>,
     /// The refrigerating capacity, if the file names it.
     pub capacity: Option<Power>,
+    /// What a split unit's line set adds to its factory charge; the charge above has it in.
+    pub line_set: Option<LineSet>,
     /// The oil, if the file names it.
     pub oil: Option<Oil>,
     /// The height of the site above the sea.
@@ -47,4 +60,6 @@ pub struct Circuit {
     pub places: Vec<Place>,
     /// The spaces, joints and ports.
     pub graph: Graph,
+    /// Which of the liquid lines are sight glasses: for pictures and for the job of replacing one; rules see a piece of liquid line.
+    pub sight_glasses: Vec<SpaceId>,
 }

@@ -398,4 +398,12 @@ impl Joint {
             End::Body => self.b,
         }
     }
+    /// Whether a space is at one of its ends.
+    pub fn touches(&self, space: SpaceId) -> bool {
+        self.a == space || self.b == space
+    }
+    /// The space at the end that is not this one.
+    pub fn other(&self, space: SpaceId) -> SpaceId {
+        if self.a == space { self.b } else { self.a }
+    }
 }

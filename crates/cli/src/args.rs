@@ -1,5 +1,7 @@
 //! What can be typed after `stemwise`, with the help that teaches it.
 
+pub(crate) mod evidence;
+
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
@@ -27,7 +29,7 @@ Units: --units, or STEMWISE_UNITS, or the settings file decide; SI otherwise.
 Exit codes:
   0  fine
   1  problems found in the file, no safe way, a procedure that is not
-     accepted, or no such state
+     accepted, readings or a test that show a fault, or no such state
   2  could not be read, or was not understood
 ";
 
@@ -58,18 +60,61 @@ pub(crate) enum Command {
     Check(Check),
     List(List),
     Joined(Joined),
+    Draw(Draw),
     Plan(Plan),
     Verify(Verify),
     Slips(Slips),
     Why(Why),
+    Record(Record),
+    Serve(Serve),
+    Questions(Questions),
+    Drills(Drills),
     Properties(Properties),
     Saturation(Saturation),
+    Envelope(Envelope),
     Diagram(Box<Diagram>),
     Shift(Shift),
+    Readings(evidence::Readings),
+    Faults(evidence::Faults),
+    StandingTest(Box<evidence::StandingTest>),
+    Vacuum(Box<evidence::Vacuum>),
+    Charge(Box<evidence::Charge>),
+    Air(evidence::Air),
+    Recovery(Box<evidence::Recovery>),
     Coverage(Coverage),
     Examples(Examples),
     Schema(Schema),
     Completions(Completions),
+}
+
+/// Serve the app for the browser: draw, plan, rehearse, carry out, teach
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise serve                      on this machine
+  stemwise serve --network            for phones in this network, over https
+  stemwise serve --certificate site.crt --key site.key
+  stemwise serve --export app-folder  files for any host that serves https
+
+Everything is computed in the browser. After the first visit the app works
+without a network, if it came over https or from this machine; docs/phone.md
+says how it gets onto a phone.")]
+pub(crate) struct Serve {
+    /// The port to listen at
+    #[arg(long, value_name = "NUMBER", default_value_t = 8777)]
+    pub(crate) port: u16,
+    /// Listen to the whole network, over https with a certificate made here
+    #[arg(long)]
+    pub(crate) network: bool,
+    /// Listen to the whole network with this certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "key")]
+    pub(crate) certificate: Option<std::path::PathBuf>,
+    /// The private key of the certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    pub(crate) key: Option<std::path::PathBuf>,
+    /// Write the app's files into a folder instead
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["network", "certificate"])]
+    pub(crate) export: Option<std::path::PathBuf>,
 }
 
 /// Check a circuit file: every fault with its place and what to do
@@ -129,6 +174,39 @@ pub(crate) struct Joined {
     /// The compressors stand (the default)
     #[arg(long)]
     pub(crate) standing: bool,
+}
+
+/// Draw the piping diagram of a circuit as an SVG file, as its stems stand
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise draw example:walk-in-cooler --write cooler.svg
+  stemwise draw example:walk-in-cooler --set king=front-seated --hose king-port \\
+      --write king.svg
+  stemwise draw example:rack --around receiver --narrow > receiver.svg
+
+Stems that are not named stand as in normal running; a valve's filled parts are
+shut. Without --write the drawing goes to standard output. A file that exists
+is never written over.")]
+pub(crate) struct Draw {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// Write it to a new file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) write: Option<String>,
+    /// Turn a stem: king=front-seated (again for each stem)
+    #[arg(long, value_name = "STEM=POSITION")]
+    pub(crate) set: Vec<String>,
+    /// Put a hose with a gauge on a port (again for each port)
+    #[arg(long, value_name = "PORT")]
+    pub(crate) hose: Vec<String>,
+    /// Draw only this part, line or valve with what is beside it (again for each)
+    #[arg(long, value_name = "NAME")]
+    pub(crate) around: Vec<String>,
+    /// Draw a sheet as narrow as a telephone
+    #[arg(long)]
+    pub(crate) narrow: bool,
 }
 
 /// Plan a job: the cheapest safe procedure, step by step, with what gauges show
@@ -244,6 +322,115 @@ pub(crate) struct Why {
     pub(crate) step: usize,
 }
 
+/// Tell where a job as carried out stands, merge its files, print it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise record job.jsonl
+  stemwise record phone.jsonl tablet.jsonl --merge both.jsonl
+  stemwise record job.jsonl --page job.html --paper letter
+
+A job file is what the app exports: one entry a line. Several files of the same
+job are taken together; nothing is lost, whatever their order. A damaged or
+cut-off file gives every entry that is intact, and says which are not.
+Exit codes: 0 fine, 1 damage found or different jobs, 2 could not be read.")]
+pub(crate) struct Record {
+    /// The job file: a path, or "-"; more for copies from other devices
+    #[arg(value_name = "FILE", required = true)]
+    pub(crate) files: Vec<String>,
+    /// Write all entries of all files to a new job file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) merge: Option<String>,
+    /// Write the job as carried out, to print, to a new HTML file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) page: Option<String>,
+    /// The page's paper: a4 (the default) or letter
+    #[arg(long, value_name = "PAPER", requires = "page")]
+    pub(crate) paper: Option<String>,
+    /// The page's heading
+    #[arg(long, value_name = "TEXT", requires = "page")]
+    pub(crate) heading: Option<String>,
+    /// Print everything that was entered
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
+/// Make questions about a circuit, with answers worked out from it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise questions example:walk-in-cooler
+  stemwise questions my-cooler.toml --kind reads-now --kind next-turn --count 6
+  stemwise questions example:walk-in-cooler --seed 7 --reply 2 --reply \"9.2 bar\"
+
+Kinds: reads-now, parted, gauge-shows, which-stem, next-turn, shut-in, not-back,
+position, cylinder-pressure, port-side, cylinder-room, missing-step,
+swapped-steps, superheat, subcooling, at-rest, what-is-wrong.
+The same seed makes the same questions, so that a class gets one paper and the
+teacher another seed next year. JSON has the answers and the mistakes.")]
+pub(crate) struct Questions {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// Only questions of this kind (again for each kind)
+    #[arg(long, value_name = "KIND")]
+    pub(crate) kind: Vec<String>,
+    /// How many
+    #[arg(long, value_name = "NUMBER", default_value_t = 10, value_parser = clap::value_parser!(u16).range(1..=200))]
+    pub(crate) count: u16,
+    /// Which paper: any number
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Print the answers too, with the reasons and the mistakes
+    #[arg(long, conflicts_with = "reply")]
+    pub(crate) answers: bool,
+    /// Your answer to the first question, and again for the next: the number of a choice, or a quantity with its unit
+    #[arg(long, value_name = "ANSWER", allow_hyphen_values = true)]
+    pub(crate) reply: Vec<String>,
+}
+
+/// List drills, show one, score a procedure as a run of it
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise drills
+  stemwise drills drill:shut-ball-valve
+  stemwise drills drill:shut-ball-valve --run my-way.txt
+  stemwise drills drill:shut-ball-valve --best
+  stemwise drills drill:leaking-core --write my-drill.toml
+
+A drill is a small file: a circuit, how it is found, what is wrong and not told,
+and what is to be reached; docs/drill-file.md explains it. A run is a procedure
+file, scored against the best known way.
+Exit codes: 0 fine, 1 faults in a file or a run that does not pass, 2 not
+understood.")]
+pub(crate) struct Drills {
+    /// The drill: a path, "-", or drill:NAME; all of them are listed if left out
+    #[arg(value_name = "DRILL")]
+    pub(crate) drill: Option<String>,
+    /// Score this procedure file
+    #[arg(long, value_name = "FILE", requires = "drill")]
+    pub(crate) run: Option<String>,
+    /// Print the best known way as a procedure file
+    #[arg(long, requires = "drill", conflicts_with_all = ["run", "reply"])]
+    pub(crate) best: bool,
+    /// Show the faults and the answers too
+    #[arg(long, requires = "drill")]
+    pub(crate) answers: bool,
+    /// Your answer to the first question of the drill, and again for the next
+    #[arg(
+        long,
+        value_name = "ANSWER",
+        requires = "drill",
+        conflicts_with = "run",
+        allow_hyphen_values = true
+    )]
+    pub(crate) reply: Vec<String>,
+    /// Write the drill to a new file that you can edit and hand out
+    #[arg(long, value_name = "FILE", requires = "drill")]
+    pub(crate) write: Option<String>,
+}
+
 /// Where gauges read zero.
 #[derive(Clone, Debug, Default, Args)]
 pub(crate) struct Site {
@@ -350,6 +537,25 @@ pub(crate) struct Saturation {
     /// The page's heading
     #[arg(long, value_name = "TEXT", requires = "page")]
     pub(crate) heading: Option<String>,
+    #[command(flatten)]
+    pub(crate) site: Site,
+}
+
+/// Give the phase envelope: bubble and dew line, and where two phases end
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise envelope R-407C
+  stemwise envelope \"R-32/R-1234yf 30/70\" --units ip
+  stemwise envelope R-455A --json > r455a.json
+
+Above the critical temperature a blend can still condense, up to its
+cricondentherm; above the critical pressure it can still boil, up to its
+cricondenbar.")]
+pub(crate) struct Envelope {
+    /// The refrigerant: R-407C, r454b, "R-32/R-125 50/50" …
+    #[arg(value_name = "FLUID")]
+    pub(crate) fluid: String,
     #[command(flatten)]
     pub(crate) site: Site,
 }

@@ -2,8 +2,10 @@
 
 mod args;
 mod batch;
+mod evidence;
 mod files;
 mod run;
+mod serve;
 mod show;
 mod site;
 

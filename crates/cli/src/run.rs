@@ -1,18 +1,20 @@
 //! Runs a command: calls the one function for the task and prints what it says.
 
+mod teach;
+
 use std::process::ExitCode;
 
 use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
-    self as answer, CycleWords, DiagramAsk, Error, JoinedAsk, PageAsk, PlanAsk, ProcedureAsk, ShiftAsk,
-    StateAsk, TableAsk,
+    self as answer, CycleWords, DiagramAsk, DrawAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk,
+    ProcedureAsk, ShiftAsk, StateAsk, TableAsk,
 };
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use crate::args::{self, Cli, Command, Common};
-use crate::{batch, files, show, site};
+use crate::{batch, evidence, files, serve, show, site};
 
 /// What to print, and how it ended.
 struct Printed {
@@ -70,13 +72,29 @@ fn command(cli: Cli) -> Result<Printed, Error> {
             form(&common, &answer, show::list).map(Printed::fine)
         }
         Some(Command::Joined(it)) => joined(&common, it),
+        Some(Command::Draw(it)) => draw(&common, it),
         Some(Command::Plan(it)) => plan(&common, &it),
         Some(Command::Verify(it)) => verify(&common, &it),
         Some(Command::Slips(it)) => slips(&common, &it),
         Some(Command::Why(it)) => why(&common, &it),
+        Some(Command::Record(it)) => record(&common, &it),
+        Some(Command::Serve(it)) => serve::run(&it).map(Printed::fine),
+        Some(Command::Questions(it)) => teach::questions(&common, &it),
+        Some(Command::Drills(it)) => teach::drills(&common, &it),
         Some(Command::Properties(it)) => properties(&common, it),
         Some(Command::Saturation(it)) => saturation(&common, &it),
+        Some(Command::Envelope(it)) => {
+            let answer = answer::envelope(&it.fluid, site::site_atmosphere(&it.site)?)?;
+            form(&common, &answer, show::envelope).map(Printed::fine)
+        }
         Some(Command::Shift(it)) => shift(&common, it),
+        Some(Command::Readings(it)) => proved(&common, evidence::readings(&common, &it)?),
+        Some(Command::Faults(it)) => proved(&common, evidence::faults(&common, &it)?),
+        Some(Command::StandingTest(it)) => proved(&common, evidence::standing_test(&common, *it)?),
+        Some(Command::Vacuum(it)) => proved(&common, evidence::vacuum(&common, *it)?),
+        Some(Command::Charge(it)) => proved(&common, evidence::charge(&common, *it)?),
+        Some(Command::Air(it)) => proved(&common, evidence::air(&common, it)?),
+        Some(Command::Recovery(it)) => proved(&common, evidence::recovery(&common, *it)?),
         Some(Command::Diagram(it)) => diagram(&common, *it),
         Some(Command::Coverage(it)) => {
             let answer = answer::coverage(it.fluid.as_deref())?;
@@ -125,6 +143,16 @@ fn joined(common: &Common, it: args::Joined) -> Result<Printed, Error> {
     let answer =
         answer::joined(&file, &JoinedAsk { set: it.set, hoses: it.hose, running: it.running, units })?;
     form(common, &answer, show::joined).map(Printed::fine)
+}
+
+fn draw(common: &Common, it: args::Draw) -> Result<Printed, Error> {
+    let file = files::circuit(&it.circuit)?;
+    let ask = DrawAsk { narrow: it.narrow, set: it.set, hoses: it.hose, around: it.around };
+    let answer = answer::draw(&file, &ask)?;
+    if let Some(path) = &it.write {
+        files::write_new(path, &answer.svg)?;
+    }
+    form(common, &answer, |answer, _| show::draw(answer, it.write.as_deref())).map(Printed::fine)
 }
 
 fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
@@ -178,6 +206,24 @@ fn procedure(common: &Common, which: &args::Which) -> Result<ProcedureAsk, Error
     })
 }
 
+fn record(common: &Common, it: &args::Record) -> Result<Printed, Error> {
+    let files = it.files.iter().map(|path| files::file(path)).collect::<Result<Vec<_>, _>>()?;
+    let units = site::chosen_units(common)?;
+    let (job, answer) = answer::job(&files, units)?;
+    let units = units.unwrap_or_else(|| job.units());
+    if let Some(path) = &it.page {
+        let ask = JobPageAsk { paper: it.paper.clone(), heading: it.heading.clone() };
+        files::write_new(path, &job.page(&ask, units)?.html)?;
+    }
+    if let Some(path) = &it.merge {
+        files::write_new(path, &job.file())?;
+    }
+    let damaged = answer.problems.iter().any(|problem| problem.severity == wire::Severity::Error);
+    let written = [it.merge.as_deref(), it.page.as_deref()];
+    let text = if common.json { as_json(&answer)? } else { show::job(&answer, units, it.all, &written) };
+    Ok(Printed { text, code: u8::from(damaged) })
+}
+
 fn properties(common: &Common, it: args::Properties) -> Result<Printed, Error> {
     if it.batch {
         batch::batch()?;
@@ -217,6 +263,12 @@ fn shift(common: &Common, it: args::Shift) -> Result<Printed, Error> {
     let args::Shift { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every, .. } = it;
     let ask = ShiftAsk { at, volume, mass, liquid, out, left, down_to, top_up, add, rounds, every };
     form(common, &answer::shift(&it.fluid, &ask, atmosphere)?, show::shift).map(Printed::fine)
+}
+
+/// Evidence: bad news is an exit code of its own, as for a file with problems.
+fn proved(common: &Common, answer: wire::EvidenceAnswer) -> Result<Printed, Error> {
+    let code = u8::from(answer.outcome == "bad");
+    Ok(Printed { text: form(common, &answer, show::evidence)?, code })
 }
 
 fn saturation_page(

@@ -13,16 +13,21 @@ use crate::files;
 
 /// The units to print in: the option, then the environment, then the settings file, then SI.
 pub(crate) fn unit_system(common: &Common) -> Result<UnitSystem, Error> {
+    Ok(chosen_units(common)?.unwrap_or_default())
+}
+
+/// The units that were chosen: by the option, else the environment, else the settings file.
+pub(crate) fn chosen_units(common: &Common) -> Result<Option<UnitSystem>, Error> {
     let from = |place: &str, typed: &str| {
         units(typed).map_err(|error| Error::Settings { path: place.into(), error })
     };
     if let Some(typed) = &common.units {
-        return from("--units", typed);
+        return from("--units", typed).map(Some);
     }
     if let Some(typed) = env::var("STEMWISE_UNITS").ok().filter(|typed| !typed.is_empty()) {
-        return from("STEMWISE_UNITS", &typed);
+        return from("STEMWISE_UNITS", &typed).map(Some);
     }
-    Ok(settings()?.units.unwrap_or_default())
+    Ok(settings()?.units)
 }
 
 /// The atmosphere where gauges read zero: the options, then the settings file, then sea level.

@@ -9,8 +9,8 @@ use std::process::Stdio;
 
 use insta::assert_snapshot;
 use stemwise_wire::{
-    CheckAnswer, ExamplesAnswer, FailureAnswer, FluidsAnswer, JoinedAnswer, ListAnswer, PlanAnswer,
-    SaturationAnswer, SaturationTable, StateAnswer,
+    CheckAnswer, EnvelopeAnswer, EnvelopeLine, ExamplesAnswer, FailureAnswer, FluidsAnswer, JoinedAnswer,
+    ListAnswer, PlanAnswer, SaturationAnswer, SaturationTable, StateAnswer,
 };
 use support::{Ran, check, command, run, run_command, run_with, shape};
 
@@ -237,6 +237,26 @@ fn the_site_decides_where_gauges_read_zero() {
         2,
         &["--altitude", "barometer instead"],
     );
+}
+
+#[test]
+fn a_blend_has_two_phases_above_its_critical_temperature() {
+    let answer: EnvelopeAnswer = shape(&run(&["envelope", "R-407C", "--json"]));
+    assert!(answer.cricondentherm.temperature_k > answer.critical.temperature_k);
+    assert!(answer.cricondenbar.pressure_pa > answer.critical.pressure_pa);
+    // CoolProp 8.0.0, all_critical_points with the same parameters: 86.1379 °C and 46.393 bar.
+    assert!((answer.critical.temperature_k - 273.15 - 86.1379).abs() < 2e-3, "{:?}", answer.critical);
+    assert!((answer.critical.pressure_pa - 46.393e5).abs() < 1e3, "{:?}", answer.critical);
+    let lines = answer.points.iter().map(|spot| spot.line);
+    assert!(
+        lines.clone().any(|line| line == EnvelopeLine::Bubble)
+            && lines.clone().any(|line| line == EnvelopeLine::Dew)
+    );
+    assert!(answer.points.iter().all(|spot| (spot.forming.iter().sum::<f64>() - 1.0).abs() < 1e-9));
+    let text =
+        check(&["envelope", "R-407C"], 0, &["critical point", "cricondentherm", "cricondenbar", "dew"]);
+    narrow(&text);
+    check(&["envelope", "R-407Z"], 1, &["no refrigerant is called"]);
 }
 
 #[test]

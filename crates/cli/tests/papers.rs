@@ -6,7 +6,7 @@ mod support;
 use std::fs;
 use std::path::PathBuf;
 
-use stemwise_wire::{DiagramAnswer, FailureAnswer, PageAnswer};
+use stemwise_wire::{DiagramAnswer, DrawAnswer, FailureAnswer, PageAnswer};
 use support::{check, run, shape};
 
 /// A path of its own for each test, nothing there yet.
@@ -89,4 +89,28 @@ fn a_page_is_written_once() {
     let step = ["--from", "0 C", "--to", "40 C", "--step", "0.01 K"];
     let ask = [&["saturation", "R-290", "--page", "x.html"][..], &step].concat();
     check(&ask, 2, &["has no rows, or more than 400"]);
+}
+
+#[test]
+fn a_piping_diagram_is_printed_or_written_once() {
+    let ran = run(&["draw", "example:walk-in-cooler", "--set", "king=front-seated", "--hose", "king-port"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for part in
+        ["<svg", "id=\"king\"", "receiver outlet (king) valve: front-seated", "gauge of the gauge hose 1"]
+    {
+        assert!(ran.out.contains(part), "{part}");
+    }
+    let path = fresh("piping.svg");
+    let path = path.to_str().unwrap();
+    let ask = ["draw", "example:rack", "--around", "receiver", "--narrow", "--write", path];
+    check(&ask, 0, &["Piping diagram of Three-compressor rack written to", "receiver outlet (king) valve"]);
+    check(&ask, 2, &["could not write", path]);
+    let answer: DrawAnswer = shape(&run(&["draw", "example:sealed-freezer", "--json"]));
+    assert_eq!(answer.along.first().map(String::as_str), Some("compressor"));
+    check(
+        &["draw", "example:rack", "--around", "chimney"],
+        2,
+        &["no part, line or valve is called \"chimney\"", "stemwise list"],
+    );
+    check(&["draw", "example:rack", "--set", "king=sideways"], 2, &["king can't be"]);
 }

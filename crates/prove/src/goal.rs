@@ -170,7 +170,10 @@ impl<'a, 't> Watch<'a, 't> {
                 let said = "a brazed access valve is on, and no piercing valve is left";
                 push(asked, "access", said, met, None);
             }
-            JobKind::FirstCharge | JobKind::TopUp => {
+            JobKind::FirstCharge
+            | JobKind::TopUp
+            | JobKind::ChargeBySubcooling
+            | JobKind::ChargeBySuperheat => {
                 if part.kind == JobKind::FirstCharge {
                     self.dry(asked);
                 }

@@ -22,5 +22,7 @@ pub use slips::{
     Consequence, Harm, Noticed, Pair, Reordering, Sharpened, Slip, SlipKind, Slips, Undo, pairs, reorderings,
     slips,
 };
-pub use verify::{Account, Certificate, During, Failure, Found, Reads, StepVerdict, Task, Verdict, verify};
+pub use verify::{
+    Account, Certificate, During, Failure, Found, Reads, StepVerdict, Task, Verdict, verify, verify_from,
+};
 pub use why::{Instead, Side, StemUse, Why, why};

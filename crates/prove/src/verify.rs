@@ -207,7 +207,10 @@ impl<'a> Task<'a> {
     }
 
     /// What stands in the way of the hands: caps, hoses, tools that are not there.
-    fn hands(&self, state: &State, action: &Action) -> Result<(), String> {
+    ///
+    /// # Errors
+    /// Why hands can't.
+    pub fn hands(&self, state: &State, action: &Action) -> Result<(), String> {
         let graph = &self.assembly.graph;
         let joint = |id| graph.joint(id).map_or_else(String::new, |found| found.name.clone());
         let port_name = |id| graph.port(id).map_or_else(String::new, |found| found.name.clone());
@@ -312,7 +315,11 @@ impl<'a> Task<'a> {
 
 /// Replays a procedure and judges it.
 pub fn verify(task: &Task<'_>, procedure: &Procedure) -> Certificate {
-    let start = task.start(procedure.standing);
+    verify_from(task, task.start(procedure.standing), procedure)
+}
+
+/// The same from a state of one's own: a system with faults.
+pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certificate {
     let mut here = start.clone();
     let mut watch = Watch::new(task, &start);
     let mut steps = Vec::with_capacity(procedure.steps.len());

@@ -150,6 +150,11 @@ pub fn apply(
     let mut hand = Hand { assembly, state: before.clone(), molar_mass };
     let settles = hand.act(action)?;
     let mut state = hand.state;
+    // A vacuum pump is stopped where the action says, and no lower than it gets.
+    let stops = &match action {
+        Action::Evacuate { to } => Stops { vacuum: to.max(DEEPEST), ..*stops },
+        _ => *stops,
+    };
     let mut settled = settle(assembly, refrigerant, stops, &mut state);
     match settles {
         Then::Nothing => {}
@@ -181,6 +186,8 @@ pub fn handle(
     hand.act(action)?;
     Ok(hand.state)
 }
+/// What a service vacuum pump reaches at best (common practice: 15 to 50 micron, blanked off).
+const DEEPEST: Pressure = Pressure::from_micron(15.0);
 
 /// What follows the settling of an action.
 enum Then {

@@ -37,7 +37,9 @@ impl Job {
         }
         match self.kind {
             JobKind::ReleaseCharge => Start::AsDelivered,
-            JobKind::TopUp => Start::Short(self.missing(assembly)),
+            JobKind::TopUp | JobKind::ChargeBySubcooling | JobKind::ChargeBySuperheat => {
+                Start::Short(self.missing(assembly))
+            }
             _ => Start::InService,
         }
     }
@@ -46,6 +48,25 @@ impl Job {
     pub fn missing(&self, assembly: &Assembly) -> Mass {
         self.amount.unwrap_or(assembly.circuit.charge.value * MISSING)
     }
+}
+
+/// What a line set adds to the charge that a split unit comes with: the maker's allowance for what is longer than the unit's charge covers, or
+/// the liquid that the liquid line holds there at 40 °C.
+pub fn line_allowance(assembly: &Assembly, refrigerant: &Refrigerant) -> Mass {
+    let nothing = Mass::from_kg(0.0);
+    let Some(found) = assembly.circuit.line_set else { return nothing };
+    let beyond = (found.length.as_m() - found.covers.as_m()).max(0.0);
+    if let Some((mass, per)) = found.allowance {
+        return mass * (beyond / per.as_m());
+    }
+    let graph = &assembly.circuit.graph;
+    let lines = line_set(&assembly.circuit).into_iter().filter_map(|space| graph.space(space));
+    let liquid: f64 = lines
+        .filter(|space| space.kind == SpaceKind::LiquidLine)
+        .map(|space| space.volume.value.as_m3())
+        .sum();
+    let dense = refrigerant.sat(Temperature::from_celsius(40.0).as_k()).map_or(0.0, |sat| sat.liquid);
+    Mass::from_kg(liquid * dense * beyond / found.length.as_m())
 }
 
 impl State {
@@ -99,7 +120,8 @@ impl State {
             self.lineup.set(graph, id, Position::Shut);
         }
         self.fill_with_air(assembly, |space| outside.contains(&space));
-        self.put_charge(assembly, assembly.circuit.charge.value);
+        let added = line_allowance(assembly, refrigerant);
+        self.put_charge(assembly, assembly.circuit.charge.value - added);
         let sections = Sections::new(graph, &self.lineup);
         let mut taken = 0.0;
         let shells = graph.joints.iter().filter(|joint| matches!(joint.kind, JointKind::Compressor(_)));

@@ -32,21 +32,44 @@ impl PressureClass {
     }
 }
 
+/// When a recovery machine was made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Machine {
+    /// Before 15 November 1993.
+    Older,
+    /// On or after 15 November 1993.
+    #[default]
+    Newer,
+}
+
 /// The level to which an appliance, or the part of it that is opened, must be evacuated by a recovery machine made on or after 15 November
 /// 1993: 40 CFR 82.156 Table 1 (US). Elsewhere the local code decides.
 ///
 /// In inches of mercury below the atmosphere: very high 0; high below 200 lb 0, else 10; medium below 200 lb 10, else 15; low 25 mmHg
 /// absolute.
 pub fn required_level(class: PressureClass, charge: Mass, atmosphere: Pressure) -> Pressure {
+    required_level_by(class, charge, atmosphere, Machine::Newer)
+}
+
+/// The same for a machine of either date. With an older one: very high 0; high below 200 lb 0, else 4; medium 4; low 25 mmHg absolute.
+pub fn required_level_by(
+    class: PressureClass,
+    charge: Mass,
+    atmosphere: Pressure,
+    machine: Machine,
+) -> Pressure {
     let large = charge.as_lb() >= 200.0;
     let below = |inches: f64| {
         GaugePressure::from_inhg(-inches).absolute(atmosphere).max(Pressure::from_micron(25_000.0))
     };
-    match (class, large) {
-        (PressureClass::VeryHigh, _) | (PressureClass::High, false) => below(0.0),
-        (PressureClass::High, true) | (PressureClass::Medium, false) => below(10.0),
-        (PressureClass::Medium, true) => below(15.0),
-        (PressureClass::Low, _) => Pressure::from_micron(25_000.0),
+    match (class, large, machine) {
+        (PressureClass::VeryHigh, ..) | (PressureClass::High, false, _) => below(0.0),
+        (PressureClass::High, true, Machine::Newer) | (PressureClass::Medium, false, Machine::Newer) => {
+            below(10.0)
+        }
+        (PressureClass::Medium, true, Machine::Newer) => below(15.0),
+        (PressureClass::High | PressureClass::Medium, _, Machine::Older) => below(4.0),
+        (PressureClass::Low, ..) => Pressure::from_micron(25_000.0),
     }
 }
 

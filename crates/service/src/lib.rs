@@ -16,10 +16,13 @@ mod state;
 
 pub use action::*;
 pub use apply::{Done, Refused, apply, handle};
-pub use begin::Start;
+pub use begin::{Start, line_allowance};
 pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, predicate_ids, rules};
 pub use jobs::*;
-pub use level::{PressureClass, cylinder_limit, cylinders_for, required_level, required_level_of};
+pub use level::{
+    Machine, PressureClass, cylinder_limit, cylinders_for, required_level, required_level_by,
+    required_level_of,
+};
 pub use plan::Way;
 pub use props::Refrigerant;
 pub use settle::{Running, Settled, Stops, settle};

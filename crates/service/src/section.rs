@@ -171,7 +171,7 @@ fn pressure(groups: &[Group], mass: f64, refrigerant: &Refrigerant) -> (f64, Fil
 }
 
 /// Above this nothing holds: 2000 bar.
-const HIGHEST: f64 = 2e8;
+pub(crate) const HIGHEST: f64 = 2e8;
 
 /// The pressure between two limits at which the groups hold the mass: false position with halving, on a rising function.
 fn solve(groups: &[Group], mass: f64, liquid: usize, low: f64, high: f64, refrigerant: &Refrigerant) -> f64 {

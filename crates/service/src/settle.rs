@@ -100,6 +100,8 @@ pub(crate) struct Settler<'a> {
     compressors: Vec<(JointId, Running)>,
     /// Sections into which a compressor discharges: their condensers are warmer than the air.
     warm: Vec<usize>,
+    /// Receivers with the coldest of what drains into each, K.
+    drained: Vec<(SpaceId, f64)>,
     vented_kg: f64,
     air_in_kg: f64,
     recovered_kg: f64,
@@ -126,7 +128,7 @@ impl<'a> Settler<'a> {
                 });
             }
         }
-        Self {
+        let mut settler = Self {
             assembly,
             refrigerant,
             stops,
@@ -137,9 +139,36 @@ impl<'a> Settler<'a> {
             balanced: vec![None; count],
             compressors: Vec::new(),
             warm: Vec::new(),
+            drained: Vec::new(),
             vented_kg: 0.0,
             air_in_kg: 0.0,
             recovered_kg: 0.0,
+        };
+        settler.find_drained();
+        settler
+    }
+
+    /// What condenses above a receiver runs down into it and boils there again, so that neither keeps the liquid up there however cold it is:
+    /// the receiver comes to the coldest of what drains into it. What drains is reached without going down, through open joints.
+    fn find_drained(&mut self) {
+        let graph = &self.assembly.graph;
+        let height = |space: SpaceId| graph.space(space).map_or(0.0, |found| found.height.value.as_m());
+        let receivers = graph.spaces_with_ids().filter(|(_, space)| space.kind == SpaceKind::Receiver);
+        for (receiver, _) in receivers {
+            let mut above = vec![receiver];
+            let mut at = 0;
+            while let Some(&here) = above.get(at) {
+                at += 1;
+                for (id, joint) in graph.joints_with_ids().filter(|(_, joint)| joint.touches(here)) {
+                    let other = joint.other(here);
+                    let open = passage(joint, id, &self.state.lineup) == Passage::Open;
+                    if open && height(other) >= height(here) && !above.contains(&other) {
+                        above.push(other);
+                    }
+                }
+            }
+            let coldest = above.iter().map(|&space| self.kelvin(space)).fold(f64::INFINITY, f64::min);
+            self.drained.push((receiver, coldest));
         }
     }
 
@@ -167,9 +196,11 @@ impl<'a> Settler<'a> {
             });
             let warmer =
                 condenser.and_then(|found| found.approach).map_or(0.0, |approach| approach.value.as_k());
+            // Behind a running compressor the condenser's heat holds the receiver up.
+            let drained = self.drained.iter().find(|(receiver, _)| *receiver == space && !warm);
             Cell {
                 volume: found.map_or(0.0, |found| found.volume.value.as_m3()),
-                kelvin: self.kelvin(space) + warmer,
+                kelvin: drained.map_or_else(|| self.kelvin(space) + warmer, |(_, coldest)| *coldest),
                 height: found.map_or(0.0, |found| found.height.value.as_m()),
             }
         };

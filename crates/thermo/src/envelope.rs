@@ -213,6 +213,39 @@ pub(crate) fn on_line(model: &Model, z: &Vector, reducing: f64, at: Spec, q: f64
     Some(Phases { t: node.t(), p: node.p, liquid, vapour, q })
 }
 
+/// The bubble and dew line as one curve over the density of the phase that is there, through the critical point.
+pub(crate) struct Rim<'a>(Curve<'a>);
+
+impl<'a> Rim<'a> {
+    /// None where the bubble line doesn't lead through a critical point.
+    pub(crate) fn new(model: &'a Model, z: &'a Vector, reducing: f64) -> Option<Self> {
+        let mut curve = Curve::new(model, z);
+        curve.start(reducing);
+        curve.up(|node| node.s > NEAR[7] && node.dx[0] < 0.0 && node.dp < 0.0);
+        curve.close()?;
+        Some(Self(curve))
+    }
+
+    /// The temperature at which a molar density is that of a saturated phase, K; none far from the critical point.
+    pub(crate) fn temperature(&self, rho: f64) -> Option<f64> {
+        let log = libm::log(rho);
+        let around = |pair: &&[Node]| pair[0].x[1] >= log && pair[1].x[1] <= log;
+        let pair = self.0.nodes.windows(2).find(around)?;
+        let (low, high) = (&pair[0], &pair[1]);
+        let mut s = low.s + (high.s - low.s) * (low.x[1] - log) / (low.x[1] - high.x[1]);
+        for turn in 0..20 {
+            let node = self.0.at(s)?;
+            let step = (node.x[1] - log) / node.dx[1];
+            // Next to the critical point the last digits don't settle.
+            if step.abs() < if turn < 6 { 1e-7 } else { 1e-4 } {
+                return Some(libm::exp(node.x[0] - step * node.dx[0]));
+            }
+            s = (s - step).clamp(low.s, high.s);
+        }
+        None
+    }
+}
+
 /// A point of the curve with its tangent.
 #[derive(Clone, Copy, Debug)]
 struct Node {

@@ -119,9 +119,9 @@ impl Eos {
         self.s_shift += (s - here.s) * self.data.molar_mass;
     }
 
-    /// The residual part at a reduced state, as mixtures need it.
-    pub(crate) fn residual(&self, delta: f64, tau: f64) -> Alpha {
-        self.equation.residual(delta, tau)
+    /// The equation itself, as mixtures need it.
+    pub(crate) const fn equation(&self) -> &Equation {
+        &self.equation
     }
 
     /// The ideal-gas part without its logarithm of the density.

@@ -16,7 +16,7 @@ use wide::f64x4;
 
 use crate::pieces::{Piece, coefficients, monomials, nodes, value};
 use terms::{
-    Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Hump, POWERS, Power, Sums, eighths,
+    Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Hump, POWERS, Power, Sums, eighths, powers,
 };
 
 /// `alpha` and its scaled derivatives: `d` by delta, `t` by tau.
@@ -53,7 +53,7 @@ impl Alpha {
     }
 
     /// Outside the domain of the logarithms.
-    const NONE: Self =
+    pub(crate) const NONE: Self =
         Self { a: f64::NAN, d: f64::NAN, dd: f64::NAN, t: f64::NAN, tt: f64::NAN, dt: f64::NAN };
 }
 
@@ -101,6 +101,27 @@ pub(crate) struct AtTau<'a> {
     equation: &'a Equation,
     tau: f64,
     factors: Vec<Lanes>,
+}
+
+/// What several equations have in common at one reduced state.
+pub(crate) struct Shared {
+    delta: f64,
+    tau: f64,
+    log_tau: f64,
+    powers: [f64; POWERS],
+    eighths: Eighths,
+}
+
+impl Shared {
+    /// None outside the domain of the logarithms.
+    #[inline]
+    pub(crate) fn new(delta: f64, tau: f64) -> Option<Self> {
+        let fine = delta > 0.0 && tau > 0.0 && tau < HIGHEST_TAU;
+        fine.then(|| {
+            let [log_tau, _] = ln(Lanes::splat(tau)).to_array();
+            Self { delta, tau, log_tau, powers: powers(delta), eighths: Eighths::new(tau) }
+        })
+    }
 }
 
 /// The papers print whole numbers for the powers of delta; a test of the data says so.
@@ -265,26 +286,41 @@ impl Equation {
             return Alpha::NONE;
         }
         let at = Density::new(delta, &self.dampings);
+        if self.chained.is_empty() {
+            return self.sums(&at, tau, log_tau, None).total();
+        }
+        self.sums(&at, tau, log_tau, Some(&Eighths::new(tau))).total()
+    }
+
+    /// At a place that several equations are asked at.
+    #[inline]
+    pub(crate) fn residual_at(&self, shared: &Shared) -> Alpha {
+        let at = Density::with(shared.delta, shared.powers, &self.dampings);
+        self.sums(&at, shared.tau, shared.log_tau, Some(&shared.eighths)).total()
+    }
+
+    #[inline(always)]
+    fn sums(&self, at: &Density, tau: f64, log_tau: f64, eighths: Option<&Eighths>) -> Sums {
         let mut sums = Sums::default();
         for power in &self.power {
-            power.add(&mut sums, &at, log_tau);
+            power.add(&mut sums, at, log_tau);
         }
-        if !self.chained.is_empty() {
-            let (damped, eighths) = (at.damped(self.damped), Eighths::new(tau));
+        if let Some(eighths) = eighths.filter(|_| !self.chained.is_empty()) {
+            let damped = at.damped(self.damped);
             for chained in &self.chained {
-                chained.add(&mut sums, &at, &damped, &eighths);
+                chained.add(&mut sums, at, &damped, eighths);
             }
         }
         for bell in &self.bells {
-            bell.add(&mut sums, &at, tau, log_tau);
+            bell.add(&mut sums, at, tau, log_tau);
         }
         for double in &self.double {
-            double.add(&mut sums, &at, log_tau);
+            double.add(&mut sums, at, log_tau);
         }
         for critical in &self.critical {
-            critical.add(&mut sums, delta, tau);
+            critical.add(&mut sums, at.delta, tau);
         }
-        sums.total()
+        sums
     }
 
     /// The ideal-gas part, without `ln(delta)` and its derivatives (which are 0, 1 and -1, scaled).

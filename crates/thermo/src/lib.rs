@@ -41,5 +41,5 @@ pub use fractionation::{
 pub use mixture::{Mixture, MixtureState};
 pub use state::{Phase, RawState, State};
 pub use substance::{BubbleDew, RawSaturation, Substance};
-pub use table::{StateTable, TableState};
+pub use table::{StateTable, TableDetail, TablePhases, TableState};
 pub use tolerance::{ComponentDeviation, Deviation};

@@ -1,6 +1,6 @@
 //! Pieces of polynomials through values at Chebyshev nodes, four quantities at a time.
 
-use core::ops::{AddAssign, Mul};
+use core::ops::{Add, AddAssign, Mul};
 
 use wide::{f64x2, f64x4};
 
@@ -11,8 +11,12 @@ pub(crate) const TERMS: usize = 14;
 pub(crate) type Piece = [f64x4; TERMS];
 
 /// Quantities that are interpolated together.
-pub(crate) trait Together: Copy + Default + AddAssign + Mul<f64, Output = Self> {}
+pub(crate) trait Together:
+    Copy + Default + AddAssign + Add<Output = Self> + Mul<f64, Output = Self>
+{
+}
 
+impl Together for f64 {}
 impl Together for f64x2 {}
 impl Together for f64x4 {}
 
@@ -55,6 +59,54 @@ pub(crate) fn monomials<T: Together, const N: usize>(chebyshev: &[T; N]) -> [T; 
     out
 }
 
+/// Chebyshev coefficients in both directions of the polynomial through values at the nodes: the first direction within the second.
+pub(crate) fn coefficients_of_surface<T: Together, const N: usize>(values: &[[T; N]; N]) -> [[T; N]; N] {
+    let nodes = nodes();
+    both_ways(values, |line| coefficients(line, &nodes))
+}
+
+/// The same polynomial in powers.
+pub(crate) fn powers_of_surface<T: Together, const N: usize>(chebyshev: &[[T; N]; N]) -> [[T; N]; N] {
+    both_ways(chebyshev, monomials)
+}
+
+fn both_ways<T: Together, const N: usize>(
+    values: &[[T; N]; N],
+    each: impl Fn(&[T; N]) -> [T; N],
+) -> [[T; N]; N] {
+    let rows = values.map(|row| each(&row));
+    let columns: [[T; N]; N] = core::array::from_fn(|a| each(&core::array::from_fn(|b| rows[b][a])));
+    core::array::from_fn(|b| core::array::from_fn(|a| columns[a][b]))
+}
+
+/// A surface.
+#[inline(always)]
+pub(crate) fn surface<T: Together, const N: usize>(terms: &[[T; N]; N], x: f64, y: f64) -> T {
+    let row = |row: &[T; N]| row.iter().rev().fold(T::default(), |sum, term| sum * x + *term);
+    terms.iter().rev().fold(T::default(), |sum, terms| sum * y + row(terms))
+}
+
+/// A surface and its slopes by both coordinates.
+#[inline(always)]
+pub(crate) fn surface_with_slopes<T: Together, const N: usize>(
+    terms: &[[T; N]; N],
+    x: f64,
+    y: f64,
+) -> [T; 3] {
+    let (mut value, mut by_x, mut by_y) = (T::default(), T::default(), T::default());
+    for row in terms.iter().rev() {
+        let (mut sum, mut slope) = (T::default(), T::default());
+        for term in row.iter().rev() {
+            slope = slope * x + sum;
+            sum = sum * x + *term;
+        }
+        by_y = by_y * y + value;
+        value = value * y + sum;
+        by_x = by_x * y + slope;
+    }
+    [value, by_x, by_y]
+}
+
 #[inline(always)]
 pub(crate) fn value<const N: usize>(piece: &[f64x4; N], s: f64) -> f64x4 {
     let s2 = s * s;
@@ -67,11 +119,16 @@ pub(crate) fn value<const N: usize>(piece: &[f64x4; N], s: f64) -> f64x4 {
 }
 
 #[inline(always)]
-pub(crate) fn with_slope(piece: &Piece, s: f64) -> (f64x4, f64x4) {
+pub(crate) fn value_and_slope<const N: usize>(piece: &[f64x4; N], s: f64) -> (f64x4, f64x4) {
     let (mut value, mut slope) = (f64x4::ZERO, f64x4::ZERO);
     for c in piece.iter().rev() {
         slope = slope * s + value;
         value = value * s + *c;
     }
     (value, slope)
+}
+
+#[inline(always)]
+pub(crate) fn with_slope(piece: &Piece, s: f64) -> (f64x4, f64x4) {
+    value_and_slope(piece, s)
 }

@@ -5,7 +5,8 @@ mod support;
 
 use stemwise_thermo::{Fluid, Given, fluids};
 use stemwise_units::{Pressure, Temperature};
-use support::{Random, comes_back, random_state, worst_gaps};
+use support::random::Random;
+use support::{comes_back, random_state, worst_gaps};
 
 fn all() -> impl Iterator<Item = &'static Fluid> {
     fluids().into_iter().map(|name| Fluid::named(name).unwrap())

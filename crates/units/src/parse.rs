@@ -2,8 +2,9 @@
 
 use crate::number::split_number;
 use crate::{
-    Density, GaugePressure, Length, Mass, ParseError, Power, Pressure, PressureDifference, SpecificEnergy,
-    SpecificHeat, Speed, Temperature, TemperatureDifference, Time, Volume,
+    Density, ElectricCurrent, GasFlow, GaugePressure, Length, LinearDensity, Mass, MassFlow, ParseError,
+    Power, Pressure, PressureDifference, SpecificEnergy, SpecificHeat, Speed, Temperature,
+    TemperatureDifference, Time, Voltage, Volume, VolumeFlow,
 };
 
 /// A unit: its spellings (lower case, without spaces) and its size in SI.
@@ -141,6 +142,62 @@ const SPEED: Kind = Kind {
     units: &[(&["m/s"], 1.0), (&["ft/s"], 0.3048), (&["ft/min", "fpm"], 0.00508)],
 };
 
+const VOLUME_FLOW: Kind = Kind {
+    name: "a volume flow",
+    accepted: "cfm, m3/h, L/s, L/min, m3/s",
+    units: &[
+        (&["cfm", "ft3/min", "ft³/min", "cuft/min"], 0.028_316_846_592 / 60.0),
+        (&["m3/h", "m³/h", "m3/hr", "cmh"], 1.0 / 3600.0),
+        (&["l/s"], 1e-3),
+        (&["l/min", "lpm"], 1e-3 / 60.0),
+        (&["m3/s", "m³/s"], 1.0),
+    ],
+};
+
+const GAS_FLOW: Kind = Kind {
+    name: "a leak rate",
+    accepted: "mbar L/s, Pa m3/s, torr L/s, atm cm3/s",
+    units: &[
+        (&["mbarl/s", "mbar*l/s", "mbar·l/s"], 0.1),
+        (&["pam3/s", "pa*m3/s", "pam³/s", "pa·m³/s"], 1.0),
+        (&["torrl/s", "torr*l/s"], TORR * 1e-3),
+        (&["atmcm3/s", "atmcc/s", "stdcc/s"], 0.101_325),
+    ],
+};
+
+const MASS_FLOW: Kind = Kind {
+    name: "a mass flow",
+    accepted: "kg/h, g/s, g/min, lb/h, lb/min, g/year, oz/year",
+    units: &[
+        (&["kg/s"], 1.0),
+        (&["kg/h", "kg/hr"], 1.0 / 3600.0),
+        (&["kg/min"], 1.0 / 60.0),
+        (&["g/s"], 1e-3),
+        (&["g/min"], 1e-3 / 60.0),
+        (&["lb/h", "lb/hr"], 0.453_592_37 / 3600.0),
+        (&["lb/min"], 0.453_592_37 / 60.0),
+        (&["g/year", "g/a", "g/yr", "g/y"], 1e-3 / (365.25 * 86_400.0)),
+        (&["oz/year", "oz/yr", "oz/y"], 0.453_592_37 / 16.0 / (365.25 * 86_400.0)),
+    ],
+};
+
+const LINEAR_DENSITY: Kind = Kind {
+    name: "a mass per length",
+    accepted: "g/m, oz/ft",
+    units: &[
+        (&["g/m"], 1e-3),
+        (&["kg/m"], 1.0),
+        (&["oz/ft"], 0.453_592_37 / 16.0 / 0.3048),
+        (&["lb/ft"], 0.453_592_37 / 0.3048),
+    ],
+};
+
+const CURRENT: Kind =
+    Kind { name: "a current", accepted: "A", units: &[(&["a", "amp", "amps", "ampere", "amperes"], 1.0)] };
+
+const VOLTAGE: Kind =
+    Kind { name: "a voltage", accepted: "V", units: &[(&["v", "volt", "volts"], 1.0), (&["kv"], 1e3)] };
+
 const SPECIFIC_ENERGY: Kind = Kind {
     name: "an energy per mass",
     accepted: "kJ/kg, J/kg, Btu/lb",
@@ -173,6 +230,12 @@ const KINDS: &[&Kind] = &[
     &SPEED,
     &SPECIFIC_ENERGY,
     &SPECIFIC_HEAT,
+    &VOLUME_FLOW,
+    &GAS_FLOW,
+    &MASS_FLOW,
+    &LINEAR_DENSITY,
+    &CURRENT,
+    &VOLTAGE,
 ];
 
 /// Lower case, without spaces and degree signs, with the usual words for gauge and absolute drawn together. A millipascal is no
@@ -367,6 +430,12 @@ parses! {
     Power, simple, POWER, from_w, "\"3 kW\", \"2 tons\"";
     Density, simple, DENSITY, from_kg_per_m3, "\"1200 kg/m3\"";
     Speed, simple, SPEED, from_m_per_s, "\"3 m/s\"";
+    VolumeFlow, simple, VOLUME_FLOW, from_m3_per_s, "\"5 cfm\", \"8 m3/h\"";
+    GasFlow, simple, GAS_FLOW, from_pa_m3_per_s, "\"0.001 mbar L/s\"";
+    MassFlow, simple, MASS_FLOW, from_kg_per_s, "\"5 g/year\", \"200 g/min\"";
+    LinearDensity, simple, LINEAR_DENSITY, from_kg_per_m, "\"0.60 oz/ft\", \"60 g/m\"";
+    ElectricCurrent, simple, CURRENT, from_a, "\"9.4 A\"";
+    Voltage, simple, VOLTAGE, from_v, "\"230 V\"";
 }
 
 impl Length {

@@ -180,6 +180,37 @@ quantity! {
     from_kw, as_kw = 1e3, "kilowatt";
 }
 quantity! {
+    /// A volume per time: a pump's speed, a conductance, a flow of air.
+    VolumeFlow, from_m3_per_s, as_m3_per_s;
+    from_l_per_s, as_l_per_s = 1e-3, "litre per second";
+    from_m3_per_h, as_m3_per_h = 1.0 / 3600.0, "cubic metre per hour";
+    from_cfm, as_cfm = 0.028_316_846_592 / 60.0, "cubic foot per minute";
+}
+quantity! {
+    /// A flow of gas by pressure times volume per time: a leak rate.
+    GasFlow, from_pa_m3_per_s, as_pa_m3_per_s;
+    from_mbar_l_per_s, as_mbar_l_per_s = 0.1, "millibar litre per second";
+}
+quantity! {
+    /// A mass per time.
+    MassFlow, from_kg_per_s, as_kg_per_s;
+    from_g_per_year, as_g_per_year = 1e-3 / (365.25 * 86_400.0), "gram per year of 365.25 days";
+}
+quantity! {
+    /// A mass per length: what a metre of tube holds.
+    LinearDensity, from_kg_per_m, as_kg_per_m;
+    from_g_per_m, as_g_per_m = 1e-3, "gram per metre";
+    from_oz_per_ft, as_oz_per_ft = 0.453_592_37 / 16.0 / 0.3048, "ounce per foot";
+}
+quantity! {
+    /// An electric current.
+    ElectricCurrent, from_a, as_a;
+}
+quantity! {
+    /// An electric voltage.
+    Voltage, from_v, as_v;
+}
+quantity! {
     /// A dynamic viscosity.
     DynamicViscosity, from_pa_s, as_pa_s;
     from_micropascal_s, as_micropascal_s = 1e-6, "micropascal second";
@@ -207,7 +238,9 @@ additive!(
     SpecificEnergy,
     SpecificHeat,
     Time,
-    Power
+    Power,
+    VolumeFlow,
+    GasFlow
 );
 
 impl Temperature {

@@ -6,6 +6,7 @@
 mod answers;
 mod circuits;
 mod drawings;
+mod evidence;
 #[cfg(target_family = "wasm")]
 mod export;
 mod motion;
@@ -13,8 +14,11 @@ mod plans;
 mod proofs;
 mod properties;
 mod quantities;
+mod records;
 mod report;
 mod shapes;
+mod sheets;
+mod teaching;
 mod work;
 
 use report::Report;
@@ -34,10 +38,18 @@ pub fn smoke() -> String {
     work::write(&mut report);
     report.section("prove");
     proofs::write(&mut report);
+    report.section("record");
+    records::write(&mut report);
+    report.section("teach");
+    teaching::write(&mut report);
+    report.section("readings");
+    evidence::write(&mut report);
     report.section("rehearse");
     motion::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
+    report.section("drawing");
+    sheets::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");

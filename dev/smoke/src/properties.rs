@@ -1,7 +1,10 @@
 //! `thermo`: every fluid over a grid of states, by each pair of given values.
 
-use stemwise_thermo::{Error, Fluid, Given, RawState, Substance, blends, coverage, fluids, transport};
-use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature};
+use stemwise_thermo::{
+    Draw, Error, Fill, Fluid, Given, RawState, StateTable, Substance, Until, Vessel, blends, coverage,
+    fluids, transport,
+};
+use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature, Volume};
 
 use crate::report::{Checksum, Report};
 
@@ -18,6 +21,12 @@ pub(crate) fn write(report: &mut Report) {
         match Substance::named(blend.name()) {
             Ok(substance) => write_blend(report, &substance),
             Err(error) => report.line(&format!("{}: error: {error}", blend.name())),
+        }
+    }
+    for name in ["R-134a", "R-404A", "R-455A"] {
+        match Substance::named(name).and_then(|substance| whole_surface(report, name, substance)) {
+            Ok(()) => {}
+            Err(error) => report.line(&format!("{name}: error: {error}")),
         }
     }
     report.digest("coverage", &format!("{:?}", coverage()));
@@ -52,6 +61,25 @@ fn write_blend(report: &mut Report, substance: &Substance) {
         }
     }
     report.line(&format!("{}: {found} states, {}", substance.name(), sum.hex()));
+}
+
+/// The phase envelope, a leak until half is gone, and tables by density and energy.
+fn whole_surface(report: &mut Report, name: &str, substance: Substance) -> Result<(), Error> {
+    let envelope = substance.envelope()?;
+    report.digest(&format!("{name}, envelope of {} points", envelope.points.len()), &format!("{envelope:?}"));
+    let fill = Fill::VolumeLiquid(Volume::from_l(10.0), 0.8);
+    let leak = Vessel::new(&substance, Temperature::from_celsius(25.0), fill)
+        .and_then(|mut vessel| vessel.draw(Draw::Vapour, Until::PartLeft(0.5), &[0.75]));
+    report.digest(&format!("{name}, leak"), &format!("{leak:?}"));
+    let table = StateTable::of(substance)?;
+    let mut sum = Checksum::default();
+    for density in [0.001, 1.0, 30.0, 400.0, 1100.0] {
+        for energy in [210e3, 250e3, 330e3, 400e3] {
+            sum.bytes(format!("{:?}", table.look_up_detail(density, energy)).as_bytes());
+        }
+    }
+    report.line(&format!("{name}, tables of {} patches: {}", table.patches(), sum.hex()));
+    Ok(())
 }
 
 fn write_fluid(report: &mut Report, fluid: &Fluid) {

@@ -6,7 +6,8 @@ use stemwise_smoke::smoke;
 
 static REPORT: LazyLock<String> = LazyLock::new(smoke);
 
-const SECTIONS: [&str; 6] = ["units", "thermo", "search", "circuit", "service", "wire"];
+const SECTIONS: [&str; 9] =
+    ["units", "thermo", "search", "circuit", "service", "record", "teach", "readings", "wire"];
 
 #[test]
 fn every_section_has_lines_and_no_errors() {

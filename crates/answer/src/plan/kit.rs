@@ -1,6 +1,7 @@
 //! What to bring, from the steps.
 
 use stemwise_circuit::{JointId, Wrench};
+use stemwise_service::JudgedBy;
 use stemwise_service::plan::{Doing, Procedure};
 
 use super::Telling;
@@ -34,6 +35,11 @@ impl Telling<'_> {
         let tests = does(|doing| {
             matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum | Doing::PullAndBreak { .. })
         });
+        let judges = best.steps.iter().find_map(|step| {
+            if let Doing::Judge { target, .. } = step.doing { Some(target.by) } else { None }
+        });
+        add(judges.is_some(), "pipe thermometer with its insulation".into());
+        add(judges == Some(JudgedBy::Superheat), "wet-bulb and dry-bulb thermometer for the air".into());
         let swaps = does(|doing| matches!(doing, Doing::SwapCore { .. }));
         add(swaps, "core removal tool and a new core".into());
         add(

@@ -12,7 +12,9 @@ impl Telling<'_> {
         let (say, would_help) = match *missing {
             Missing::NoPort => (
                 "The circuit has no port to connect to.".to_owned(),
-                "A bolt-on piercing valve to recover through, replaced by a braze-on access valve while the circuit is open.".to_owned(),
+                "A bolt-on piercing valve to recover through, replaced by a braze-on access valve while the circuit is open: plan \"fit an access \
+                 valve\", with the repair on the same visit."
+                    .to_owned(),
             ),
             Missing::Recovery => (
                 "Refrigerant has to come out, and there is no recovery machine or no usable cylinder at hand.".into(),
@@ -54,6 +56,17 @@ impl Telling<'_> {
             Missing::CoreTool => (
                 "A core under pressure comes out only behind its tool, and there is none at hand.".into(),
                 "A core removal tool; or the section emptied first.".into(),
+            ),
+            Missing::NoTarget => (
+                "The published table gives no target superheat at these temperatures: liquid could reach the compressor.".into(),
+                "Weighing the charge in; or the maker's own target, after the colon.".into(),
+            ),
+            Missing::TooCold(boils) => (
+                "It stands below the atmosphere while its evaporator is cold: a hose would draw air in.".into(),
+                format!(
+                    "Letting the cold part warm up first, door open and defrosted, well above {}.",
+                    self.units.temperature(boils)
+                ),
             ),
             Missing::Unknown => (
                 "No single change that was tried makes it safe.".into(),

@@ -22,7 +22,12 @@ impl Telling<'_> {
             say: told.say(step, &best.job),
             why: told.why(step),
             expect: step.expect.iter().map(|expect| self.expect(expect)).collect(),
-            cautions: step.cautions.iter().filter_map(|id| words::avoid(id)).collect(),
+            cautions: step
+                .beware
+                .iter()
+                .map(|&beware| told.beware(beware).to_owned())
+                .chain(step.cautions.iter().filter_map(|id| words::avoid(id)))
+                .collect(),
             hold_point: step.hold.is_some(),
             hold: step.hold.map(|hold| told.hold(hold)),
         }
@@ -61,6 +66,9 @@ impl Telling<'_> {
             Doing::PumpDown { compressors, to } => ("pump-down", joints(compressors), gauge(*to)),
             Doing::Stop { compressors } => ("stop", joints(compressors), None),
             Doing::WaitForRise { limit, .. } => ("wait-for-rise", None, gauge(*limit)),
+            Doing::LetDrain { into, minutes } => {
+                ("let-drain", spaces(&[*into]), Some(format!("{minutes} min")))
+            }
             Doing::LockOut => ("lock-out", None, None),
             Doing::Recover { ports, to, .. } => {
                 ("recover", join(ports.iter().filter_map(|&at| port(at))), pa(*to))
@@ -75,6 +83,9 @@ impl Telling<'_> {
             Doing::Start { compressors } => ("start", joints(compressors), None),
             Doing::Charge { mass, .. } => ("charge", None, kg(*mass)),
             Doing::LetRun { minutes } => ("let-run", None, Some(format!("{minutes} min"))),
+            Doing::Judge { port: at, target, .. } => {
+                ("judge", port(*at), Some(format!("{} K", target.value.as_k())))
+            }
             Doing::PullAndBreak { to, .. } => ("pull-and-break", None, pa(*to)),
             Doing::SwapCore { port: at } => ("swap-core", port(*at), None),
             Doing::AddOil { port: at, mass } => ("add-oil", port(*at), kg(*mass)),

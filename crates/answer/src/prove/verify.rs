@@ -34,7 +34,11 @@ pub fn verify(
 }
 
 impl Bench {
-    fn verdict(&self, certificate: &Certificate, ranges: Option<wire::RangeVerdict>) -> wire::VerifyAnswer {
+    pub(super) fn verdict(
+        &self,
+        certificate: &Certificate,
+        ranges: Option<wire::RangeVerdict>,
+    ) -> wire::VerifyAnswer {
         let account = certificate.account;
         let first = certificate.first_failure();
         let in_ranges = ranges.as_ref().is_none_or(|ranges| ranges.holds);

@@ -1,6 +1,7 @@
 //! Why a step is there, in words.
 
 use stemwise_prove::{Instead, Side, StemUse};
+use stemwise_service::Action;
 use stemwise_service::plan::Words;
 use stemwise_wire as wire;
 
@@ -19,9 +20,15 @@ pub fn why(circuit_file: &[u8], ask: &ProcedureAsk, n: usize) -> Result<wire::Wh
     let Some(found) = found else { return Err(ProveError::NoStep { asked: n, steps }.into()) };
     let told = Words { assembly: &bench.assembly, units: ask.units };
     let planned = bench.plan.as_ref().and_then(|plan| plan.best.steps.get(found.step));
+    // Leaving out a wait or a look breaks no rule, and yet nobody would have seen what it is there to show.
+    let looks = bench.procedure.steps.get(found.step).is_some_and(only_looks);
+    let unseen = |what: &Instead| looks && matches!(what, Instead::LeftOut);
     let instead = found.instead.iter().map(|(what, failure)| wire::InsteadOf {
         way: bench.other_way(*what),
-        breaks: failure.as_ref().map(|failure| bench.failure(failure)),
+        breaks: failure
+            .as_ref()
+            .map(|failure| bench.failure(failure))
+            .or_else(|| unseen(what).then(|| "nobody would have seen what it shows".into())),
     });
     Ok(wire::WhyAnswer {
         circuit: bench.assembly.circuit.name.clone(),
@@ -32,6 +39,13 @@ pub fn why(circuit_file: &[u8], ask: &ProcedureAsk, n: usize) -> Result<wire::Wh
         instead: instead.collect(),
         stems: found.stems.iter().map(|used| bench.stem(used)).collect(),
     })
+}
+
+/// Whether a step moves nothing: a reading, a wait, a search for leaks.
+fn only_looks(step: &stemwise_prove::Step) -> bool {
+    step.actions
+        .iter()
+        .all(|action| matches!(action, Action::Read | Action::Hold { .. } | Action::SearchLeaks))
 }
 
 impl Bench {

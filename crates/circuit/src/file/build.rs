@@ -7,16 +7,16 @@ use stemwise_units::{Length, Mass, Power, Pressure, Temperature, TypedPressure, 
 
 use super::SCHEMA;
 use super::element::{
-    RawPort, RawSpace, RawValve, Setting, absolute, note_id, read_line, read_part, read_places, read_port,
-    read_valve, spoken,
+    RawPort, RawSpace, RawValve, Setting, absolute, note_id, positive, read_line, read_part, read_places,
+    read_port, read_valve, spoken,
 };
 use super::estimate;
 use super::problem::Problems;
 use super::table::{At, Fields, keys_of, nearest, shorten};
 use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
-    Circuit, End, Fitted, Graph, Joint, JointId, JointKind, Known, Metering, Mode, Oil, Port, PortId, PortOn,
-    Position, Regulator, Space, SpaceId, SpaceKind, Stem, Wrench,
+    Circuit, End, Fitted, Graph, Joint, JointId, JointKind, Known, LineSet, Metering, Mode, Oil, Port,
+    PortId, PortOn, Position, Regulator, Space, SpaceId, SpaceKind, Stem, Wrench,
 };
 
 /// Design pressures that are not in the file: saturation at these temperatures, °C.
@@ -63,12 +63,13 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         })
         .collect();
     let joined = walk(&elements.spaces, &elements.valves, &elements.unread, &walks, problems);
-    let graph = Builder::new(&elements, &joined, high).build(problems);
+    let (graph, sight_glasses) = Builder::new(&elements, &joined, high).build(problems);
     let oil = top.table("oil", problems).and_then(|fields| {
         fields.check(keys_of("oil"), None, problems);
         let mass = fields.quantity("mass", Mass::parse, problems).map(|typed| typed.value);
         Some(Oil { kind: fields.text("kind", problems)?.value, mass })
     });
+    let line_set = line_set(top, problems);
     let name = top.text("name", problems);
     let typed = top.quantity("charge", Mass::parse, problems);
     let charge = charge(typed, elements.volume(&graph), substance?, &setting, problems)?;
@@ -79,12 +80,27 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
         refrigerant: substance?.name(),
         charge,
         capacity,
+        line_set,
         oil,
         altitude: altitude.map_or(Length::from_m(0.0), |typed| typed.value),
         atmosphere,
         places: setting.places,
         graph,
+        sight_glasses,
     })
+}
+
+/// An allowance stands for each metre where no other length is named.
+fn line_set(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<LineSet> {
+    let fields = top.table("line-set", problems)?;
+    fields.check(keys_of("line-set"), None, problems);
+    let length = positive(&fields, "length", Length::parse, Length::as_m, problems);
+    let covers = positive(&fields, "covers", Length::parse, Length::as_m, problems);
+    let allowance = positive(&fields, "allowance", Mass::parse, Mass::as_kg, problems);
+    let per = positive(&fields, "per", Length::parse, Length::as_m, problems);
+    let per = per.map_or(Length::from_m(1.0), |per| per.value);
+    let allowance = allowance.map(|allowance| (allowance.value, per));
+    Some(LineSet { length: length?.value, covers: covers?.value, allowance })
 }
 
 fn check_schema(top: &Fields<'_>, problems: &mut Problems<'_>) {
@@ -231,7 +247,8 @@ impl<'e> Builder<'e> {
         }
     }
 
-    fn build(mut self, problems: &mut Problems<'_>) -> Graph {
+    /// The graph, and which of its spaces are sight glasses.
+    fn build(mut self, problems: &mut Problems<'_>) -> (Graph, Vec<SpaceId>) {
         for (at, raw) in self.elements.spaces.iter().enumerate() {
             self.add_space(at, raw);
         }
@@ -257,11 +274,14 @@ impl<'e> Builder<'e> {
         for port in &self.elements.ports {
             self.add_port(port, problems);
         }
+        self.lift_condensate_lines();
         self.fill_stubs();
         if self.joined.is_whole {
             self.check_one_circuit(problems);
         }
-        self.graph
+        let glasses = self.space_ids.iter().zip(&self.elements.spaces);
+        let glasses = glasses.filter(|(_, raw)| !raw.is_part && !raw.is_line).map(|(id, _)| *id).collect();
+        (self.graph, glasses)
     }
 
     fn push(&mut self, space: Space) -> SpaceId {
@@ -595,6 +615,47 @@ impl<'e> Builder<'e> {
                 space.place = model.place;
                 space.design = model.design;
                 space.height = model.height;
+            }
+        }
+    }
+
+    /// Liquid lines between a condenser and a receiver run down to it, unless the file says how high they lie.
+    fn lift_condensate_lines(&mut self) {
+        let graph = &self.graph;
+        let kind = |at: SpaceId| graph.space(at).map(|space| space.kind);
+        let lies_between = |at: SpaceId| {
+            let kinds = [SpaceKind::LiquidLine, SpaceKind::Drier, SpaceKind::Stub].map(Some);
+            kinds.contains(&kind(at))
+        };
+        let passes = |joint: &&Joint| {
+            !matches!(
+                joint.kind,
+                JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. }
+            )
+        };
+        let condensers = graph.spaces_with_ids().filter(|(_, space)| space.kind == SpaceKind::Condenser);
+        let mut lines: Vec<SpaceId> = Vec::new();
+        for (condenser, _) in condensers {
+            let mut reached = vec![condenser];
+            let mut drains = false;
+            let mut at = 0;
+            while let Some(&here) = reached.get(at) {
+                at += 1;
+                for joint in graph.joints.iter().filter(passes).filter(|joint| joint.touches(here)) {
+                    let other = joint.other(here);
+                    drains |= kind(other) == Some(SpaceKind::Receiver);
+                    if lies_between(other) && !reached.contains(&other) {
+                        reached.push(other);
+                    }
+                }
+            }
+            lines.extend(reached.into_iter().skip(1).filter(|_| drains));
+        }
+        for line in lines {
+            if let Some(space) = self.graph.spaces.get_mut(line.index())
+                && space.height.is_estimate()
+            {
+                space.height = estimate::condensate_height();
             }
         }
     }

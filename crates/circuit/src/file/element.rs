@@ -146,7 +146,7 @@ fn gauge(atmosphere: Pressure) -> impl Fn(&str) -> Result<GaugePressure, ParseEr
     move |text| Ok(TypedPressure::parse(text)?.existing(atmosphere)?.gauge(atmosphere))
 }
 
-fn positive<T: Copy>(
+pub(crate) fn positive<T: Copy>(
     fields: &Fields<'_>,
     name: &str,
     parse: impl Fn(&str) -> Result<T, ParseError>,

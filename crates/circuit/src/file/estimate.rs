@@ -93,6 +93,12 @@ pub(crate) fn height(kind: SpaceKind) -> Known<Length> {
     Known::estimated(Length::from_m(metres), Length::from_m(0.0), Length::from_m(metres + 5.0), rule)
 }
 
+/// A line from a condenser down to a receiver: it drains into the receiver.
+pub(crate) fn condensate_height() -> Known<Length> {
+    let rule = "height: a condensate line runs down from the condenser to the receiver (common practice)";
+    Known::estimated(Length::from_m(0.4), Length::from_m(0.2), Length::from_m(5.6), rule)
+}
+
 /// How far a coil's saturation lies from the air while the system runs.
 pub(crate) fn approach(kind: SpaceKind) -> Option<Known<TemperatureDifference>> {
     let of = TemperatureDifference::from_k;

@@ -153,6 +153,11 @@ pub const TABLES: &[Table] = &[
             ),
             key("design", Value::Table, "The design pressures."),
             key("oil", Value::Table, "The oil."),
+            key(
+                "line-set",
+                Value::Table,
+                "How the charge of a split unit goes with the length of its line set.",
+            ),
             key("place", Value::Table, "Places, by name."),
             key("part", Value::Table, "Parts, by name."),
             key("line", Value::Table, "Lines, by name."),
@@ -177,6 +182,21 @@ pub const TABLES: &[Table] = &[
         keys: &[
             must("kind", Value::Text, "As printed on the can."),
             key("mass", Value::Quantity("a mass"), "How much."),
+        ],
+    },
+    Table {
+        name: "line-set",
+        many: false,
+        doc: "What the line set adds to the charge that a split unit comes with; the charge at the top of the file has it in.",
+        keys: &[
+            must("length", Value::Quantity("a length"), "How long the line set is, one way."),
+            must("covers", Value::Quantity("a length"), "The length that the unit's own charge covers."),
+            key(
+                "allowance",
+                Value::Quantity("a mass"),
+                "What the maker asks for beyond that, for each metre or each \"per\"; left out, it is what the liquid line holds.",
+            ),
+            key("per", Value::Quantity("a length"), "The length that the allowance is for; 1 m if left out."),
         ],
     },
     Table {

@@ -38,7 +38,7 @@ pub(crate) fn failure(answer: &FailureAnswer) {
     let _ = io::stderr().lock().write_all(text.done().as_bytes());
 }
 
-fn problems(text: &mut Text, problems: &[Problem]) {
+pub(super) fn problems(text: &mut Text, problems: &[Problem]) {
     for problem in problems {
         one(text, problem);
         text.blank();

@@ -1,23 +1,33 @@
 //! Answers as plain text: 80 columns, no colour needed.
 
 mod check;
+mod draw;
+mod envelope;
+mod evidence;
 mod joined;
 mod list;
 mod plan;
 mod properties;
 mod prove;
+mod record;
 mod report;
 mod shift;
+mod teach;
 mod text;
 
 pub(crate) use check::{check, failure};
+pub(crate) use draw::draw;
+pub(crate) use envelope::envelope;
+pub(crate) use evidence::evidence;
 pub(crate) use joined::joined;
 pub(crate) use list::{examples, list};
 pub(crate) use plan::plan;
 pub(crate) use properties::{coverage, fluids, saturation, saturation_table, state};
 pub(crate) use prove::{slips, verify, why};
+pub(crate) use record::job;
 pub(crate) use report::{diagram, page};
 pub(crate) use shift::shift;
+pub(crate) use teach::{drill, drills, grades, questions, score};
 
 use text::Text;
 

@@ -11,7 +11,7 @@ use stemwise_wire::{
 
 use super::text::{Text, row};
 
-fn density(units: UnitSystem, kg_per_m3: f64) -> String {
+pub(super) fn density(units: UnitSystem, kg_per_m3: f64) -> String {
     let density = Density::from_kg_per_m3(kg_per_m3);
     match units {
         UnitSystem::Si => format!("{} kg/m3", digits(density.as_kg_per_m3())),

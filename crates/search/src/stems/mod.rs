@@ -12,13 +12,15 @@ mod plant;
 mod settle;
 mod state;
 
-pub use actions::{Action, Machine, Refused};
+pub use actions::{Action, Machine, Refused, Steps};
 pub use check::{Deviation, Fault, Replay, Trace, Verdict};
 pub use plant::{
     Content, Cost, Goal, Joint, Machinery, Plant, PlantError, PortOn, Position, Rigging, SpaceSpec, Weights,
 };
 pub use settle::Hazard;
 pub use state::State;
+
+use std::cell::RefCell;
 
 use crate::astar::{Model, Search, search};
 
@@ -38,16 +40,17 @@ pub struct Planner<'p> {
     pub(crate) weights: Weights,
     pub(crate) effort: Effort,
     pub(crate) bounds: bound::Bounds,
+    pub(crate) scratch: RefCell<settle::Scratch>,
 }
 
 impl<'p> Planner<'p> {
     /// Prepares the search.
     pub fn new(plant: &'p Plant, weights: Weights, effort: Effort) -> Self {
-        Self { plant, weights, effort, bounds: bound::Bounds::new(plant) }
+        Self { plant, weights, effort, bounds: bound::Bounds::new(plant), scratch: RefCell::default() }
     }
 
     /// Finds a cheapest plan, expanding at most `limit` states.
-    pub fn plan(&self, limit: u64) -> Search<Vec<Action>> {
+    pub fn plan(&self, limit: u64) -> Search<Steps> {
         match self.plant.start() {
             Ok(start) => search(self, start, limit),
             Err(_) => {
@@ -65,9 +68,9 @@ struct Impatient<'a, 'p> {
 
 impl Model for Impatient<'_, '_> {
     type State = State;
-    type Action = Vec<Action>;
+    type Action = Steps;
 
-    fn successors(&self, state: &State, out: &mut Vec<(Vec<Action>, u64, State)>) {
+    fn successors(&self, state: &State, out: &mut Vec<(Steps, u64, State)>) {
         self.planner.successors(state, out);
     }
     fn is_goal(&self, state: &State) -> bool {
@@ -83,7 +86,7 @@ impl Model for Impatient<'_, '_> {
 
 impl Planner<'_> {
     /// Finds a plan that costs at most `weight` times the optimum, usually much less, expanding at most `limit` states.
-    pub fn plan_impatiently(&self, weight: u64, limit: u64) -> Search<Vec<Action>> {
+    pub fn plan_impatiently(&self, weight: u64, limit: u64) -> Search<Steps> {
         match self.plant.start() {
             Ok(start) => search(&Impatient { planner: self, weight: weight.max(1) }, start, limit),
             Err(_) => {
@@ -95,9 +98,9 @@ impl Planner<'_> {
 
 impl Model for Planner<'_> {
     type State = State;
-    type Action = Vec<Action>;
+    type Action = Steps;
 
-    fn successors(&self, state: &State, out: &mut Vec<(Vec<Action>, u64, State)>) {
+    fn successors(&self, state: &State, out: &mut Vec<(Steps, u64, State)>) {
         match self.effort {
             Effort::Full => self.canonical_successors(state, out),
             Effort::Plain => self.plain_successors(state, out),

@@ -1,5 +1,6 @@
 //! What there is: spaces, joints, ports, machinery, the goal and its price.
 
+use super::settle::Scratch;
 use super::state::{Layout, State};
 
 /// What a space holds.
@@ -254,6 +255,8 @@ pub struct Plant {
     pub(crate) filling: Vec<(u32, u64)>,
     /// Numbers of the joints that are valves, check valves and compressors, compressors.
     pub(crate) valves: Vec<ValveAt>,
+    /// For each joint that is a valve or a compressor, its place among these.
+    pub(crate) places: Vec<u32>,
     pub(crate) ways: Vec<WayAt>,
     pub(crate) compressors: Vec<CompressorAt>,
     pub(crate) port_cells: Vec<PortAt>,
@@ -356,6 +359,7 @@ impl Plant {
             cells,
             filling,
             valves: Vec::new(),
+            places: Vec::new(),
             ways: Vec::new(),
             compressors: Vec::new(),
             port_cells: Vec::new(),
@@ -375,6 +379,11 @@ impl Plant {
 
     fn index_joints(&mut self) {
         for (at, joint) in (0u32..).zip(self.joints.clone()) {
+            let place = match joint {
+                Joint::Compressor { .. } => self.compressors.len(),
+                _ => self.valves.len(),
+            };
+            self.places.push(u32::try_from(place).unwrap_or(u32::MAX));
             match joint {
                 Joint::Pipe { .. } => {}
                 Joint::Valve { a, b, three, port_stays_with, position, normal, cost, movable } => {
@@ -433,8 +442,8 @@ impl Plant {
     /// [`PlantError::UnsafeStart`] where it already is a hazard.
     pub fn start(&self) -> Result<State, PlantError> {
         let mut state = State::new(self);
-        match self.settle(&mut state) {
-            hazards if hazards.is_empty() => Ok(state),
+        match self.settle(&mut state, &mut Scratch::default()) {
+            hazards if hazards.none() => Ok(state),
             _ => Err(PlantError::UnsafeStart),
         }
     }
@@ -450,11 +459,7 @@ impl Plant {
             Goal::Job => {
                 state.work_done()
                     && !state.any_attached()
-                    && self
-                        .valves
-                        .iter()
-                        .enumerate()
-                        .all(|(at, valve)| state.position(self, at) == valve.normal)
+                    && self.valves.iter().enumerate().all(|(at, valve)| state.position(at) == valve.normal)
                     && self.compressors.iter().enumerate().all(|(at, found)| running(at) == found.normal)
                     && (0u32..).zip(&self.cells).all(|(cell, _)| state.content(self, cell) != Content::Air)
             }
@@ -509,7 +514,7 @@ fn cells_of(spaces: usize, joints: &[Joint]) -> Vec<u32> {
     let mut up: Vec<u32> = (0u32..).take(spaces).collect();
     for joint in joints {
         if let Joint::Pipe { a, b } = *joint {
-            let (a, b) = (root(&up, a), root(&up, b));
+            let (a, b) = (root(&mut up, a), root(&mut up, b));
             if let Some(slot) = up.get_mut(a.max(b) as usize) {
                 *slot = a.min(b);
             }
@@ -519,7 +524,7 @@ fn cells_of(spaces: usize, joints: &[Joint]) -> Vec<u32> {
     let mut next = 0;
     let mut cells = Vec::with_capacity(spaces);
     for space in (0u32..).take(spaces) {
-        let Some(slot) = number.get_mut(root(&up, space) as usize) else { continue };
+        let Some(slot) = number.get_mut(root(&mut up, space) as usize) else { continue };
         if *slot == u32::MAX {
             *slot = next;
             next += 1;
@@ -529,13 +534,18 @@ fn cells_of(spaces: usize, joints: &[Joint]) -> Vec<u32> {
     cells
 }
 
-pub(crate) fn root(up: &[u32], of: u32) -> u32 {
+/// The root of what something hangs on, halving the way there.
+pub(crate) fn root(up: &mut [u32], of: u32) -> u32 {
     let mut at = of;
     while let Some(&above) = up.get(at as usize) {
-        if above == at {
-            break;
+        let next = up.get(above as usize).copied().unwrap_or(above);
+        if above == next {
+            return above;
         }
-        at = above;
+        if let Some(slot) = up.get_mut(at as usize) {
+            *slot = next;
+        }
+        at = next;
     }
     at
 }

@@ -19,15 +19,37 @@ pub enum Hazard {
     VacuumRun,
 }
 
+/// Hazards of one state, each a bit.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Hazards(u8);
+
+impl Hazards {
+    pub(crate) const fn none(self) -> bool {
+        self.0 == 0
+    }
+    fn add(&mut self, hazard: Hazard) {
+        self.0 |= 1 << hazard as u8;
+    }
+    /// Each once, in order.
+    pub(crate) fn list(self) -> Vec<Hazard> {
+        let all = [Hazard::Mix, Hazard::Lock, Hazard::DeadHead, Hazard::VacuumRun];
+        all.into_iter().filter(|&hazard| self.0 & 1 << hazard as u8 != 0).collect()
+    }
+}
+
 /// The classes of a state: for each cell the smallest cell of its class.
-pub(crate) struct Classes(pub(crate) Vec<u32>);
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Classes(Vec<u32>);
 
 impl Classes {
-    pub(crate) fn new(plant: &Plant, state: &State) -> Self {
-        let mut up: Vec<u32> = (0u32..).take(plant.cells.len()).collect();
+    /// Finds the classes of a state.
+    pub(crate) fn find(&mut self, plant: &Plant, state: &State) {
+        let up = &mut self.0;
+        up.clear();
+        up.extend((0u32..).take(plant.cells.len()));
         for (at, valve) in plant.valves.iter().enumerate() {
-            if state.position(plant, at).joins() {
-                let (a, b) = (root(&up, valve.a), root(&up, valve.b));
+            if state.position(at).joins() {
+                let (a, b) = (root(up, valve.a), root(up, valve.b));
                 let (low, high) = (a.min(b), a.max(b));
                 if let Some(slot) = up.get_mut(high as usize) {
                     *slot = low;
@@ -42,7 +64,6 @@ impl Classes {
                 *slot = top;
             }
         }
-        Self(up)
     }
 
     pub(crate) fn of(&self, cell: u32) -> u32 {
@@ -50,8 +71,9 @@ impl Classes {
     }
 
     /// A class and all from which one-way joints lead to it.
-    pub(crate) fn upstream(&self, plant: &Plant, class: u32) -> Vec<u32> {
-        let mut found = vec![class];
+    pub(crate) fn upstream(&self, plant: &Plant, class: u32, found: &mut Vec<u32>) {
+        found.clear();
+        found.push(class);
         let mut at = 0;
         while let Some(&here) = found.get(at) {
             at += 1;
@@ -62,71 +84,96 @@ impl Classes {
                 }
             }
         }
-        found
     }
 
-    fn cells<'a>(&'a self, within: &'a [u32]) -> impl Iterator<Item = u32> + 'a {
+    /// The cells of some classes.
+    pub(crate) fn cells<'a>(&'a self, within: &'a [u32]) -> impl Iterator<Item = u32> + 'a {
         (0u32..).zip(&self.0).filter(|(_, class)| within.contains(class)).map(|(cell, _)| cell)
     }
 }
 
+/// What a class holds and may hold.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    mass: u64,
+    limit: u64,
+    relief: bool,
+}
+
+/// Working storage of settling, kept from one state to the next.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Scratch {
+    pub(crate) classes: Classes,
+    /// Classes upstream of what is looked at.
+    pub(crate) upstream: Vec<u32>,
+    /// The contents that a class holds, one bit each.
+    holds: Vec<u8>,
+    liquid: Vec<u64>,
+    sums: Vec<Sum>,
+}
+
+const fn bit(content: Content) -> u8 {
+    1 << content as u8
+}
+
 impl Plant {
-    /// Settles a state; returns its hazards, each once, in order.
-    pub(crate) fn settle(&self, state: &mut State) -> Vec<Hazard> {
-        let classes = Classes::new(self, state);
-        let mut mixed = self.mix_every_class(state, &classes);
+    /// Settles a state; returns its hazards.
+    pub(crate) fn settle(&self, state: &mut State, scratch: &mut Scratch) -> Hazards {
+        scratch.classes.find(self, state);
+        let mut mixed = self.mix_every_class(state, scratch);
         for _ in 0..self.compressors.len() {
             for at in 0..self.compressors.len() {
                 if state.runs(self, at) {
-                    mixed |= self.pump(state, &classes, at);
+                    mixed |= self.pump(state, scratch, at);
                 }
             }
         }
-        mixed |= self.pass_one_way(state, &classes);
-        self.hazards(state, &classes, mixed)
+        mixed |= self.pass_one_way(state, scratch);
+        if mixed {
+            let mut found = Hazards::default();
+            found.add(Hazard::Mix);
+            return found;
+        }
+        self.hazards(state, scratch)
     }
 
     /// Gives every class one content. Returns whether air met refrigerant.
-    fn mix_every_class(&self, state: &mut State, classes: &Classes) -> bool {
+    fn mix_every_class(&self, state: &mut State, scratch: &mut Scratch) -> bool {
+        let Scratch { classes, holds, liquid, .. } = scratch;
         let count = self.cells.len();
-        let mut holds = vec![[false; 4]; count];
-        let mut liquid = vec![0u64; count];
+        holds.clear();
+        holds.resize(count, 0);
+        liquid.clear();
+        liquid.resize(count, 0);
+        let mut any = 0;
         for (cell, &class) in (0u32..).zip(&classes.0) {
-            let content = state.content(self, cell) as usize;
-            if let Some(flag) = holds.get_mut(class as usize).and_then(|flags| flags.get_mut(content)) {
-                *flag = true;
+            if let Some(flags) = holds.get_mut(class as usize) {
+                *flags |= bit(state.content(self, cell));
             }
+            let here = state.liquid(self, cell);
+            any |= here;
             if let Some(sum) = liquid.get_mut(class as usize) {
-                *sum += state.liquid(self, cell);
+                *sum += here;
             }
         }
         let mut met = false;
         for (cell, &class) in (0u32..).zip(&classes.0) {
-            let [_, residual, pressure, air] = holds.get(class as usize).copied().unwrap_or_default();
-            met |= air && (pressure || residual);
-            let content = match (pressure, air, residual) {
-                (true, ..) => Content::Pressure,
-                (_, true, _) => Content::Air,
-                (_, _, true) => Content::Residual,
-                _ => Content::Nothing,
-            };
+            let flags = holds.get(class as usize).copied().unwrap_or(0);
+            let has = |content| flags & bit(content) != 0;
+            met |= has(Content::Air) && (has(Content::Pressure) || has(Content::Residual));
+            let order = [Content::Pressure, Content::Air, Content::Residual];
+            let content = order.into_iter().find(|&content| has(content)).unwrap_or(Content::Nothing);
             state.set_content(self, cell, content);
         }
-        self.lay(state, &classes.0, &mut liquid);
+        if any > 0 {
+            self.lay(state, &classes.0, liquid);
+        }
         met
     }
 
     /// Lays the liquid of several sets of cells at once; `set_of` names each cell's set by its smallest cell.
     fn lay(&self, state: &mut State, set_of: &[u32], liquid: &mut [u64]) {
-        if liquid.iter().all(|&grams| grams == 0) {
-            for cell in (0u32..).take(self.cells.len()) {
-                state.set_liquid(self, cell, 0);
-            }
-            return;
-        }
-        for cell in (0u32..).take(self.cells.len()) {
-            state.set_liquid(self, cell, 0);
-        }
+        state.clear_liquid(self);
         for &(cell, room) in &self.filling {
             let set = set_of.get(cell as usize).copied().unwrap_or(0);
             let Some(left) = liquid.get_mut(set as usize) else { continue };
@@ -144,16 +191,17 @@ impl Plant {
     }
 
     /// A running compressor empties what is upstream of it. Returns whether air met refrigerant.
-    fn pump(&self, state: &mut State, classes: &Classes, at: usize) -> bool {
+    fn pump(&self, state: &mut State, scratch: &mut Scratch, at: usize) -> bool {
         let Some(compressor) = self.compressors.get(at) else { return false };
-        let from = classes.upstream(self, classes.of(compressor.from));
+        let Scratch { classes, upstream, .. } = scratch;
+        classes.upstream(self, classes.of(compressor.from), upstream);
         let to = classes.of(compressor.to);
-        if from.contains(&to) {
+        if upstream.contains(&to) {
             return false;
         }
         let mut moved = 0;
         let mut any = false;
-        for cell in classes.cells(&from).collect::<Vec<_>>() {
+        for cell in classes.cells(upstream) {
             if state.content(self, cell) == Content::Pressure {
                 any = true;
                 moved += state.liquid(self, cell);
@@ -171,11 +219,16 @@ impl Plant {
 
     /// Puts classes under pressure with their own liquid and more of it.
     fn put_under_pressure(&self, state: &mut State, classes: &Classes, within: &[u32], more: u64) {
-        let cells: Vec<u32> = classes.cells(within).collect();
-        let mut left = more + cells.iter().map(|&cell| state.liquid(self, cell)).sum::<u64>();
-        for &cell in &cells {
+        let mut left = more;
+        let mut first = None;
+        for cell in classes.cells(within) {
+            first = first.or(Some(cell));
+            left += state.liquid(self, cell);
             state.set_content(self, cell, Content::Pressure);
             state.set_liquid(self, cell, 0);
+        }
+        if left == 0 {
+            return;
         }
         for &(cell, room) in &self.filling {
             if left > 0 && within.contains(&classes.of(cell)) {
@@ -184,13 +237,14 @@ impl Plant {
                 state.set_liquid(self, cell, state.liquid(self, cell) + put);
             }
         }
-        if let (true, Some(&first)) = (left > 0, cells.first()) {
+        if let (true, Some(first)) = (left > 0, first) {
             state.set_liquid(self, first, state.liquid(self, first) + left);
         }
     }
 
     /// One-way joints pass from the higher level to the lower until nothing changes. Returns whether air met refrigerant.
-    fn pass_one_way(&self, state: &mut State, classes: &Classes) -> bool {
+    fn pass_one_way(&self, state: &mut State, scratch: &Scratch) -> bool {
+        let classes = &scratch.classes;
         let mut met = false;
         while let Some((from, to)) = self.ways.iter().find_map(|way| {
             let (from, to) = (classes.of(way.from), classes.of(way.to));
@@ -207,7 +261,7 @@ impl Plant {
             } else {
                 // The lower end holds nothing here; it takes on what the higher end holds.
                 let content = if has(Content::Air) { Content::Air } else { Content::Residual };
-                for cell in classes.cells(&[from, to]).collect::<Vec<_>>() {
+                for cell in classes.cells(&[from, to]) {
                     state.set_content(self, cell, content);
                 }
             }
@@ -218,52 +272,44 @@ impl Plant {
         met
     }
 
-    fn hazards(&self, state: &State, classes: &Classes, mixed: bool) -> Vec<Hazard> {
-        let mut found = Vec::new();
-        if mixed {
-            found.push(Hazard::Mix);
-            return found;
+    fn hazards(&self, state: &State, scratch: &mut Scratch) -> Hazards {
+        let mut found = Hazards::default();
+        if self.locked(state, scratch) {
+            found.add(Hazard::Lock);
         }
-        if self.locked(state, classes) {
-            found.push(Hazard::Lock);
-        }
+        let Scratch { classes, upstream, .. } = scratch;
         for (at, compressor) in self.compressors.iter().enumerate() {
             if !state.runs(self, at) {
                 continue;
             }
             let to = classes.of(compressor.to);
-            let back = classes.upstream(self, classes.of(compressor.from)).contains(&to);
+            classes.upstream(self, classes.of(compressor.from), upstream);
             let sink = || (0u32..).zip(&self.cells).any(|(cell, found)| found.sink && classes.of(cell) == to);
-            if !back && !sink() {
-                found.push(Hazard::DeadHead);
+            if !upstream.contains(&to) && !sink() {
+                found.add(Hazard::DeadHead);
             }
             if matches!(state.content(self, compressor.from), Content::Nothing | Content::Air) {
-                found.push(Hazard::VacuumRun);
+                found.add(Hazard::VacuumRun);
             }
         }
-        found.sort_unstable();
-        found.dedup();
         found
     }
 
-    fn locked(&self, state: &State, classes: &Classes) -> bool {
-        let mut mass = vec![0u64; self.cells.len()];
-        let mut limit = vec![0u64; self.cells.len()];
-        let mut relief = vec![false; self.cells.len()];
-        for ((cell, &class), (sums, relieved)) in
+    fn locked(&self, state: &State, scratch: &mut Scratch) -> bool {
+        let Scratch { classes, sums, .. } = scratch;
+        sums.clear();
+        sums.resize(self.cells.len(), Sum::default());
+        for ((cell, &class), (own, relieved)) in
             (0u32..).zip(&classes.0).zip(self.cells.iter().zip(&self.relief))
         {
-            let class = class as usize;
-            if let (Some(mass), Some(limit), Some(relief)) =
-                (mass.get_mut(class), limit.get_mut(class), relief.get_mut(class))
-            {
+            if let Some(sum) = sums.get_mut(class as usize) {
                 if state.content(self, cell) == Content::Pressure {
-                    *mass += sums.vapour + state.liquid(self, cell);
+                    sum.mass += own.vapour + state.liquid(self, cell);
                 }
-                *limit += sums.limit;
-                *relief |= relieved;
+                sum.limit += own.limit;
+                sum.relief |= relieved;
             }
         }
-        mass.iter().zip(&limit).zip(&relief).any(|((&mass, &limit), &relief)| !relief && 100 * mass > limit)
+        sums.iter().any(|sum| !sum.relief && 100 * sum.mass > sum.limit)
     }
 }

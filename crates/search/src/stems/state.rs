@@ -51,6 +51,11 @@ impl State {
         state
     }
 
+    /// What its fields take, in bytes.
+    pub fn bytes(&self) -> usize {
+        4 * self.0.len()
+    }
+
     fn word(&self, at: usize) -> u32 {
         self.0.get(at).copied().unwrap_or(0)
     }
@@ -69,7 +74,7 @@ impl State {
     }
 
     /// Where a valve stands (by its place among the valves).
-    pub(crate) fn position(&self, _plant: &Plant, valve: usize) -> Position {
+    pub(crate) fn position(&self, valve: usize) -> Position {
         Position::from_bits(self.field(VALVES, valve))
     }
     pub(crate) fn set_position(&mut self, valve: usize, to: Position) {
@@ -116,6 +121,11 @@ impl State {
     }
     pub(crate) fn liquid(&self, plant: &Plant, cell: u32) -> u64 {
         u64::from(self.word(plant.layout.liquid + cell as usize))
+    }
+    pub(crate) fn clear_liquid(&mut self, plant: &Plant) {
+        if let Some(liquid) = self.0.get_mut(plant.layout.liquid..) {
+            liquid.fill(0);
+        }
     }
     pub(crate) fn set_liquid(&mut self, plant: &Plant, cell: u32, grams: u64) {
         self.set_word(plant.layout.liquid + cell as usize, u32::try_from(grams).unwrap_or(u32::MAX));

@@ -2,7 +2,7 @@
 
 use stemwise_circuit::{JointKind, SpaceKind};
 
-use super::JobKind;
+use super::{JobKind, JudgedBy};
 
 /// What of a circuit a kind of job is about.
 #[derive(Clone, Copy)]
@@ -23,6 +23,12 @@ pub(crate) enum About {
     WholeOrNamed,
     /// The circuit as a whole, with an amount.
     Amount,
+    /// The circuit as a whole, where this tells its charge.
+    Judged(JudgedBy),
+    /// Each sight glass.
+    SightGlasses,
+    /// All that each reversing valve joins.
+    ReversingValves,
     /// The line set of a split unit.
     LineSet,
     /// Each port with a core on a part or line.
@@ -121,7 +127,7 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         About::Joints(|kind| matches!(kind, JointKind::Compressor(_))),
         "the compressor",
         major(
-            TAKE_OUT,
+            "Prove its wiring dead, let its capacitors discharge, mark the leads and take them off; take {it} out; plug every opening at once",
             "Fit the new compressor with the oil that its maker asks for; after a burn-out follow the clean-up procedure and \
              renew the drier",
             "the new compressor, its oil, and plugs for every opening",
@@ -274,6 +280,31 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         },
     ),
     opened(
+        JobKind::ReplaceReversingValve,
+        "replace the reversing valve",
+        &["change reversing valve", "replace four way valve", "replace 4 way valve"],
+        About::ReversingValves,
+        "the reversing valve",
+        part(
+            "Take the pilot coil off; cut {it} out with its four stubs (don't unbraze it); plug every opening at once",
+            "Braze the new reversing valve in by its stubs, its body wrapped wet so that the slide's seals stay cool (the maker says how \
+             warm it may get); pilot coil on last, never energised off the valve",
+            "the new reversing valve with its coil, heat-absorbing paste or wet rags, and plugs",
+        ),
+    ),
+    opened(
+        JobKind::ReplaceSightGlass,
+        "replace the sight glass",
+        &["change sight glass", "replace moisture indicator"],
+        About::SightGlasses,
+        "the sight glass",
+        part(
+            TAKE_OUT,
+            "Fit the new sight glass, its body kept cool while it is brazed; its moisture mark tells nothing until the system has run for hours",
+            "the new sight glass of the same size, and plugs",
+        ),
+    ),
+    opened(
         JobKind::RepairLiquidLine,
         "repair the liquid line",
         &["repair leak in liquid line", "fix liquid line"],
@@ -357,6 +388,20 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         "top up",
         &["add charge", "add refrigerant", "top up charge"],
         About::Amount,
+        "the system",
+    ),
+    closed(
+        JobKind::ChargeBySubcooling,
+        "charge by subcooling",
+        &["charge to subcooling", "set charge by subcooling"],
+        About::Judged(JudgedBy::Subcooling),
+        "the system",
+    ),
+    closed(
+        JobKind::ChargeBySuperheat,
+        "charge by superheat",
+        &["charge to superheat", "set charge by superheat"],
+        About::Judged(JudgedBy::Superheat),
         "the system",
     ),
     closed(

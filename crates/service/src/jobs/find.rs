@@ -2,10 +2,10 @@
 
 use stemwise_circuit::{Circuit, Joint, JointKind, Port, PortOn, Space, SpaceId, SpaceKind};
 
-use stemwise_units::Mass;
+use stemwise_units::{Mass, TemperatureDifference};
 
 use super::catalogue::{About, CATALOGUE, Entry};
-use super::{Job, JobKind, Target, line_set, low_side};
+use super::{Job, JobKind, Target, charging, line_set, low_side};
 
 /// Why no job was found for some words.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -51,6 +51,20 @@ pub enum JobError {
         said: String,
         /// The charge, g.
         most_g: i64,
+    },
+    /// A measure that does not tell the charge of this circuit.
+    #[error("\"{said}\": {why}")]
+    NotByThis {
+        /// What was said.
+        said: String,
+        /// Why, and what does.
+        why: &'static str,
+    },
+    /// A target that can't be read, or that no system is charged to.
+    #[error("\"{said}\": write what it should be after the colon, like 6 K or 10 °F, from 1 to 25 K")]
+    Difference {
+        /// What was said.
+        said: String,
     },
     /// Jobs that can't be done on one visit by one plan.
     #[error("\"{one}\" and \"{other}\" can't be planned together: plan one after the other")]
@@ -150,6 +164,11 @@ fn find_one(circuit: &Circuit, said: &str) -> Result<Job, JobError> {
             return named(circuit, entry, target).ok_or_else(names_one);
         }
         (About::Amount, Some(target)) => return amount(circuit, entry, &shown, target),
+        (About::Judged(by), _) if charging::why_not(&circuit.graph, by).is_some() => {
+            let why = charging::why_not(&circuit.graph, by).unwrap_or_default();
+            return Err(JobError::NotByThis { said: shown, why });
+        }
+        (About::Judged(_), Some(target)) => return difference(circuit, entry, &shown, target),
         _ => {}
     }
     let matching = jobs_of(circuit, entry);
@@ -184,12 +203,26 @@ fn names(entry: &Entry, said: &str) -> bool {
 fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
     let whole = |spaces| {
         let (about, kind) = (Target::Whole, entry.kind);
-        vec![Job { kind, target: None, target_name: None, about, spaces, amount: None, together: Vec::new() }]
+        vec![Job {
+            kind,
+            target: None,
+            target_name: None,
+            about,
+            spaces,
+            amount: None,
+            difference: None,
+            together: Vec::new(),
+        }]
     };
     let found: Vec<Job> = match entry.about {
         About::Nothing => return whole(Vec::new()),
         About::Whole | About::WholeOrNamed => return whole(inside(circuit)),
         About::Amount => return whole(Vec::new()),
+        About::Judged(by) => {
+            let tells = charging::why_not(&circuit.graph, by).is_none();
+            return if tells { whole(Vec::new()) } else { Vec::new() };
+        }
+        About::ReversingValves => reversing_valves(circuit, entry),
         About::LineSet => {
             let spaces = line_set(circuit);
             return if spaces.is_empty() { Vec::new() } else { whole(spaces) };
@@ -213,8 +246,15 @@ fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
                 .map(|(id, space)| at_space(entry, id, space))
                 .collect()
         }
+        About::SightGlasses => {
+            let glasses = circuit.sight_glasses.iter();
+            glasses.filter_map(|&id| Some(at_space(entry, id, circuit.graph.space(id)?))).collect()
+        }
         About::Spaces(kinds) => {
-            let spaces = circuit.graph.spaces_with_ids().filter(|(_, space)| kinds.contains(&space.kind));
+            // A sight glass is a piece of liquid line to the rules, and a part to people.
+            let glass = |id: &SpaceId| circuit.sight_glasses.contains(id);
+            let spaces = circuit.graph.spaces_with_ids();
+            let spaces = spaces.filter(|(id, space)| kinds.contains(&space.kind) && !glass(id));
             spaces.map(|(id, space)| at_space(entry, id, space)).collect()
         }
         About::Joints(is) => {
@@ -225,6 +265,31 @@ fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
     let several = found.len() > 1;
     found.into_iter().map(|job| Job { target: job.target.filter(|_| several), ..job }).collect()
 }
+
+/// A reversing valve's four passages are one part: all that they lead to is about it.
+fn reversing_valves(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
+    let mut found: Vec<Job> = Vec::new();
+    let joints = circuit.graph.joints_with_ids();
+    for (id, joint) in joints.filter(|(_, joint)| matches!(joint.kind, JointKind::ReversingPath { .. })) {
+        let valve = PASSAGES.iter().find_map(|way| joint.id.strip_suffix(way)).unwrap_or(&joint.id);
+        match found.iter_mut().find(|job| job.target.as_deref() == Some(valve)) {
+            Some(job) => {
+                job.spaces.extend([joint.a, joint.b]);
+                job.spaces.sort_unstable();
+                job.spaces.dedup();
+            }
+            None => {
+                let job = at_joint(circuit, entry, Target::Joint(id), joint);
+                found.push(Job { target: Some(valve.to_owned()), ..job });
+            }
+        }
+    }
+    found
+}
+
+/// How the passages of a reversing valve are called after it.
+const PASSAGES: [&str; 4] =
+    ["-discharge-outdoor", "-indoor-suction", "-discharge-indoor", "-outdoor-suction"];
 
 /// Every space but the atmosphere and the passages behind the needles of piercing valves.
 fn inside(circuit: &Circuit) -> Vec<SpaceId> {
@@ -245,6 +310,7 @@ fn at_space(entry: &Entry, id: SpaceId, space: &Space) -> Job {
         about: Target::Space(id),
         spaces: vec![id],
         amount: None,
+        difference: None,
         together: Vec::new(),
     }
 }
@@ -260,6 +326,7 @@ fn at_joint(circuit: &Circuit, entry: &Entry, about: Target, joint: &Joint) -> J
         about,
         spaces,
         amount: None,
+        difference: None,
         together: Vec::new(),
     }
 }
@@ -302,6 +369,19 @@ fn amount(circuit: &Circuit, entry: &Entry, said: &str, typed: &str) -> Result<J
     let job = jobs_of(circuit, entry).into_iter().next();
     let job = job.ok_or_else(|| JobError::NothingThere { said: said.to_owned(), offered: Vec::new() })?;
     Ok(Job { amount: Some(mass), target: Some(typed.to_owned()), ..job })
+}
+
+/// The job with a subcooling or superheat to charge to.
+fn difference(circuit: &Circuit, entry: &Entry, said: &str, typed: &str) -> Result<Job, JobError> {
+    let sensible = |found: &TemperatureDifference| (1.0..=25.0).contains(&found.as_k());
+    let parsed = TemperatureDifference::parse(typed).ok().filter(sensible);
+    let job = jobs_of(circuit, entry).into_iter().next();
+    match (parsed, job) {
+        (Some(value), Some(job)) => {
+            Ok(Job { difference: Some(value), target: Some(typed.to_owned()), ..job })
+        }
+        _ => Err(JobError::Difference { said: said.to_owned() }),
+    }
 }
 
 fn every_name(circuit: &Circuit) -> Vec<String> {

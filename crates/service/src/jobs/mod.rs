@@ -1,17 +1,20 @@
 //! The catalogue of jobs: what a technician says, and which spaces it is about.
 
 mod catalogue;
+mod charging;
 mod find;
 
+pub use charging::{ChargeTarget, JudgedBy, TargetFrom};
 pub use find::{JobError, find_job, jobs, together};
 
 use stemwise_circuit::{
     Assembly, Circuit, Graph, Joint, JointId, JointKind, Mode, PortId, PortOn, SpaceId, SpaceKind,
 };
-use stemwise_units::Mass;
+use stemwise_units::{Mass, TemperatureDifference};
 
 pub(crate) use catalogue::Opening;
 use catalogue::entry;
+pub(crate) use charging::target as charge_target;
 
 /// A kind of job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -50,7 +53,11 @@ pub enum JobKind {
     ReplaceHandValve,
     /// Replace a relief valve.
     ReplaceRelief,
-    /// Repair a leak in a liquid line, or replace a sight glass in it.
+    /// Replace a reversing valve.
+    ReplaceReversingValve,
+    /// Replace a sight glass.
+    ReplaceSightGlass,
+    /// Repair a leak in a liquid line.
     RepairLiquidLine,
     /// Repair a leak in a suction line.
     RepairSuctionLine,
@@ -72,6 +79,10 @@ pub enum JobKind {
     FirstCharge,
     /// Add what is missing of the charge.
     TopUp,
+    /// Add refrigerant until the subcooling is right.
+    ChargeBySubcooling,
+    /// Add refrigerant until the superheat is right.
+    ChargeBySuperheat,
     /// Let a split unit's factory charge into its line set.
     ReleaseCharge,
     /// Get the charge into the outdoor unit, to move it.
@@ -114,6 +125,15 @@ impl JobKind {
         self.opening().map(|opening| opening.bring)
     }
 
+    /// What it charges by, where it does so by what the running system shows.
+    pub const fn judged_by(self) -> Option<JudgedBy> {
+        match self {
+            Self::ChargeBySubcooling => Some(JudgedBy::Subcooling),
+            Self::ChargeBySuperheat => Some(JudgedBy::Superheat),
+            _ => None,
+        }
+    }
+
     pub(crate) fn opening(self) -> Option<&'static Opening> {
         entry(self).and_then(|entry| entry.opening.as_ref())
     }
@@ -147,6 +167,8 @@ pub struct Job {
     pub spaces: Vec<SpaceId>,
     /// How much, where the job says so.
     pub amount: Option<Mass>,
+    /// The subcooling or superheat to charge to, where the job says so.
+    pub difference: Option<TemperatureDifference>,
     /// The jobs that are done together, where there are several.
     pub together: Vec<Job>,
 }

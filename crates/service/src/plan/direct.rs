@@ -10,10 +10,12 @@ use super::skeleton::Skeleton;
 use super::why_not::Missing;
 use super::write::{Stuck, Writer, Written, is_on_valve};
 use super::{NoWay, Plan, Planning, Way};
-use crate::{Action, JobKind, Start, Target, compressors};
+use crate::{Action, ChargeTarget, JobKind, JudgedBy, Start, Target, compressors};
 
 /// A system has to run so long before it is read (California Title 24, RA3.2: 15 minutes).
 const STEADY_MINUTES: u32 = 15;
+/// What is missing goes in in these parts, the last the smallest, so that the target is not passed (common practice).
+const PARCELS: [f64; 3] = [0.5, 0.3, 0.2];
 /// Oil that is added where nothing else is known: this part of the oil charge, or so much (assumed).
 const OIL_PART: f64 = 0.1;
 const OIL: Mass = Mass::from_g(100.0);
@@ -28,6 +30,8 @@ pub(super) const fn is_direct(kind: JobKind) -> bool {
             | JobKind::EvacuateThrice
             | JobKind::FirstCharge
             | JobKind::TopUp
+            | JobKind::ChargeBySubcooling
+            | JobKind::ChargeBySuperheat
             | JobKind::ReleaseCharge
             | JobKind::MoveOut
             | JobKind::SwapCore
@@ -80,6 +84,11 @@ impl Planning<'_> {
         if gas && rigged.nitrogen_regulator.is_none() {
             return Some(Missing::Nitrogen);
         }
+        let circuit = &self.assembly.circuit;
+        let no_target = |by| crate::jobs::charge_target(circuit, by, job.difference).is_none();
+        if job.kind.judged_by().is_some_and(no_target) {
+            return Some(Missing::NoTarget);
+        }
         if job.has(JobKind::MoveOut) && rigged.recovery_machine.is_none() {
             return Some(Missing::Recovery);
         }
@@ -96,6 +105,7 @@ impl Writer<'_> {
             | JobKind::EvacuateThrice
             | JobKind::FirstCharge => self.new_system(),
             JobKind::TopUp => self.top_up(),
+            JobKind::ChargeBySubcooling | JobKind::ChargeBySuperheat => self.charge_to_target(),
             JobKind::ReleaseCharge => self.release_charge(),
             JobKind::MoveOut => self.move_out(),
             JobKind::SwapCore => self.swap_core(),
@@ -181,22 +191,21 @@ impl Writer<'_> {
 
     /// Into the suction side of the running system, as its refrigerant allows.
     fn charge_running(&mut self, mass: Mass) -> Written {
+        self.charge_running_for(mass, Reason::ByWeight)
+    }
+
+    fn charge_running_for(&mut self, mass: Mass, reason: Reason) -> Written {
         let form = if self.runs.is_blend() { Form::Throttled } else { Form::Vapour };
         let low = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
         let Some(port) = low.or_else(|| self.hoses.keys().copied().next()) else { return Ok(()) };
         self.join_port(port)?;
-        self.charge(port, mass, form)
+        self.charge_for(port, mass, form, reason)
     }
 
     fn see_it_run(&mut self) -> Written {
-        self.step(
-            Doing::LetRun { minutes: STEADY_MINUTES },
-            vec![Action::Hold { minutes: STEADY_MINUTES }],
-            Reason::Steady,
-            None,
-        )?;
+        self.let_run()?;
         self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
-        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
     }
 
     fn top_up(&mut self) -> Written {
@@ -210,6 +219,48 @@ impl Writer<'_> {
         self.charge_running(mass)?;
         self.phase = Phase::Return;
         self.see_it_run()
+    }
+
+    /// Added little by little while it runs, with a wait and a look at what tells the charge after each.
+    fn charge_to_target(&mut self) -> Written {
+        let circuit = &self.assembly().circuit;
+        let target = self.job.kind.judged_by();
+        let target = target.and_then(|by| crate::jobs::charge_target(circuit, by, self.job.difference));
+        let Some(target) = target else { return Err(self.stuck("there is no target to charge to")) };
+        self.prepare()?;
+        self.phase = Phase::Refill;
+        let Start::Short(missing) = self.job.start(self.assembly()) else { return Ok(()) };
+        self.judge(target, false)?;
+        for part in PARCELS {
+            self.phase = Phase::Refill;
+            self.charge_running_for(missing * part, Reason::NotTooMuch)?;
+            self.judge(target, true)?;
+        }
+        self.phase = Phase::Return;
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
+    }
+
+    /// Waits until the system is steady, and measures what tells its charge.
+    fn judge(&mut self, target: ChargeTarget, again: bool) -> Written {
+        self.let_run()?;
+        let low = target.by == JudgedBy::Superheat;
+        let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) == low);
+        let Some(port) = port.or_else(|| self.hoses.keys().copied().next()) else { return Ok(()) };
+        let Some(saturation) = self.runs.saturation_at(port, low) else {
+            return Err(self.stuck("the pressure there has no saturation temperature"));
+        };
+        let pipe = if low { saturation + target.value } else { saturation - target.value };
+        self.step(
+            Doing::Judge { target, port, saturation, pipe, again },
+            vec![Action::Read],
+            Reason::TellsCharge,
+            Some(Hold::OnTarget),
+        )
+    }
+
+    fn let_run(&mut self) -> Written {
+        let minutes = STEADY_MINUTES;
+        self.step(Doing::LetRun { minutes }, vec![Action::Hold { minutes }], Reason::Steady, None)
     }
 
     /// The line set tested and dried while its valves are shut, then the unit's charge let in.
@@ -233,8 +284,12 @@ impl Writer<'_> {
         self.region = targets;
         self.dry(port)?;
         self.phase = Phase::Refill;
+        let added = self.runs.line_allowance();
+        if added.as_kg() > 0.0 {
+            self.charge_for(port, added, Form::Liquid, Reason::LongerLine)?;
+        }
         for valve in [gas, liquid] {
-            self.turn(valve, Position::Open, Reason::LetChargeIn, Some(Hold::Dry))?;
+            self.turn(valve, Position::Open, Reason::LetChargeIn, None)?;
         }
         self.restore_power()?;
         self.phase = Phase::Return;
@@ -284,7 +339,7 @@ impl Writer<'_> {
         actions.extend([Action::PullCore { port, with_tool: true }, Action::PutCoreBack { port }]);
         self.step(Doing::SwapCore { port }, actions, Reason::Repair, Some(Hold::Slip))?;
         self.phase = Phase::Prove;
-        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))
+        self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
     }
 
     fn add_oil(&mut self) -> Written {

@@ -1,7 +1,9 @@
 //! The planner: the cheapest safe procedure for a job, what the other ways cost, and why there is none.
 
 mod aim;
+mod beware;
 mod direct;
+mod isolated;
 mod price;
 mod procedure;
 mod pumped;
@@ -17,6 +19,7 @@ mod work;
 mod write;
 
 pub use aim::Aim;
+pub use beware::Beware;
 pub use direct::Form;
 pub use procedure::{
     Cost, Cylinders, Doing, Expect, Hold, Label, Optimality, Phase, Procedure, Reason, Step, Way,
@@ -155,11 +158,16 @@ impl Planning<'_> {
             }
             tried.push((way, attempt));
         }
-        let price = |found: &(Procedure, Vec<Finding>)| found.0.searched_cost;
+        // With the compressor off the charge comes to rest where it is coldest only after hours: where it can be pumped, that is only another way.
+        let pumps = direct::king_valve(self.assembly).is_some()
+            && tried.iter().any(|(way, outcome)| *way == Way::Cheapest && outcome.is_ok());
+        let price = |way: Way, found: &(Procedure, Vec<Finding>)| {
+            (pumps && way == Way::RecoverSection, found.0.searched_cost)
+        };
         let best = tried
             .iter()
             .enumerate()
-            .filter_map(|(at, (_, outcome))| outcome.as_ref().ok().map(|found| (price(found), at)))
+            .filter_map(|(at, (way, outcome))| outcome.as_ref().ok().map(|found| (price(*way, found), at)))
             .min();
         let Some((_, at)) = best else {
             let others = tried.into_iter().map(|(way, outcome)| other(way, &outcome)).collect();
@@ -211,8 +219,19 @@ impl Planning<'_> {
         };
         let searched = skeleton.as_ref().map(|skeleton| self.written(way, skeleton, ranges));
         let proved = skeleton.is_some_and(|skeleton| skeleton.gap.is_none());
-        let usual = if way == Way::Cheapest && !proved { self.pumped(at_least, ranges) } else { None };
         let price = |attempt: &Attempt| attempt.as_ref().map_or(u64::MAX, |(found, _)| found.searched_cost);
+        let usual = if self.job.kind == JobKind::PumpDown {
+            let usual = self.by_the_outlet_valve(at_least, ranges);
+            if let Some(Ok(usual)) = usual {
+                return (Ok(usual), Some(at_least));
+            }
+            None
+        } else if way == Way::Cheapest && !proved {
+            let usual = [self.pumped(at_least, ranges), self.isolated(at_least, ranges)];
+            usual.into_iter().flatten().min_by_key(price)
+        } else {
+            None
+        };
         let attempt = match (searched, usual) {
             (Some(one), Some(other)) if price(&other) < price(&one) => other,
             (Some(one), _) => one,

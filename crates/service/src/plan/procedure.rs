@@ -1,11 +1,12 @@
 //! A procedure: ordered steps, each with its care, its expected readings, its reason, its cautions and its proof.
 
 use stemwise_circuit::{JointId, PortId, Position, SpaceId};
-use stemwise_units::{GaugePressure, Mass, Pressure, Time};
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time};
 
+use super::beware::Beware;
 use super::direct::Form;
 use super::testing::SetBy;
-use crate::{Action, Job, State};
+use crate::{Action, ChargeTarget, Job, State};
 
 /// The part of a job that a step belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -85,6 +86,13 @@ pub enum Doing {
         /// Above this, pump down once more.
         limit: GaugePressure,
     },
+    /// Wait while liquid runs down into a receiver.
+    LetDrain {
+        /// The receiver.
+        into: SpaceId,
+        /// How long.
+        minutes: u32,
+    },
     /// Shut the power off, lock it, try it.
     LockOut,
     /// Recover through a hose down to a level.
@@ -153,6 +161,19 @@ pub enum Doing {
         /// How long.
         minutes: u32,
     },
+    /// Measure what the charge is judged by, and compare.
+    Judge {
+        /// What it should be.
+        target: ChargeTarget,
+        /// The port that the gauge is on.
+        port: PortId,
+        /// Saturation at the pressure that is expected there.
+        saturation: Temperature,
+        /// The pipe at its target.
+        pipe: Temperature,
+        /// Whether it has been measured before.
+        again: bool,
+    },
     /// Evacuate roughly and break the vacuum with nitrogen, to carry water out.
     PullAndBreak {
         /// Down to.
@@ -214,6 +235,8 @@ pub enum Label {
     Vacuum,
     /// Out of use, the refrigerant recovered.
     OutOfUse,
+    /// The charge is in the outdoor unit, its line-set valves shut.
+    ChargedUnit,
 }
 
 /// Why a step is there.
@@ -236,6 +259,8 @@ pub enum Reason {
     MoveCharge,
     /// Refrigerant dissolved in the oil comes out slowly.
     OilGivesOff,
+    /// What runs down into the receiver does not have to be recovered.
+    KeepsCharge,
     /// Hands go in.
     Hands,
     /// What is left has to be taken out before the section may be opened.
@@ -262,6 +287,8 @@ pub enum Reason {
     Account,
     /// Frees the port.
     FreePort,
+    /// The port is needed no longer.
+    HoseDone,
     /// The rest of the plan needs the compressor to stand.
     MustStand,
     /// So that nobody opens or starts it unknowingly.
@@ -278,6 +305,12 @@ pub enum Reason {
     NoPortYet,
     /// Readings mean nothing before the system is steady.
     Steady,
+    /// What the running system shows tells whether it is enough.
+    TellsCharge,
+    /// Little by little, so that it is not passed.
+    NotTooMuch,
+    /// The line set is longer than the unit's charge covers.
+    LongerLine,
     /// Dry nitrogen takes up water and carries it out with the next vacuum.
     CarryWaterOut,
 }
@@ -299,12 +332,16 @@ pub enum Hold {
     CylinderReady,
     /// The standing test has passed.
     Tight,
+    /// Nothing was found where hands have been.
+    NoLeak,
     /// The decay test has passed.
     Dry,
     /// The discharge side is open before the start.
     DischargeOpen,
     /// A single slip here is dangerous.
     Slip,
+    /// The measure is within its target, or more is added.
+    OnTarget,
     /// Everything is back.
     AllBack,
 }
@@ -339,6 +376,8 @@ pub struct Step {
     pub expect: Vec<Expect>,
     /// The hazards to mind here, by the ids of their rules.
     pub cautions: Vec<&'static str>,
+    /// The slips that are dangerous here and that nothing else shows in time.
+    pub beware: Vec<Beware>,
     /// What must be proved before going on.
     pub hold: Option<Hold>,
 }

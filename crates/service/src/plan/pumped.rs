@@ -17,15 +17,20 @@ impl Planning<'_> {
     /// The procedure, with how far it may be off a lower bound; none where the plant does not lend itself to it.
     pub(super) fn pumped(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
         let skeleton = self.pumped_skeleton()?;
+        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+    }
+
+    /// A skeleton that no search priced, written out and priced by what it comes to.
+    pub(super) fn priced_by_physics(&self, skeleton: &Skeleton, at_least: u64, ranges: bool) -> Attempt {
         let moves: usize = skeleton.moves.iter().map(|step| self.moves_of(step)).sum();
-        let written = self.written(Way::Cheapest, &skeleton, ranges);
-        Some(written.map(|(mut procedure, warnings)| {
+        let written = self.written(Way::Cheapest, skeleton, ranges);
+        written.map(|(mut procedure, warnings)| {
             let grams = (procedure.cost.removed_kg + procedure.cost.lost_kg) * 1e3;
             let Weights { gram, step } = Weights::BALANCED;
             procedure.searched_cost = gram * grams.max(0.0) as u64 + step * moves as u64;
             procedure.optimality = Optimality::Within(procedure.searched_cost.saturating_sub(at_least));
             (procedure, warnings)
-        }))
+        })
     }
 
     /// Moves as the search counts them: a three-connection valve passes its middle.
@@ -38,8 +43,19 @@ impl Planning<'_> {
         }
     }
 
-    fn joint(&self, id: JointId) -> Option<&Joint> {
+    pub(super) fn joint(&self, id: JointId) -> Option<&Joint> {
         self.assembly.circuit.graph.joint(id)
+    }
+
+    /// The pump-down as the trade knows it: the receiver's outlet valve shut while every compressor runs, then stopped; none where that does not get
+    /// the low side down.
+    pub(super) fn by_the_outlet_valve(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+        let king = king_valve(self.assembly).filter(|&king| self.gets_down(king).unwrap_or(false))?;
+        let stops = compressors(&self.assembly.circuit).into_iter().map(Move::Stop);
+        let moves: Vec<Move> = core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
+        let skeleton =
+            Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 };
+        Some(self.priced_by_physics(&skeleton, at_least, ranges))
     }
 
     fn pumped_skeleton(&self) -> Option<Skeleton> {
@@ -57,6 +73,10 @@ impl Planning<'_> {
         for &guard in &guards {
             moves.push(Move::Turn(guard, self.shut(guard)?));
         }
+        // A compressor's valves let nothing back: what is shut in behind them comes out through a port of its own.
+        for head in all.iter().zip(&guards).filter_map(|(&of, &guard)| self.port_of_head(of, guard)).take(1) {
+            moves.extend([Move::Attach(Machine::Recovery, head), Move::Recover(head)]);
+        }
         moves.extend([
             Move::Attach(Machine::Recovery, port),
             Move::Recover(port),
@@ -70,7 +90,18 @@ impl Planning<'_> {
         Some(Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 })
     }
 
-    fn shut(&self, valve: JointId) -> Option<Position> {
+    /// The port that reads a compressor's discharge side when its discharge valve is shut.
+    fn port_of_head(&self, compressor: JointId, guard: JointId) -> Option<PortId> {
+        let (head, valve) = (self.joint(compressor)?.b, self.joint(guard)?);
+        match valve.kind {
+            JointKind::ServiceValve { port, port_stays_with, .. } if valve.end(port_stays_with) == head => {
+                port
+            }
+            _ => None,
+        }
+    }
+
+    pub(super) fn shut(&self, valve: JointId) -> Option<Position> {
         Some(if is_three(self.joint(valve)?) { Position::FrontSeated } else { Position::Shut })
     }
 

@@ -1,17 +1,18 @@
 //! Carries a procedure's actions out in three surroundings at once: usual, cool and warm, so that each expected reading has its range.
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, SpaceId, port_reach,
+    Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind, port_reach,
 };
-use stemwise_units::{GaugePressure, Mass, Pressure};
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
+use super::direct::king_valve;
 use super::price;
 use super::procedure::Cylinders;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
 use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
-use crate::{Action, Done, Job, State, apply};
+use crate::{Action, Done, Job, State, apply, line_allowance};
 
 /// The three surroundings. The first is the usual one, which the others only widen.
 pub(super) struct Runs<'a> {
@@ -247,6 +248,32 @@ impl<'a> Runs<'a> {
         })
     }
 
+    /// The receiver that liquid runs down into through a valve as things stand: a condenser is joined to its other side, and lies above it.
+    pub(super) fn drains_through(&self, valve: JointId) -> Option<SpaceId> {
+        let graph = &self.assembly.graph;
+        let joint = graph.joint(valve).filter(|_| king_valve(self.assembly) != Some(valve))?;
+        let kind = |space| graph.space(space).map(|found| found.kind);
+        let height = |space| graph.space(space).map(|found| found.height.value);
+        let receiver = [joint.a, joint.b].into_iter().find(|&end| kind(end) == Some(SpaceKind::Receiver))?;
+        let above = joint.other(receiver);
+        let sections = &self.settled().sections;
+        let condenses = |(id, space): (SpaceId, &Space)| {
+            space.kind == SpaceKind::Condenser && sections.joined(id, above) && sections.joined(id, receiver)
+        };
+        (height(above) > height(receiver) && graph.spaces_with_ids().any(condenses)).then_some(receiver)
+    }
+
+    /// Saturation at the pressure that a port reads: the dew point, or the bubble point.
+    pub(super) fn saturation_at(&self, port: PortId, dew: bool) -> Option<Temperature> {
+        let found = self.refrigerant.substance().saturation_at_pressure(self.pressure_at(port)?).ok()?;
+        Some(if dew { found.dew.temperature() } else { found.bubble.temperature() })
+    }
+
+    /// What a line set adds to the charge that a split unit comes with.
+    pub(super) fn line_allowance(&self) -> Mass {
+        line_allowance(self.assembly, self.refrigerant)
+    }
+
     /// Whether the refrigerant is a blend that may only leave its cylinder as liquid.
     pub(super) fn is_blend(&self) -> bool {
         is_zeotropic(self.refrigerant)
@@ -272,7 +299,7 @@ impl<'a> Runs<'a> {
         let places = &self.assembly.circuit.places;
         let coldest = places.iter().map(|place| place.temperature.value.as_k()).fold(f64::INFINITY, f64::min);
         let pressure = self.refrigerant.sat(coldest).map_or(0.0, |sat| sat.p);
-        let of = |space: &stemwise_circuit::Space| {
+        let of = |space: &Space| {
             let place = space.place.and_then(|place| places.get(place.index()));
             let kelvin = place.map_or(293.15, |place| place.temperature.value.as_k());
             space.volume.value.as_m3() * self.refrigerant.thin(kelvin, 0.95 * pressure)

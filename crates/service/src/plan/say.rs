@@ -1,12 +1,16 @@
 //! Steps as sentences, in the words of the trade.
 
 use stemwise_circuit::{Assembly, End, JointId, JointKind, PortId, PortOn, Position, SpaceId, Wrench};
-use stemwise_units::{GaugePressure, Mass, Pressure, Time, UnitSystem};
+use stemwise_units::{GaugePressure, Mass, Pressure, Temperature, Time, UnitSystem};
 
+use super::beware::Beware;
 use super::direct::Form;
-use super::procedure::{Doing, Hold, Label, Reason, Step};
+use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::testing::SetBy;
-use crate::{Action, Cap, Job};
+use crate::{Action, Cap, ChargeTarget, Job, JudgedBy, TargetFrom};
+
+/// Above this part of the atmosphere a hose can be purged.
+const ABOVE: f64 = 1.05;
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -22,14 +26,13 @@ impl Words<'_> {
     pub fn say(&self, step: &Step, job: &Job) -> String {
         match &step.doing {
             Doing::LookOver => self.look_over(),
-            Doing::FitHose { hose, port } => self.fit_hose(*hose, *port),
-            Doing::TakeHoseOff { port } => {
-                format!(
-                    "Take the hose off {}; keep the end upright and catch what is in it.",
-                    self.port(*port)
-                )
+            Doing::FitHose { hose, port } => self.fit_hose(*hose, *port, step),
+            Doing::TakeHoseOff { port } => self.take_hose_off(*port, step),
+            Doing::Turn { valve, from, to } => {
+                let turned = self.turn(*valve, *from, *to, &step.actions);
+                let purge = if step.reason == Reason::JoinPort { self.purge(step) } else { "" };
+                format!("{turned}{purge}")
             }
-            Doing::Turn { valve, from, to } => self.turn(*valve, *from, *to, &step.actions),
             Doing::Read => "Read both gauges and write the pressures down.".into(),
             Doing::HoldOpen { valves } => format!(
                 "Hold {} open: keep the coil energised from a separate supply, fit a service magnet, or use the manual stem.",
@@ -109,6 +112,21 @@ impl Words<'_> {
                  refrigerant of this system, or new).",
                 self.mass(*mass)
             ),
+            Doing::Charge { mass, .. } if step.reason == Reason::LongerLine => format!(
+                "Weigh {} into the evacuated line set as liquid, from the cylinder on the scale, its hose purged first.",
+                self.mass(*mass)
+            ),
+            Doing::Charge { mass, form } if step.reason == Reason::NotTooMuch => format!(
+                "Let up to {} in{}, slowly, from the cylinder on the scale.",
+                self.mass(*mass),
+                match form {
+                    Form::Throttled => {
+                        " from the cylinder's liquid side (a blend may leave it as liquid only), throttled at the hand valve so that vapour reaches \
+                         the compressor"
+                    }
+                    _ => " as vapour",
+                }
+            ),
             Doing::Charge { mass, form: Form::Throttled } => format!(
                 "The cylinder upside down or on its liquid valve, for a blend may leave it as liquid only: weigh {} in, throttled at the \
                  hand valve so that vapour reaches the compressor, slowly, from the cylinder on the scale.",
@@ -122,6 +140,13 @@ impl Words<'_> {
             Doing::LetRun { minutes } => {
                 format!("Let it run {minutes} minutes until the readings are steady.")
             }
+            Doing::LetDrain { into, minutes } => format!(
+                "Let the liquid run down into {}: wait {minutes} minutes. Warm water over the lowest part of what drains helps, never a flame; a \
+                 level in the receiver that no longer rises says that it is done.",
+                self.space(*into)
+            ),
+            Doing::Judge { target, again: true, .. } => self.judge_again(target),
+            Doing::Judge { target, saturation, pipe, .. } => self.judge(target, *saturation, *pipe),
             Doing::PullAndBreak { to, time } => format!(
                 "Evacuate to {} a {} time, then let dry nitrogen in through the regulator until the gauge stands at 0.",
                 self.vacuum(*to),
@@ -148,7 +173,10 @@ impl Words<'_> {
                 match label {
                     Label::Nitrogen => "tested, holds dry nitrogen and no refrigerant",
                     Label::Vacuum => "evacuated and under vacuum, holds no refrigerant, not to be started",
-                    Label::OutOfUse => "out of use, the refrigerant recovered",
+                    Label::OutOfUse =>
+                        "out of use, the refrigerant recovered; the oil is still to be drained",
+                    Label::ChargedUnit =>
+                        "the charge is in the outdoor unit, both line-set valves shut: not to be opened or started",
                 }
             ),
             _ => String::new(),
@@ -167,6 +195,7 @@ impl Words<'_> {
             }
             Reason::MoveCharge => "The compressor moves the refrigerant into the high side, so none has to be taken out.".into(),
             Reason::OilGivesOff => "Refrigerant dissolved in the oil comes out slowly.".into(),
+            Reason::KeepsCharge => "What runs down into the receiver does not have to be recovered.".into(),
             Reason::Hands => "Hands go in next, and a start now would pump against a shut valve.".into(),
             Reason::RequiredLevel => {
                 "What is left must come down to the required level before the section may be opened.".into()
@@ -181,6 +210,7 @@ impl Words<'_> {
             Reason::SeeItRun => "To see that it runs as it did before.".into(),
             Reason::LastSeal => "The cap is the last seal on a stem or a port.".into(),
             Reason::Account => "The law, the owner and the next technician want to know.".into(),
+            Reason::HoseDone => "The port is needed no longer.".into(),
             Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
             Reason::MustStand => "What follows needs the compressor to stand.".into(),
             Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
@@ -192,6 +222,14 @@ impl Words<'_> {
             Reason::NoPortYet => {
                 "The system is sealed: a bolt-on piercing valve is the way in, for as long as the job takes and no longer.".into()
             }
+            Reason::TellsCharge => "What the running system shows tells whether the charge is right.".into(),
+            Reason::NotTooMuch => {
+                "Little by little, with a wait each time: what is too much has to be recovered again.".into()
+            }
+            Reason::LongerLine => {
+                "The line set is longer than the unit's own charge covers; into the empty line set it goes by itself, and is weighed."
+                    .into()
+            }
             Reason::Steady => "Readings mean nothing before the system is steady.".into(),
             Reason::CarryWaterOut => {
                 "Dry nitrogen takes up water where a vacuum alone is slow, and carries it out with the next pull.".into()
@@ -200,6 +238,54 @@ impl Words<'_> {
                 "A one-way joint, like the valves of a standing compressor, would let the test gas through into the charge or to where \
                  it can't be taken out again: with this the test can go higher."
                     .into()
+            }
+        }
+    }
+
+    /// The slip that is dangerous at a step.
+    pub fn beware(&self, beware: Beware) -> &'static str {
+        match beware {
+            Beware::WrongStem => {
+                "The right stem: read its tag and follow its line with the hand. A discharge valve shut in its place bursts something at once."
+            }
+            Beware::LeftOpen => {
+                "The right stem, and all the way: a valve that stands otherwise lets the charge out or the test gas in, and liquid between two shut \
+                 ones bursts the line when it warms."
+            }
+            Beware::TooFar => {
+                "A small part of a turn and no more: on its front seat the valve shuts the compressor or the liquid in."
+            }
+            Beware::WrongWay => {
+                "Counter-clockwise: turned the other way it shuts the compressor or the liquid in."
+            }
+            Beware::PumpOnGas => "The vacuum pump stays shut off until the gauge stands at 0.",
+            Beware::TestGas => {
+                "Forgotten, or done at another stem, the test gas gets into the charge or to where it can't be let out again."
+            }
+            Beware::BeforeVacuum => {
+                "Not before the test gas is out, the vacuum has held and the pump is shut off: what comes in earlier is lost through the pump, or \
+                 mixed with the gas."
+            }
+            Beware::OtherWayOpen => {
+                "Only the cylinder and this hose are open to each other: pump, recovery machine and nitrogen are shut off, and the hand valve is open \
+                 before liquid stands in the hose. No more goes in than is said here."
+            }
+            Beware::MachinesOpen => {
+                "Vacuum pump, recovery machine and nitrogen are shut off before a hand valve of the manifold is opened."
+            }
+            Beware::LivePort => {
+                "The stem sits on its back seat first: ease the hose's nut, and go on only when what comes dies away."
+            }
+            Beware::OffUnderVacuum => "Not before the nitrogen has brought the gauge to 0: air would go in.",
+            Beware::WrongPort => {
+                "The right port: one behind a needle or under vacuum would draw in the air that is in the hose."
+            }
+            Beware::Solenoid => {
+                "Left out, liquid stays shut in behind the solenoid, or what is behind it is opened under pressure or vacuum."
+            }
+            Beware::StartedEmpty => "Nobody starts it: it holds no refrigerant, or is not open to it.",
+            Beware::StoppedEarly => {
+                "Not before the hose is on and purged: standing, a cold system may be below the atmosphere."
             }
         }
     }
@@ -218,10 +304,16 @@ impl Words<'_> {
             Hold::CylinderReady => {
                 "The cylinder is in date, empty or with the same refrigerant, and has room by weight.".into()
             }
+            Hold::NoLeak => "No leak found at anything that was touched.".into(),
             Hold::Tight => "No leak found; the pressure, corrected for temperature, has not moved.".into(),
             Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
             Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
             Hold::Slip => "A slip here is dangerous: a second look before the hand moves.".into(),
+            Hold::OnTarget => {
+                "Within the target: stop charging, and leave out what is still to be added. Too little: the next amount, and no more. Too much: \
+                 recover a little and wait again."
+                    .into()
+            }
             Hold::AllBack => "Every stem, nut and cap has been touched once more.".into(),
         }
     }
@@ -236,13 +328,49 @@ impl Words<'_> {
         )
     }
 
-    fn fit_hose(&self, hose: SpaceId, port: PortId) -> String {
+    /// A hose is purged as soon as it is joined to something under pressure.
+    fn purge(&self, step: &Step) -> &'static str {
+        let above = |expect: &Expect| expect.low.as_pa() > self.assembly.circuit.atmosphere.as_pa() * ABOVE;
+        if step.expect.iter().any(above) {
+            " Purge the hose: loosen its nut at the manifold until a little vapour comes, and tighten it."
+        } else {
+            ""
+        }
+    }
+
+    /// Whether a port is still a piercing valve: until the section is opened and it is brazed.
+    fn is_pierced(&self, port: PortId, step: &Step) -> bool {
+        let fitted = port.index() >= self.assembly.circuit.graph.ports.len();
+        fitted && step.phase < Phase::Work
+    }
+
+    fn take_hose_off(&self, port: PortId, step: &Step) -> String {
+        let draws = step.actions.iter().any(|action| matches!(action, Action::Turn { .. }));
+        let first = if draws {
+            "The port is shut off: open both hand valves of the manifold, so that the low side draws in what is in the hose, and shut them. \
+             Then take"
+        } else {
+            "Take"
+        };
+        format!("{first} the hose off {}, gloves on and the end away from the face.", self.port(port))
+    }
+
+    fn fit_hose(&self, hose: SpaceId, port: PortId, step: &Step) -> String {
+        if self.is_pierced(port, step) {
+            return format!(
+                "Put {} on the piercing valve, turn the needle in until it is through, and back out.{}",
+                self.space(hose),
+                self.purge(step)
+            );
+        }
+        let on_core = matches!(self.assembly.graph.port(port).map(|port| port.on), Some(PortOn::Space(_)));
+        let purge = if on_core { self.purge(step) } else { "" };
         let wait = match self.assembly.graph.port(port).map(|port| port.on) {
             Some(PortOn::ServiceValve(_)) => "the stem is on its back seat, so the port is shut off",
             _ => "the core opens as the depressor comes on, so turn the nut quickly",
         };
         format!(
-            "Take the cap off {}, oil its thread, and put {} on; {wait}. Purge the hose.",
+            "Take the cap off {}, oil its thread, and put {} on; {wait}.{purge}",
             self.port(port),
             self.space(hose)
         )
@@ -319,9 +447,12 @@ impl Words<'_> {
             )
         });
         format!(
-            "Open the hand valve of the hose on {} and recover into the cylinder on the scale (about {}) until the gauge stays \
-             at {}; shut the hand valve and stop the machine.{change}",
-            ports.join(" and "),
+            "{} and recover into the cylinder on the scale (about {}; its weight written down before and after) until the gauge stays at {}. Shut \
+             the hand valves and stop the machine.{change}",
+            match ports.as_slice() {
+                [one] => format!("Open the hand valve of the hose on {one}"),
+                several => format!("Open the hand valves of the hoses on {}", list(several.iter().cloned())),
+            },
             self.mass(mass),
             self.absolute(to)
         )
@@ -359,7 +490,13 @@ impl Words<'_> {
     pub fn set_by(&self, set_by: SetBy) -> String {
         match set_by {
             SetBy::Design(space) => {
-                format!("what {} is built for, the least of all that is joined", self.space(space))
+                let design = self.assembly.graph.space(space).and_then(|found| found.design);
+                let guess = if design.is_some_and(|design| design.is_estimate()) {
+                    "; estimated, for no design pressure is on file: the nameplate goes first"
+                } else {
+                    ""
+                };
+                format!("what {} is built for, the least of all that is joined{guess}", self.space(space))
             }
             SetBy::Relief(valve) => format!("15 % below where {} lifts", self.joint(valve)),
             SetBy::Behind(space) => {
@@ -369,7 +506,54 @@ impl Words<'_> {
                 "no more than the atmosphere: from {} the gas could not be taken out again",
                 self.space(space)
             ),
-            SetBy::Regulator => "no design pressure is on file: never above the maker's".into(),
+            SetBy::Regulator => {
+                "as far as a usual nitrogen regulator goes; what is joined is built for more, or nothing is on file: never above the maker's".into()
+            }
+        }
+    }
+
+    fn judge_again(&self, target: &ChargeTarget) -> String {
+        let kelvin = |difference| self.units.temperature_difference(difference);
+        let measure = match target.by {
+            JudgedBy::Subcooling => "subcooling",
+            JudgedBy::Superheat => "superheat",
+        };
+        format!(
+            "Measure the {measure} again, and write it down: it should be {}, {} either way.",
+            kelvin(target.value),
+            kelvin(target.tolerance)
+        )
+    }
+
+    fn judge(&self, target: &ChargeTarget, saturation: Temperature, pipe: Temperature) -> String {
+        let kelvin = |difference| self.units.temperature_difference(difference);
+        let at = |temperature| self.units.temperature(temperature);
+        let (value, tolerance) = (kelvin(target.value), kelvin(target.tolerance));
+        let why = match target.from {
+            TargetFrom::Given => "as the nameplate or the maker gives it".to_owned(),
+            TargetFrom::Usual => "the usual one where the nameplate gives none".to_owned(),
+            TargetFrom::Table { outdoor, wet_bulb } => format!(
+                "by the published table for air at {} onto the condenser and a wet bulb of {} onto the evaporator: measure both, and read the \
+                 table again where they differ",
+                at(outdoor),
+                at(wet_bulb)
+            ),
+        };
+        match target.by {
+            JudgedBy::Subcooling => format!(
+                "Strap a probe to the liquid line beside the high-side gauge, insulated, and read both. Subcooling is the bubble point at the gauge \
+                 less the pipe: it should be {value}, {tolerance} either way ({why}). At the pressure expected here the bubble point is {} and the \
+                 pipe should be at {}. Less subcooling is too little refrigerant, more is too much.",
+                at(saturation),
+                at(pipe)
+            ),
+            JudgedBy::Superheat => format!(
+                "Strap a probe to the suction line beside the low-side gauge, insulated, and read both. Superheat is the pipe less the dew point at \
+                 the gauge: it should be {value}, {tolerance} either way ({why}). At the pressure expected here the dew point is {} and the pipe \
+                 should be at {}. More superheat is too little refrigerant, less is too much.",
+                at(saturation),
+                at(pipe)
+            ),
         }
     }
 
@@ -410,7 +594,7 @@ impl Words<'_> {
     }
 
     fn joint(&self, id: JointId) -> String {
-        self.assembly.graph.joint(id).map_or_else(String::new, |joint| format!("the {}", joint.name))
+        self.assembly.graph.joint(id).map_or_else(String::new, |joint| with_article(&joint.name))
     }
     fn joints(&self, ids: &[JointId]) -> String {
         list(ids.iter().map(|&id| self.joint(id)))
@@ -419,7 +603,7 @@ impl Words<'_> {
         self.assembly.graph.port(id).map_or_else(String::new, |port| format!("the {}", port.name))
     }
     fn space(&self, id: SpaceId) -> String {
-        self.assembly.graph.space(id).map_or_else(String::new, |space| format!("the {}", space.name))
+        self.assembly.graph.space(id).map_or_else(String::new, |space| with_article(&space.name))
     }
     fn spaces(&self, ids: &[SpaceId]) -> String {
         list(ids.iter().map(|&id| self.space(id)))
@@ -436,6 +620,13 @@ impl Words<'_> {
     fn mass(&self, mass: Mass) -> String {
         self.units.mass(mass)
     }
+}
+
+/// "the drier", but "compressor 1" and "compressor 1's discharge side".
+fn with_article(name: &str) -> String {
+    let numbered =
+        name.split_whitespace().nth(1).is_some_and(|word| word.starts_with(|c: char| c.is_ascii_digit()));
+    if numbered { name.to_owned() } else { format!("the {name}") }
 }
 
 /// Whether a compressor draws what is charged.

@@ -198,7 +198,7 @@ impl Sketch {
     }
 
     /// A search that was not cut short, with a bound if it did not prove its own.
-    fn found(&self, search: Search<Vec<stems::Action>>, at_least: Option<u64>) -> Found {
+    fn found(&self, search: Search<stems::Steps>, at_least: Option<u64>) -> Found {
         match search.outcome {
             Outcome::Solved { plan, cost } => {
                 let gap = at_least.map(|least| cost.saturating_sub(least)).filter(|gap| *gap > 0);
@@ -276,7 +276,7 @@ impl Sketch {
     }
 }
 
-fn flat(plan: Vec<Vec<stems::Action>>) -> Vec<stems::Action> {
+fn flat(plan: Vec<stems::Steps>) -> Vec<stems::Action> {
     plan.into_iter().flatten().collect()
 }
 

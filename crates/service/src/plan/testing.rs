@@ -63,7 +63,9 @@ impl Runs<'_> {
     /// below the pressure behind one-way joints, so that no nitrogen passes a standing compressor's valves into the charge.
     pub(super) fn test_pressure(&self, targets: &[SpaceId]) -> Limit {
         let (to, set_by) = self.limit(targets, &self.state().lineup);
-        (to * BELOW_ALL, set_by)
+        // Down to what a gauge shows: a tenth of a bar.
+        let shown = (to.as_bar() * BELOW_ALL * 10.0).floor() / 10.0;
+        (GaugePressure::from_bar(shown), set_by)
     }
 
     /// Where test gas gets to as things stand.

@@ -1,13 +1,16 @@
 //! Why no safe way exists: the single changes that would make one.
 
 use stemwise_circuit::{JointId, JointKind, SpaceId, SpaceKind};
+use stemwise_units::Temperature;
 
 use super::Planning;
+use super::run::Runs;
 use super::sketch::{Found, Means, Sketch};
+use crate::settle;
 use crate::{JobKind, Way};
 
 /// What is missing; each alone would make the job possible.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Missing {
     /// There is no port to connect to.
     NoPort,
@@ -29,6 +32,10 @@ pub enum Missing {
     Nitrogen,
     /// No core removal tool at hand.
     CoreTool,
+    /// The published table gives no target superheat for these temperatures.
+    NoTarget,
+    /// The system stands below the atmosphere, and above it only where its cold part is warmer than this.
+    TooCold(Temperature),
     /// Nothing that was tried by itself helps.
     Unknown,
 }
@@ -42,6 +49,9 @@ impl Planning<'_> {
         let graph = &self.assembly.circuit.graph;
         if graph.ports.is_empty() && !self.job.has(JobKind::FitAccess) && self.job.kind != JobKind::PumpDown {
             return vec![Missing::NoPort];
+        }
+        if let Some(cold) = self.too_cold() {
+            return vec![cold];
         }
         let way = match self.job.kind {
             JobKind::PumpDown => Way::PumpDownOnly,
@@ -86,6 +96,20 @@ impl Planning<'_> {
             found.push(none);
         }
         found
+    }
+
+    /// A sealed system that is to be pierced while it stands below the atmosphere.
+    fn too_cold(&self) -> Option<Missing> {
+        let access = self.job.access(self.assembly)?;
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, false);
+        let mut standing = self.start.state.clone();
+        standing.lineup.stop_all(&self.assembly.graph);
+        let settled = settle(self.assembly, self.refrigerant, &self.stops, &mut standing);
+        let found = settled.pressure(runs.reach(access)?)?;
+        let atmosphere = self.assembly.circuit.atmosphere;
+        let boils =
+            self.refrigerant.substance().saturation_at_pressure(atmosphere).ok()?.bubble.temperature();
+        (found < atmosphere).then_some(Missing::TooCold(boils))
     }
 
     fn works(&self, means: &Means) -> bool {

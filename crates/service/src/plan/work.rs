@@ -93,7 +93,14 @@ impl Writer<'_> {
         self.phase = Phase::Empty;
         self.ensure_hose(port, at)?;
         self.join_port(port)?;
-        if self.is_above_level(port) { self.recover_through(port) } else { Ok(()) }
+        if !self.is_above_level(port) {
+            return Ok(());
+        }
+        // Every hose that reads the section draws.
+        if let Some(space) = self.runs.reach(port) {
+            self.region = self.runs.section_of(&[space], true);
+        }
+        self.recover_through(port)
     }
 
     fn recover_through(&mut self, port: PortId) -> Written {
@@ -103,7 +110,9 @@ impl Writer<'_> {
         actions.extend([Action::Start(machine), Action::Stop(machine)]);
         actions.extend(self.hand_valves(port, Position::Shut));
         let to = self.runs.required_level();
-        let doing = Doing::Recover { ports: vec![port], to, mass: Mass::from_kg(0.0), change_at: None };
+        let also = |on: &PortId| *on != port && self.runs.reads_any_of(*on, &self.region);
+        let ports = core::iter::once(port).chain(self.hoses.keys().copied().filter(also)).collect();
+        let doing = Doing::Recover { ports, to, mass: Mass::from_kg(0.0), change_at: None };
         self.step(doing, actions, Reason::RequiredLevel, Some(Hold::StaysDown))?;
         let taken = self.runs.recovered() - before;
         let several = self.runs.cylinders(self.runs.in_cylinder()).filter(|needed| needed.count > 1);

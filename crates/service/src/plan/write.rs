@@ -15,9 +15,14 @@ use crate::{Action, Cap, Job, JobKind, Way};
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
 const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
 const RISE_WAIT_MINUTES: u32 = 5;
+/// So long liquid is left to run down into a receiver (common practice).
+const DRAIN_MINUTES: u32 = 20;
 /// A shortage below this part of the charge is not weighed in: charging scales and the charge on the nameplate are no finer (common
 /// practice).
 const WORTH_CHARGING: f64 = 0.0025;
+
+/// What a charging scale shows at least.
+const SCALE: Mass = Mass::from_g(1.0);
 
 /// Why a skeleton could not be written out: an action that the physics refuses.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,6 +77,7 @@ impl<'a> Writer<'a> {
         if is_direct(self.job.kind) && !self.job.works() {
             self.write_direct()?;
             self.finish()?;
+            self.join_phases();
             return Ok(self);
         }
         self.prepare()?;
@@ -90,7 +96,20 @@ impl<'a> Writer<'a> {
             };
         }
         self.finish()?;
+        self.join_phases();
         Ok(self)
+    }
+
+    /// What is done between the first and the last step of emptying, or of refilling, belongs to it: each heading stands once.
+    fn join_phases(&mut self) {
+        for phase in [Phase::Empty, Phase::Refill] {
+            let is = |step: &Step| step.phase == phase;
+            let (first, last) = (self.steps.iter().position(is), self.steps.iter().rposition(is));
+            let (Some(first), Some(last)) = (first, last) else { continue };
+            if let Some(between) = self.steps.get_mut(first..=last) {
+                between.iter_mut().for_each(|step| step.phase = phase);
+            }
+        }
     }
 
     /// How often a stem was turned from one position to another.
@@ -111,6 +130,7 @@ impl<'a> Writer<'a> {
         hold: Option<Hold>,
     ) -> Written {
         let mut cautions = Vec::new();
+        let beware = self.beware(&doing, &reason);
         for action in &actions {
             let found = self.runs.act(action).map_err(|why| Stuck { step: self.steps.len() + 1, why })?;
             for id in found {
@@ -122,7 +142,7 @@ impl<'a> Writer<'a> {
         // While a compressor pumps down after a turn the pressures fall: the next step says where to.
         let falling = matches!(doing, Doing::Turn { .. }) && !self.runs.pumping_down().is_empty();
         let expect = if falling { Vec::new() } else { self.readings() };
-        self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, hold });
+        self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, beware, hold });
         Ok(())
     }
 
@@ -159,6 +179,13 @@ impl<'a> Writer<'a> {
         Ok(())
     }
 
+    /// Nothing but time: what is above runs down.
+    fn let_drain(&mut self, into: SpaceId) -> Written {
+        self.phase = Phase::Empty;
+        let doing = Doing::LetDrain { into, minutes: DRAIN_MINUTES };
+        self.step(doing, vec![Action::Hold { minutes: DRAIN_MINUTES }], Reason::KeepsCharge, None)
+    }
+
     /// Turns a valve; several skeleton turns of the same valve in a row are one movement. Returns how many moves that used up.
     fn turns(&mut self, at: usize, valve: JointId, first: Position) -> Result<usize, Stuck> {
         let mut to = first;
@@ -186,8 +213,13 @@ impl<'a> Writer<'a> {
     /// A valve whose port still has a gauge on is left cracked instead of back-seated.
     fn turn_for(&mut self, valve: JointId, to: Position, slip: bool) -> Written {
         let gauged = self.port_of(valve).is_some_and(|port| self.hoses.contains_key(&port));
-        let to = if gauged && to == Position::BackSeated { Position::Cracked } else { to };
         let from = self.runs.position(valve);
+        let to = match (to, gauged) {
+            (Position::BackSeated | Position::MidSeated, true) => Position::Cracked,
+            // Nothing reads its port: back where it belongs in one movement.
+            (Position::MidSeated, false) if from == Some(Position::FrontSeated) => Position::BackSeated,
+            _ => to,
+        };
         let same_reach = |one, other| {
             let joins = |position| matches!(position, Position::Cracked | Position::MidSeated);
             one == other || (joins(one) && joins(other))
@@ -196,6 +228,13 @@ impl<'a> Writer<'a> {
             return Ok(());
         }
         let shuts = matches!(to, Position::FrontSeated | Position::Shut);
+        if shuts
+            && !self.worked()
+            && self.runs.stands()
+            && let Some(receiver) = self.runs.drains_through(valve)
+        {
+            self.let_drain(receiver)?;
+        }
         let refills = self.worked() && !shuts;
         self.phase = match (self.worked(), shuts) {
             (false, _) => Phase::Isolate,
@@ -322,7 +361,9 @@ impl<'a> Writer<'a> {
             return Ok(());
         }
         self.locked_out = true;
-        let valves = self.solenoids_of_region();
+        // A pump-down opens nothing: its solenoids may fall.
+        let opens = self.job.kind != JobKind::PumpDown;
+        let valves = if opens { self.solenoids_of_region() } else { Vec::new() };
         if !valves.is_empty() {
             let actions = valves.iter().map(|&valve| Action::HoldOpen(valve)).collect();
             self.held_open.clone_from(&valves);
@@ -369,7 +410,7 @@ impl<'a> Writer<'a> {
             self.restore_power()?;
             self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
-            self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::Tight))?;
+            self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))?;
         } else if self.runs.stands() {
             self.lock_out()?;
         }
@@ -381,8 +422,12 @@ impl<'a> Writer<'a> {
             self.take_hose_off(port)?;
         }
         self.tag()?;
-        if self.job.kind == JobKind::Decommission {
-            let label = Label::OutOfUse;
+        let label = match self.job.kind {
+            JobKind::Decommission => Some(Label::OutOfUse),
+            JobKind::MoveOut => Some(Label::ChargedUnit),
+            _ => None,
+        };
+        if let Some(label) = label {
             self.step(Doing::Label { label }, Vec::new(), Reason::LeftOff, None)?;
         }
         self.caps()?;
@@ -398,7 +443,7 @@ impl<'a> Writer<'a> {
         let left = self.runs.state().left;
         let taken = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
         let mass = taken + self.runs.stays_in_hoses();
-        let worth = self.assembly().circuit.charge.value * WORTH_CHARGING;
+        let worth = (self.assembly().circuit.charge.value * WORTH_CHARGING).max(SCALE);
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
         let (true, Some(port)) = (mass > worth, port) else { return Ok(()) };
@@ -417,6 +462,12 @@ impl<'a> Writer<'a> {
 
     /// Weighs refrigerant in through a port.
     pub(super) fn charge(&mut self, port: PortId, mass: Mass, form: Form) -> Written {
+        let draws = form == Form::Liquid && !self.runs.stands();
+        self.charge_for(port, mass, form, if draws { Reason::FeedFromCylinder } else { Reason::ByWeight })
+    }
+
+    /// The same with its reason.
+    pub(super) fn charge_for(&mut self, port: PortId, mass: Mass, form: Form, reason: Reason) -> Written {
         let mut actions = self.hand_valves(port, Position::Open);
         actions.push(match form {
             Form::Liquid => Action::Charge { mass, liquid: true },
@@ -424,8 +475,6 @@ impl<'a> Writer<'a> {
             Form::Throttled => Action::ChargeThrottled { mass },
         });
         actions.extend(self.hand_valves(port, Position::Shut));
-        let draws = form == Form::Liquid && !self.runs.stands();
-        let reason = if draws { Reason::FeedFromCylinder } else { Reason::ByWeight };
         self.step(Doing::Charge { mass, form }, actions, reason, None)
     }
 
@@ -553,7 +602,7 @@ impl<'a> Writer<'a> {
         let mut actions = self.draw_hose_down(port);
         self.hoses.remove(&port);
         actions.push(Action::DetachHose { port });
-        self.step(Doing::TakeHoseOff { port }, actions, Reason::FreePort, None)
+        self.step(Doing::TakeHoseOff { port }, actions, Reason::HoseDone, None)
     }
 }
 

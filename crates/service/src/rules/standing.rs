@@ -18,8 +18,9 @@ pub(crate) fn liquid_shut_in(look: &Look<'_>, found: &mut Vec<Finding>) {
         let Some(sat) = look.refrigerant.sat(hot) else { continue };
         if volume > 0.0 && mass / volume > sat.liquid {
             let pressure = look.refrigerant.liquid_full_pressure(hot, mass / volume);
-            let mut finding =
-                Finding::new("liquid-shut-in", Severity::Danger).space(fullest).pressure(pressure.max(sat.p));
+            let mut finding = Finding::new("liquid-shut-in", Severity::Danger)
+                .space(fullest)
+                .pressure(pressure.max(sat.p).min(crate::section::HIGHEST));
             finding.temperature = Some(Temperature::from_k(hot));
             found.push(finding);
         }

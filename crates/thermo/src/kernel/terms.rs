@@ -65,11 +65,11 @@ impl Density {
     /// `dampings` are the pairs of `l` and `g`, the first of them (0, 0).
     #[inline(always)]
     pub(super) fn new(delta: f64, dampings: &[(u8, f64); DAMPINGS]) -> Self {
-        let mut powers = [1.0; POWERS];
-        powers[1] = delta;
-        for k in 2..POWERS {
-            powers[k] = powers[k / 2] * powers[k - k / 2];
-        }
+        Self::with(delta, powers(delta), dampings)
+    }
+
+    #[inline(always)]
+    pub(super) fn with(delta: f64, powers: [f64; POWERS], dampings: &[(u8, f64); DAMPINGS]) -> Self {
         let u = dampings.map(|(l, g)| g * powers[usize::from(l) & (POWERS - 1)]);
         Self { delta, powers, u }
     }
@@ -86,6 +86,16 @@ impl Density {
         }
         out
     }
+}
+
+#[inline(always)]
+pub(super) fn powers(delta: f64) -> [f64; POWERS] {
+    let mut powers = [1.0; POWERS];
+    powers[1] = delta;
+    for k in 2..POWERS {
+        powers[k] = powers[k / 2] * powers[k - k / 2];
+    }
+    powers
 }
 
 /// `n delta^d tau^t exp(-g delta^l)`

@@ -75,6 +75,11 @@ impl MixtureCurves {
         self.line(q).at_pressure(p).map(|place| place.phases(n, z))
     }
 
+    /// The lowest and the highest temperature of a line.
+    pub(crate) fn reach(&self, q: f64) -> (f64, f64) {
+        (self.line(q).low, self.line(q).high)
+    }
+
     /// Pressure and molar density of the phase that is there.
     pub(crate) fn edge(&self, t: f64, q: f64) -> Option<(f64, f64)> {
         self.line(q).at(t).map(|place| {

@@ -7,6 +7,7 @@ use crate::MOST_COMPONENTS;
 use crate::envelope::on_line;
 
 use super::helmholtz::{GAS_CONSTANT, Model, Residual, Vector};
+use super::saturate::Start;
 use super::solve::{MOST, System};
 
 /// Two phases: temperature in K, molar densities of the components in both in mol/m³.
@@ -319,8 +320,12 @@ impl Model {
         if t > NEAR_THE_TOP * self.reduced_point(z).0 {
             return self.follow(t, z, q);
         }
+        let start = self.rough_phases(t, z, q);
+        if let Some(found) = self.quickly_saturated(&Start::at(self.len(), &start, q), z) {
+            return Some(found);
+        }
         let specs = [Spec::Temperature(t), Spec::Quality(q)];
-        let found = self.two_phases(z, specs, self.rough_phases(t, z, q));
+        let found = self.two_phases(z, specs, start);
         found.filter(|found| self.far_apart(found)).or_else(|| self.follow(t, z, q))
     }
 

@@ -69,6 +69,11 @@ impl Mixture {
         self.liquid_density(t, p, saturated / self.molar_mass).map(|rho| rho * self.molar_mass)
     }
 
+    /// Density of the one phase at a temperature above the highest of two phases.
+    pub(crate) fn dense_raw(&self, t: f64, p: f64) -> Option<f64> {
+        self.density_between(t, p, 0.0, 4.0 * self.point.1, self.point.1).map(|rho| rho * self.molar_mass)
+    }
+
     pub(super) fn most_pressure(&self) -> f64 {
         self.model.components.iter().map(|eos| 2.0 * eos.data.max_pressure).fold(f64::INFINITY, f64::min)
     }
@@ -144,7 +149,7 @@ impl Mixture {
     }
 
     /// A start between the bubble and the dew point.
-    fn between(&self, bubble: &Phases, dew: &Phases, q: f64) -> Phases {
+    pub(crate) fn between(&self, bubble: &Phases, dew: &Phases, q: f64) -> Phases {
         let mix = |a: f64, b: f64| if a > 0.0 && b > 0.0 { a * libm::exp(q * libm::log(b / a)) } else { 0.0 };
         Phases {
             t: mix(bubble.t, dew.t),

@@ -5,9 +5,10 @@
 
 use crate::MOST_COMPONENTS;
 use crate::eos::Eos;
-use crate::kernel::Alpha;
+use crate::kernel::{Alpha, Equation, Shared};
 
 use super::pairs::{Pair, mean_volume};
+use super::saturate::Link;
 
 /// J/(mol K): the exact value of the SI.
 pub(crate) const GAS_CONSTANT: f64 = 8.314_462_618_153_24;
@@ -21,6 +22,9 @@ pub(crate) struct Model {
     pub(crate) components: Vec<&'static Eos>,
     /// For `i < j`, at `i * n + j`.
     pairs: Vec<Option<Coupling>>,
+    links: Vec<Link>,
+    /// Reducing temperatures and volumes of the components.
+    points: (Vec<f64>, Vec<f64>),
 }
 
 /// A pair as the reducing functions need it.
@@ -30,6 +34,19 @@ struct Coupling {
     /// `2 beta gamma sqrt(T1 T2)` and `2 beta gamma (1/8) (v1^(1/3) + v2^(1/3))^3`.
     t: f64,
     v: f64,
+}
+
+impl Coupling {
+    fn link(&self, i: usize, j: usize) -> Link {
+        let square = |beta: f64| beta * beta;
+        Link {
+            i,
+            j,
+            t: [self.t, square(self.pair.beta_t)],
+            v: [self.v, square(self.pair.beta_v)],
+            departure: self.pair.departure,
+        }
+    }
 }
 
 /// A reducing function with its slopes by the molar densities.
@@ -66,6 +83,7 @@ pub(crate) struct Bulk {
     /// Square of the speed of sound times the molar mass, J/mol.
     pub(crate) w2: f64,
     pub(crate) dp_drho: f64,
+    pub(crate) dp_dt: f64,
 }
 
 impl Model {
@@ -86,7 +104,23 @@ impl Model {
                 }
             }
         }
-        Self { components, pairs }
+        let points = (
+            components.iter().map(|eos| eos.data.reducing_temperature).collect(),
+            components.iter().map(|eos| 1.0 / eos.data.reducing_density).collect(),
+        );
+        let mut model = Self { components, pairs, links: Vec::new(), points };
+        model.links = model.couplings().map(|(i, j, coupling)| coupling.link(i, j)).collect();
+        model
+    }
+
+    /// The pairs, flat.
+    pub(super) fn links(&self) -> &[Link] {
+        &self.links
+    }
+
+    /// Reducing temperatures and volumes of the components.
+    pub(super) fn pure_points(&self) -> (&[f64], &[f64]) {
+        (&self.points.0, &self.points.1)
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -183,13 +217,18 @@ impl Model {
         let mut e = [Alpha::default(); MOST_COMPONENTS];
         let mut partner = Vector::default();
         let mut between = Matrix::default();
+        let shared = Shared::new(delta, tau);
+        let residual = |equation: &Equation| {
+            let scaled = shared.as_ref().map_or(Alpha::NONE, |shared| equation.residual_at(shared));
+            scaled.unscaled(delta, tau)
+        };
         for ((eos, slot), x) in self.components.iter().zip(&mut e).zip(&x) {
-            *slot = eos.residual(delta, tau).unscaled(delta, tau);
+            *slot = residual(eos.equation());
             mean.add_times(slot, *x);
         }
         for (i, j, coupling) in self.couplings() {
             if let Some((function, factor)) = coupling.pair.departure {
-                let found = function.residual(delta, tau).unscaled(delta, tau);
+                let found = residual(function);
                 e[i].add_times(&found, factor * x[j]);
                 e[j].add_times(&found, factor * x[i]);
                 partner[i] += factor * x[j] * found.a;
@@ -243,13 +282,14 @@ impl Model {
     /// Residual part of a fixed composition with the reducing point already known, scaled slopes.
     fn scaled(&self, t: f64, rho: f64, x: &Vector, point: (f64, f64)) -> (f64, f64, Alpha) {
         let (delta, tau) = (rho / point.1, point.0 / t);
+        let Some(shared) = Shared::new(delta, tau) else { return (delta, tau, Alpha::NONE) };
         let mut mean = Alpha::default();
         for (eos, &x) in self.components.iter().zip(x) {
-            mean.add_times(&eos.residual(delta, tau), x);
+            mean.add_times(&eos.equation().residual_at(&shared), x);
         }
         for (i, j, coupling) in self.couplings() {
             if let Some((function, factor)) = coupling.pair.departure {
-                mean.add_times(&function.residual(delta, tau), factor * x[i] * x[j]);
+                mean.add_times(&function.residual_at(&shared), factor * x[i] * x[j]);
             }
         }
         (delta, tau, mean)
@@ -291,6 +331,7 @@ impl Model {
             cp: cv + GAS_CONSTANT * cross * cross / slope,
             w2: rt * (slope - cross * cross / (tt0 + r.tt)),
             dp_drho: rt * slope,
+            dp_dt: rho * GAS_CONSTANT * cross,
         }
     }
 }

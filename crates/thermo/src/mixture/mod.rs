@@ -1,10 +1,11 @@
 //! Mixtures: the true multi-fluid model, any composition.
 
-mod curves;
+pub(crate) mod curves;
 pub(crate) mod equilibrium;
 mod flash;
 pub(crate) mod helmholtz;
 mod pairs;
+mod saturate;
 pub(crate) mod solve;
 
 use std::sync::OnceLock;
@@ -14,11 +15,13 @@ use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperatur
 use crate::composition::{MassFractions, MoleFractions};
 use crate::envelope::ends;
 use crate::state::RawState;
+use crate::table::Single;
 use crate::{Error, Fluid, Given, Phase};
 use curves::MixtureCurves;
 use equilibrium::{Phases, fractions, sum};
 use helmholtz::{Bulk, Model, Vector};
 pub(crate) use pairs::estimate_words;
+use saturate::Ladder;
 
 /// A mixture of refrigerants with its model.
 ///
@@ -45,6 +48,8 @@ pub struct Mixture {
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     shift: (f64, f64),
     limits: OnceLock<Limits>,
+    /// Where bubble and dew points start, made when first needed.
+    ladders: [OnceLock<Option<Ladder>>; 2],
     /// Curves of the bubble and dew line, made when first needed; of catalogued blends only.
     curves: Option<OnceLock<Option<MixtureCurves>>>,
 }
@@ -147,6 +152,7 @@ impl Mixture {
             point,
             shift: (0.0, 0.0),
             limits: OnceLock::new(),
+            ladders: [OnceLock::new(), OnceLock::new()],
             curves: None,
         };
         mixture.anchor();
@@ -167,7 +173,7 @@ impl Mixture {
         Self { curves: Some(OnceLock::new()), ..self }
     }
 
-    fn curves(&self) -> Option<&MixtureCurves> {
+    pub(crate) fn curves(&self) -> Option<&MixtureCurves> {
         self.curves.as_ref()?.get_or_init(|| MixtureCurves::new(self, &self.limits())).as_ref()
     }
 
@@ -179,13 +185,23 @@ impl Mixture {
     /// Bubble point (`q` 0) or dew point (`q` 1) at a temperature.
     fn saturated_at(&self, t: f64, q: f64) -> Option<Phases> {
         let by_curve = self.curves().and_then(|curves| curves.at(self.model.len(), &self.z, t, q));
-        by_curve.or_else(|| self.model.saturated_at(t, &self.z, q))
+        by_curve.or_else(|| self.solve_saturated_at(t, q))
+    }
+
+    /// The same by the full model, whatever curves there are.
+    fn solve_saturated_at(&self, t: f64, q: f64) -> Option<Phases> {
+        let ladder = &self.ladders[usize::from(q >= 0.5)];
+        let (reducing, _) = self.point;
+        let ladder = ladder.get_or_init(|| Ladder::new(&self.model, &self.z, reducing, self.range().0, q));
+        let start = ladder.as_ref().and_then(|ladder| ladder.at(t));
+        let quickly = start.and_then(|start| self.model.quickly_saturated(&start, &self.z));
+        quickly.or_else(|| self.model.saturated_at(t, &self.z, q))
     }
 
     /// Its pressure, Pa, and the molar density of the phase that is there.
     fn edge(&self, t: f64, q: f64) -> Option<(f64, f64)> {
         self.curves().and_then(|curves| curves.edge(t, q)).or_else(|| {
-            let found = self.model.saturated_at(t, &self.z, q)?;
+            let found = self.solve_saturated_at(t, q)?;
             let side = if q <= 0.0 { &found.liquid } else { &found.vapour };
             Some((found.p, sum(self.model.len(), side)))
         })
@@ -197,7 +213,7 @@ impl Mixture {
     /// # Errors
     /// [`Error::NotConverged`] where there is none.
     pub fn solve_saturation_raw(&self, kelvin: f64, q: f64) -> Result<(f64, f64), Error> {
-        let found = self.model.saturated_at(kelvin, &self.z, q);
+        let found = self.solve_saturated_at(kelvin, q);
         let found = found.ok_or(Error::NotConverged { what: "saturation", kelvin })?;
         let side = if q <= 0.0 { &found.liquid } else { &found.vapour };
         Ok((found.p, sum(self.model.len(), side) * self.molar_mass))
@@ -327,6 +343,44 @@ impl Mixture {
             self.model.components.iter().zip(&self.z).map(|(eos, x)| x * of(&eos.data)).sum()
         };
         (mean(|data| data.min_temperature), 1.5 * mean(|data| data.max_temperature))
+    }
+
+    /// Its curves, made anew: for a mixture that keeps none.
+    pub(crate) fn new_curves(&self) -> Option<MixtureCurves> {
+        MixtureCurves::new(self, &self.limits())
+    }
+
+    /// The critical point: K, Pa, mol/m³.
+    pub(crate) fn critical(&self) -> (f64, f64, f64) {
+        self.limits().critical
+    }
+
+    /// One phase at a temperature and a density in kg/m³, the dome ignored.
+    pub(crate) fn single_raw(&self, t: f64, rho: f64) -> Single {
+        let bulk = self.model.bulk(t, rho / self.molar_mass, &self.z, self.point);
+        Single {
+            p: bulk.p,
+            u: (bulk.u + self.shift.0) / self.molar_mass,
+            s: (bulk.s + self.shift.1) / self.molar_mass,
+            cv: bulk.cv / self.molar_mass,
+            dp_drho: bulk.dp_drho / self.molar_mass,
+            dp_dt: bulk.dp_dt,
+        }
+    }
+
+    /// Enthalpy of a phase of a composition of its own at a temperature (K) and density (kg/m³), J/kg.
+    pub(crate) fn enthalpy_of(&self, t: f64, rho: f64, x: &MoleFractions) -> f64 {
+        let mut fractions = Vector::default();
+        fractions.iter_mut().zip(x.values()).for_each(|(slot, x)| *slot = *x);
+        let masses = self.components.iter().map(|fluid| fluid.molar_mass_kg_per_mol());
+        let molar: f64 = masses.zip(&fractions).map(|(molar, x)| molar * x).sum();
+        let bulk = self.model.bulk(t, rho / molar, &fractions, self.model.reduced_point(&fractions));
+        bulk.h / molar + self.shift.0 / self.molar_mass
+    }
+
+    /// What is added to enthalpy, J/kg, and entropy, J/(kg K).
+    pub(crate) fn shift_by_mass(&self) -> (f64, f64) {
+        (self.shift.0 / self.molar_mass, self.shift.1 / self.molar_mass)
     }
 
     fn limits(&self) -> Limits {

@@ -14,7 +14,8 @@ pub(super) struct Spot<'a> {
 
 impl<'a> Spot<'a> {
     pub(super) fn new(eos: &'a Eos, t: f64, rho: f64) -> Self {
-        let residual = eos.residual(rho / eos.data.reducing_density, eos.data.reducing_temperature / t);
+        let residual =
+            eos.equation().residual(rho / eos.data.reducing_density, eos.data.reducing_temperature / t);
         Self { eos, t, rho, residual }
     }
 

@@ -1,17 +1,10 @@
 //! What the tests of curves share.
 
+pub(crate) mod random;
+
+use random::Random;
 use stemwise_thermo::{Error, Fluid, Given, RawState};
 use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperature};
-
-/// A fixed sequence of numbers from 0 to 1.
-pub(crate) struct Random(pub(crate) u64);
-
-impl Random {
-    pub(crate) fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
 
 /// Curves against the full solve: the worst relative gaps of pressure and densities at `count` temperatures, half of them close to the top.
 pub(crate) fn worst_gaps(fluid: &Fluid, count: usize) -> [f64; 3] {

@@ -1,0 +1,10 @@
+//! The screens; each answers one question.
+
+pub(crate) mod carry;
+pub(crate) mod change;
+pub(crate) mod home;
+pub(crate) mod look;
+pub(crate) mod plan;
+pub(crate) mod rehearse;
+pub(crate) mod settings;
+pub(crate) mod teach;

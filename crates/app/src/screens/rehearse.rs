@@ -1,0 +1,288 @@
+//! What happens if …? The circuit in motion: every stem can be turned at any time, and one can go back.
+
+use core::time::Duration;
+
+use leptos::prelude::*;
+use stemwise_answer::Motion;
+use stemwise_wire as wire;
+
+use super::look::{Bench, OnTheBench};
+use crate::chart::{Chart, Series};
+use crate::desk::{Card, Desk};
+use crate::hand::value;
+use crate::words::Word;
+
+/// How often the picture changes: often enough for a needle, seldom enough for a phone.
+const EVERY: Duration = Duration::from_millis(100);
+/// Speeds that can be chosen: seconds of the circuit for each of the clock on the wall.
+const SPEEDS: [u32; 5] = [1, 10, 60, 300, 1200];
+/// So long may computing take of each interval, ms; a speed that needs more goes slower.
+const BUDGET_MS: f64 = 60.0;
+/// The circuit goes on in pieces of so many seconds, so that the budget can be kept.
+const PIECE_S: f64 = 5.0;
+
+/// The rehearsal.
+#[component]
+pub fn Rehearse(card: Card) -> impl IntoView {
+    let desk = Desk::here();
+    let list = stemwise_answer::list(card.text.as_bytes());
+    let motion = Motion::new(card.text.as_bytes(), true);
+    match (motion, list) {
+        (Ok(motion), Ok(list)) => view! { <InMotion motion=Moved(motion) list file=card.text/> }.into_any(),
+        (Err(error), _) | (_, Err(error)) => {
+            let _ = desk;
+            view! { <super::change::Broken error/> }.into_any()
+        }
+    }
+}
+
+/// A rehearsal on its way into a component.
+struct Moved(Motion);
+
+#[component]
+fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoView {
+    let desk = Desk::here();
+    let units = move || desk.units.get_untracked().system();
+    let motion = motion.0;
+    let frame = RwSignal::new(motion.frame(units()));
+    let moment = RwSignal::new(motion.moment());
+    let curves = RwSignal::new(motion.curves());
+    let (said, done) = (RwSignal::new(None), RwSignal::new(Vec::<String>::new()));
+    let faults = StoredValue::new(motion.faults());
+    let assumed = motion.assumed();
+    let atmosphere_pa = motion.atmosphere_pa();
+    let motion = StoredValue::new_local(motion);
+    let speed = RwSignal::new(0_u32);
+    let runs = RwSignal::new(true);
+    let show = move || {
+        motion.with_value(|motion| {
+            frame.set(motion.frame(units()));
+            moment.set(motion.moment());
+            curves.set(motion.curves());
+            let line = |(seconds, words): &(f64, String)| format!("{}  {words}", clock(*seconds));
+            done.set(motion.done().iter().map(line).collect());
+        });
+    };
+    let act = move |words: String| {
+        let outcome = motion.try_update_value(|motion| motion.act(&words));
+        said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
+        show();
+    };
+    let undo = move |()| {
+        motion.update_value(|motion| {
+            motion.back();
+        });
+        said.set(None);
+        show();
+    };
+    let would = move |words: String| {
+        motion.with_value(|motion| motion.would(&words, units())).map_err(|error| error.to_string())
+    };
+    let again = move |()| {
+        speed.set(0);
+        let outcome = motion.try_update_value(|motion| motion.start_over(runs.get_untracked()));
+        said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
+        show();
+    };
+    let tick = set_interval_with_handle(
+        move || {
+            let wanted = f64::from(speed.get_untracked()) * EVERY.as_secs_f64();
+            if wanted > 0.0 {
+                let begun = js_sys::Date::now();
+                let mut left = wanted;
+                while left > 0.0 && js_sys::Date::now() - begun < BUDGET_MS {
+                    motion.update_value(|motion| motion.advance(left.min(PIECE_S)));
+                    left -= PIECE_S;
+                }
+                show();
+            }
+        },
+        EVERY,
+    );
+    on_cleanup(move || {
+        if let Ok(tick) = tick {
+            tick.clear();
+        }
+    });
+    let jump = move |seconds: f64| {
+        motion.update_value(|motion| motion.advance(seconds));
+        show();
+    };
+    let bench = Bench {
+        frame,
+        said,
+        done,
+        list: StoredValue::new(list),
+        file: StoredValue::new(file),
+        atmosphere_pa,
+        act: Callback::new(act),
+        undo: Callback::new(undo),
+        would: Callback::new(would),
+    };
+    let put = move |id: String, size: f64| {
+        let outcome = motion.try_update_value(|motion| motion.put_fault(&id, size));
+        said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
+        show();
+    };
+    let drawn = RwSignal::new(None::<Result<String, String>>);
+    let draw = move |_| {
+        let narrow =
+            window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
+        let answer = motion.with_value(|motion| motion.diagram(narrow, units()));
+        drawn.set(Some(answer.map(|answer| answer.svg).map_err(|error| error.to_string())));
+    };
+    let instruments = move || view! { <Instruments moment curves atmosphere_pa/> }.into_any();
+    view! {
+        <div class="top-line no-print">
+            <h1>{move || desk.say(Word::WhatHappensIf)}</h1>
+            <button class="pick" aria-pressed=move || if runs.get() { "true" } else { "false" }
+                on:click=move |_| { runs.update(|runs| *runs = !*runs); again(()); }>
+                {move || desk.say(if runs.get() { Word::SystemRuns } else { Word::SystemStands })}
+            </button>
+        </div>
+        <div class="clockwork" role="group" aria-label=move || desk.say(Word::Speed)>
+            <strong class="clock" id="rehearsal-clock">{move || clock(moment.get().seconds)}</strong>
+            <button id="pause" class="pick" aria-pressed=move || if speed.get() == 0 { "true" } else { "false" } on:click=move |_| speed.set(0)>{move || desk.say(Word::Pause)}</button>
+            {SPEEDS.map(|times| view! {
+                <button class="pick" data-speed=times.to_string() aria-pressed=move || if speed.get() == times { "true" } else { "false" } on:click=move |_| speed.set(times)>{format!("{times}×")}</button>
+            })}
+            <button class="quiet" on:click=move |_| jump(60.0)>{move || desk.say(Word::AMinuteOn)}</button>
+        </div>
+        <OnTheBench bench again=Callback::new(again) instruments=ViewFn::from(instruments)/>
+        <details>
+            <summary>{move || desk.say(Word::PressureEnthalpy)}</summary>
+            <button class="quiet" on:click=draw>{move || desk.say(Word::DrawNow)}</button>
+            {move || drawn.get().map(|drawn| match drawn {
+                Ok(svg) => view! { <div class="enthalpy" inner_html=svg></div> }.into_any(),
+                Err(said) => view! { <p class="note warning">{said}</p> }.into_any(),
+            })}
+        </details>
+        <Faults faults put=Callback::new(move |(id, size)| put(id, size))/>
+        <details>
+            <summary>{move || desk.say(Word::Assumed)}" ("{assumed.len()}")"</summary>
+            <ul>{assumed.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
+        </details>
+    }
+}
+
+/// Hours, minutes, seconds.
+fn clock(seconds: f64) -> String {
+    let whole = seconds.max(0.0) as u64;
+    format!("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60)
+}
+
+/// Gauges, what is about to go wrong, and the curves.
+#[component]
+fn Instruments(
+    moment: RwSignal<wire::MotionFrame>,
+    curves: RwSignal<Vec<wire::MotionCurve>>,
+    atmosphere_pa: f64,
+) -> impl IntoView {
+    let desk = Desk::here();
+    let hose = move |id: &str| match id {
+        "low-hose" => desk.say(Word::LowGauge),
+        "high-hose" => desk.say(Word::HighGauge),
+        _ => desk.say(Word::CentreHose),
+    };
+    let series = Signal::derive(move || {
+        curves
+            .get()
+            .into_iter()
+            .filter(|curve| curve.hose != "centre-hose")
+            .map(|curve| Series {
+                name: hose(&curve.hose).to_owned(),
+                low: curve.hose == "low-hose",
+                points: curve
+                    .points
+                    .into_iter()
+                    .map(|(seconds, pascal)| (seconds / 60.0, (pascal - atmosphere_pa) / 1e5))
+                    .collect(),
+            })
+            .collect::<Vec<_>>()
+    });
+    view! {
+        <section>
+            <div class="dials">
+                {move || moment.get().gauges.into_iter().filter(|gauge| gauge.hose != "centre-hose").map(|gauge| {
+                    let on = gauge.port.is_some();
+                    let name = hose(&gauge.hose).to_owned();
+                    // In the air a gauge stands at zero.
+                    let shown = if on { desk.gauge(gauge.shows_pa, atmosphere_pa) } else { "–".to_owned() };
+                    let needle = if on { gauge.needle } else { 0.0 };
+                    view! { <Dial name needle low=gauge.hose == "low-hose" shown on/> }
+                }).collect_view()}
+            </div>
+            {move || {
+                let moment = moment.get();
+                view! {
+                    <dl class="facts">
+                        <div><dt>{desk.say(Word::Cooling)}</dt><dd>{format!("{:.2} kW", moment.cooling_w / 1000.0)}</dd></div>
+                        <div><dt>{desk.say(Word::PowerDrawn)}</dt><dd>{format!("{:.2} kW", moment.power_w / 1000.0)}</dd></div>
+                        {moment.compressors.into_iter().map(|compressor| view! {
+                            <div><dt>{compressor.id}" · "{compressor.trip.unwrap_or_else(|| desk.say(if compressor.runs { Word::Turns } else { Word::Stands }).to_owned())}</dt>
+                                <dd>{desk.temperature(compressor.discharge_k)}</dd></div>
+                        }).collect_view()}
+                    </dl>
+                    {moment.tasks.into_iter().map(|task| view! { <p class="working">{task}</p> }).collect_view()}
+                    {moment.clocks.into_iter().filter(|clock| clock.seconds < 900.0).take(4).map(|at| view! {
+                        <p class="note warning"><strong class="clock">{if at.seconds < 1.0 { desk.say(Word::Now).to_owned() } else { clock(at.seconds) }}</strong>" "{at.say}</p>
+                    }).collect_view()}
+                }
+            }}
+            <Chart series x=Signal::derive(|| "min") y=Signal::derive(|| "bar")/>
+        </section>
+    }
+}
+
+/// A gauge with its needle.
+#[component]
+fn Dial(name: String, needle: f64, low: bool, shown: String, on: bool) -> impl IntoView {
+    let angle = -120.0 + 240.0 * needle;
+    view! {
+        <figure class="dial" class:low=low class:off=!on>
+            <svg viewBox="0 0 120 104" role="img" aria-label=format!("{name}: {shown}")>
+                <path class="rim" d="M20 94A50 50 0 1 1 100 94"/>
+                {(0..=10).map(|mark| {
+                    let turn = -120.0 + 24.0 * f64::from(mark);
+                    view! { <path class="tick" d="M60 14V22" transform=format!("rotate({turn} 60 64)")/> }
+                }).collect_view()}
+                <path class="needle" d="M60 66V24" transform=format!("rotate({angle:.1} 60 64)")/>
+                <circle cx="60" cy="64" r="5"/>
+            </svg>
+            <figcaption><strong>{shown}</strong><span>{name}</span></figcaption>
+        </figure>
+    }
+}
+
+/// Faults to put in.
+#[component]
+fn Faults(faults: StoredValue<Vec<wire::FaultChoice>>, put: Callback<(String, f64)>) -> impl IntoView {
+    let desk = Desk::here();
+    let chosen = RwSignal::new(0_usize);
+    let size = RwSignal::new(String::new());
+    let of = move |at: usize| faults.with_value(|faults| faults.get(at).cloned());
+    let choose = move |event: web_sys::Event| {
+        let at = value(&event).parse().unwrap_or(0);
+        chosen.set(at);
+        size.set(of(at).map(|fault| format!("{:.3}", fault.usual)).unwrap_or_default());
+    };
+    size.set(of(0).map(|fault| format!("{:.3}", fault.usual)).unwrap_or_default());
+    view! {
+        <details>
+            <summary>{move || desk.say(Word::PutFaultIn)}</summary>
+            <div class="fields">
+                <label>{move || desk.say(Word::WhichFault)}
+                    <select on:change=choose>
+                        {faults.get_value().into_iter().enumerate().map(|(at, fault)| view! { <option value=at.to_string()>{fault.say}</option> }).collect_view()}
+                    </select>
+                </label>
+                <label>{move || format!("{} ({})", desk.say(Word::Size), of(chosen.get()).map(|fault| fault.unit).unwrap_or_default())}
+                    <input inputmode="decimal" prop:value=move || size.get() on:input=move |event| size.set(value(&event))/>
+                </label>
+                <button class="quiet" on:click=move |_| if let Some(fault) = of(chosen.get_untracked()) {
+                    put.run((fault.id, size.get_untracked().trim().replace(',', ".").parse().unwrap_or(0.0)));
+                }>{move || desk.say(Word::PutIn)}</button>
+            </div>
+        </details>
+    }
+}

@@ -1,0 +1,173 @@
+//! The slip that is dangerous at a step, said where the hand is: where no gauge and no hold point would show it in time.
+
+use stemwise_circuit::{JointKind, PortOn, Position};
+
+use super::procedure::{Doing, Phase, Reason};
+use super::write::Writer;
+use crate::{JobKind, Start};
+
+/// A single slip that is dangerous at a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Beware {
+    /// Another stem shut while the compressor runs.
+    WrongStem,
+    /// Another stem moved, or this one not all the way, while everything stands.
+    LeftOpen,
+    /// Cracking runs on to the front seat.
+    TooFar,
+    /// Turned the wrong way, to the front seat.
+    WrongWay,
+    /// The vacuum pump opened to the test gas.
+    PumpOnGas,
+    /// The stem moved for the test forgotten, or another one moved.
+    TestGas,
+    /// Joined again before the vacuum has held, or with the pump open to it.
+    BeforeVacuum,
+    /// Another machine or supply open to the hose through which it is charged.
+    OtherWayOpen,
+    /// A machine or a supply open to the manifold while a hose is drawn down.
+    MachinesOpen,
+    /// The hose comes off a port that is not shut off.
+    LivePort,
+    /// The hose comes off before the vacuum is broken.
+    OffUnderVacuum,
+    /// The hose goes on another port.
+    WrongPort,
+    /// A solenoid that is not held open.
+    Solenoid,
+    /// The compressor started while there is no refrigerant.
+    StartedEmpty,
+    /// The compressor stopped before the hose is on.
+    StoppedEarly,
+}
+
+impl Beware {
+    /// The rules that the slip breaks.
+    pub const fn rules(self) -> &'static [&'static str] {
+        match self {
+            Self::WrongStem | Self::LeftOpen => &[
+                "compressor-against-shut-discharge",
+                "liquid-shut-in",
+                "condenser-full",
+                "compressor-in-vacuum",
+                "test-pressure-too-high",
+                "relief-under-test",
+                "gas-into-charge",
+                "refrigerant-vented",
+                "pressure-opened",
+            ],
+            Self::TooFar | Self::WrongWay => &[
+                "compressor-against-shut-discharge",
+                "liquid-shut-in",
+                "condenser-full",
+                "compressor-in-vacuum",
+            ],
+            Self::PumpOnGas => &["vacuum-pump-on-pressure", "vacuum-pump-stopped-open"],
+            Self::TestGas => &[
+                "vacuum-pump-on-pressure",
+                "gas-into-charge",
+                "test-pressure-too-high",
+                "relief-under-test",
+                "liquid-shut-in",
+                "air-drawn-in",
+                "gauge-beyond-range",
+            ],
+            Self::BeforeVacuum => &[
+                "refrigerant-vented",
+                "gas-into-charge",
+                "vacuum-pump-on-pressure",
+                "vacuum-pump-stopped-open",
+                "liquid-shut-in",
+                "pressure-opened",
+                "test-pressure-too-high",
+                "relief-under-test",
+                "gauge-beyond-range",
+            ],
+            Self::MachinesOpen => &[
+                "compressor-in-vacuum",
+                "refrigerant-vented",
+                "vacuum-pump-on-pressure",
+                "vacuum-pump-stopped-open",
+                "gas-into-charge",
+                "gauge-beyond-range",
+            ],
+            Self::OtherWayOpen => &[
+                "refrigerant-vented",
+                "vacuum-pump-on-pressure",
+                "vacuum-pump-stopped-open",
+                "liquid-shut-in",
+                "gas-into-charge",
+                "gauge-beyond-range",
+                "cylinder-overfull",
+                "receiver-overfull",
+                "condenser-full",
+                "compressor-in-vacuum",
+                "liquid-into-suction",
+            ],
+            Self::LivePort => &["hose-off-live-port"],
+            Self::OffUnderVacuum | Self::StoppedEarly => &["air-drawn-in"],
+            Self::WrongPort => &["air-drawn-in", "hose-on-live-port", "hose-off-live-port"],
+            Self::Solenoid => &[
+                "air-drawn-in",
+                "liquid-shut-in",
+                "pressure-opened",
+                "refrigerant-vented",
+                "vacuum-pump-on-pressure",
+            ],
+            Self::StartedEmpty => &["compressor-in-vacuum"],
+        }
+    }
+}
+
+impl Writer<'_> {
+    /// What to beware of at a step that is about to be done.
+    pub(super) fn beware(&self, doing: &Doing, reason: &Reason) -> Vec<Beware> {
+        let mut found = match *doing {
+            Doing::Turn { from, to, .. } => self.beware_at_turn(from, to, reason),
+            Doing::ReleaseNitrogen => vec![Beware::PumpOnGas],
+            Doing::Charge { .. } => vec![Beware::OtherWayOpen],
+            Doing::LetGo { .. } => vec![Beware::BeforeVacuum],
+            Doing::HoldOpen { .. } => vec![Beware::Solenoid],
+            Doing::TakeHoseOff { port } => {
+                let on_valve = self.assembly().graph.port(port).map(|port| port.on);
+                match on_valve {
+                    Some(PortOn::ServiceValve(_)) => vec![Beware::LivePort, Beware::MachinesOpen],
+                    _ if self.phase == Phase::Work => vec![Beware::OffUnderVacuum],
+                    _ => Vec::new(),
+                }
+            }
+            Doing::FitHose { .. } if self.leaves_vacuum() => vec![Beware::WrongPort],
+            Doing::Stop { .. } if self.job.has(JobKind::FitAccess) => vec![Beware::StoppedEarly],
+            _ => Vec::new(),
+        };
+        let empty = matches!(self.job.start(self.assembly()), Start::Empty | Start::AsDelivered);
+        if empty && !self.runs.state().locked_out && !self.worked {
+            found.push(Beware::StartedEmpty);
+        }
+        found
+    }
+
+    fn beware_at_turn(&self, from: Position, to: Position, reason: &Reason) -> Vec<Beware> {
+        match (reason, to) {
+            (Reason::HoldTestGas, _) => vec![Beware::TestGas],
+            (Reason::JoinAgain, _) if self.phase == Phase::Prove => vec![Beware::TestGas],
+            (Reason::JoinAgain | Reason::LetChargeIn, _) => vec![Beware::BeforeVacuum, Beware::LeftOpen],
+            (Reason::FreePort, _) => vec![Beware::WrongWay],
+            (_, Position::Cracked | Position::MidSeated) if from == Position::BackSeated => {
+                vec![Beware::TooFar]
+            }
+            _ if self.runs.stands() => vec![Beware::LeftOpen],
+            _ => vec![Beware::WrongStem],
+        }
+    }
+
+    /// Whether some passage of the circuit that a hose could go on stands under vacuum: one behind the needle of a piercing valve.
+    fn leaves_vacuum(&self) -> bool {
+        self.assembly()
+            .circuit
+            .graph
+            .joints
+            .iter()
+            .any(|joint| matches!(joint.kind, JointKind::PiercingValve))
+    }
+}
