@@ -290,7 +290,12 @@ impl Network {
             }
             // Flow that hardly knows which way to go may swing between two answers, both of which keep mass and energy: either will do, if the
             // pressures are where the round pointed; the error of the step judges it.
-            let enough = if round >= 4 { 20.0 } else { 1.0 };
+            // One round alone is enough only where hardly anything moved: otherwise two states may take turns for ever.
+            let enough = match round {
+                0 => 0.15,
+                1..=3 => 1.0,
+                _ => 20.0,
+            };
             if (strays < 1.0 && moves < enough && !half && !stopped) || last {
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
