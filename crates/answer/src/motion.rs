@@ -30,6 +30,9 @@ pub struct Motion {
     done: Vec<(f64, String)>,
 }
 
+/// Makes a fault of a size: a part from 0 to 1, kg, K or mm².
+type Make = Box<dyn Fn(f64) -> Fault>;
+
 /// Older moments than this many actions can't be come back to: each holds the whole circuit.
 const MOST_MARKS: usize = 64;
 
@@ -303,8 +306,7 @@ impl Motion {
         Ok(())
     }
 
-    fn choices(&self) -> Vec<(wire::FaultChoice, Box<dyn Fn(f64) -> Fault>)> {
-        type Make = Box<dyn Fn(f64) -> Fault>;
+    fn choices(&self) -> Vec<(wire::FaultChoice, Make)> {
         let assembly = self.now.assembly();
         let charge = assembly.circuit.charge.value.as_kg();
         let mut all: Vec<(wire::FaultChoice, Make)> = Vec::new();

@@ -8,6 +8,7 @@ use stemwise_teach::{Classroom, Kind, NoBestWay, NotUnderstood, grade as grade_o
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
+pub(crate) use drill::sound;
 pub use drill::{drill, drill_best_way, drill_bytes, drill_file, drill_score, drills};
 
 use crate::{Error, check};

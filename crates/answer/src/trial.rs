@@ -76,6 +76,25 @@ impl Trial {
         Self { assembly, refrigerant, past: vec![(None, start, Vec::new())] }
     }
 
+    /// As a trainee finds it in a drill whose goal is a job.
+    ///
+    /// # Errors
+    /// [`Error::Teach`] for a drill that can't be read, or that asks questions only.
+    pub fn of_drill(file: &[u8]) -> Result<Self, Error> {
+        let drill = crate::teach::sound(file, None)?;
+        let (assembly, start) =
+            stemwise_teach::drill_start(&drill).map_err(crate::teach::TeachError::from)?;
+        let refrigerant = Refrigerant::named(&assembly.circuit.refrigerant)?;
+        Ok(Self { assembly, refrigerant, past: vec![(None, start, Vec::new())] })
+    }
+
+    /// What was done so far as a procedure file, a step for each action.
+    pub fn procedure(&self) -> String {
+        let cylinders = self.assembly.rig.cylinder.as_ref().map_or(1, |cylinder| cylinder.count);
+        let steps: String = self.done().iter().map(|words| format!("\nstep: {words}\n  {words}\n")).collect();
+        format!("procedure 1\ncylinders: {cylinders}\n{steps}")
+    }
+
     /// The atmosphere's pressure at the site, Pa: gauges read zero there.
     pub const fn atmosphere_pa(&self) -> f64 {
         self.assembly.circuit.atmosphere.as_pa()

@@ -153,10 +153,10 @@ impl Desk {
     /// Puts a text on a shelf; what goes wrong is shown.
     pub(crate) fn put(self, shelf: Shelf, key: String, text: String) {
         spawn_local(async move {
-            if let Some(store) = self.store() {
-                if let Err(error) = store.put(shelf, &key, &text).await {
-                    self.trouble.set(Some(error));
-                }
+            if let Some(store) = self.store()
+                && let Err(error) = store.put(shelf, &key, &text).await
+            {
+                self.trouble.set(Some(error));
             }
         });
     }
@@ -175,10 +175,10 @@ impl Desk {
     pub(crate) fn remove_circuit(self, key: String) {
         self.circuits.update(|all| all.retain(|card| card.example || card.key != key));
         spawn_local(async move {
-            if let Some(store) = self.store() {
-                if let Err(error) = store.remove(Shelf::Circuits, &key).await {
-                    self.trouble.set(Some(error));
-                }
+            if let Some(store) = self.store()
+                && let Err(error) = store.remove(Shelf::Circuits, &key).await
+            {
+                self.trouble.set(Some(error));
             }
         });
     }

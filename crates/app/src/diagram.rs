@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use leptos::prelude::*;
 use stemwise_answer::Drawn;
 use stemwise_drawing::{
-    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Setting, Symbol, Thing, glyph,
+    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Rect, Setting, Symbol, Thing, glyph,
 };
 use stemwise_wire as wire;
 use wasm_bindgen::JsCast;
@@ -327,35 +327,38 @@ pub fn Cutaway(
         event.prevent_default();
         nudge(by);
     };
+    let sides = StoredValue::new(between);
     let holds = move || {
-        let fill = |id: &str| {
+        let fill = |at: usize| {
+            let id = sides.with_value(|sides| sides[at].clone());
             frame.with(|frame| {
                 frame.spaces.iter().find(|space| space.space == id).map(|space| space.holds.clone())
             })
         };
-        BTreeMap::from([(Opening::Line, fill(&between[0])), (Opening::Body, fill(&between[1]))])
+        BTreeMap::from([(Opening::Line, fill(0)), (Opening::Body, fill(1))])
     };
     let cut = move || {
         drawn.with_value(|drawn| {
             drawn.as_ref().and_then(|drawn| key.with_value(|key| drawn.cut(key, turns())))
         })
     };
+    let first = cut();
+    let shown = first.is_some();
+    let (name, view) = first.map_or(("", Rect::default()), |cut| (cut.name, cut.view));
+    // The element stays while the stem turns, or the hand would lose its hold.
     view! {
-        {move || cut().map(|cut| {
-            let view = cut.view;
-            view! {
-                <div class="cutaway" role="slider" tabindex="0" aria-valuemin="0" aria-valuemax=all aria-valuenow=turns()
-                    aria-label=cut.name
-                    aria-valuetext=format!("{:.2} {}", turns(), desk.say(Word::TurnsOff))
-                    on:keydown=keys on:pointerdown=down on:pointermove=drag on:pointerup=up on:pointercancel=up>
-                    <svg viewBox=format!("{} {} {} {}", view.x, view.y, view.width, view.height) aria-hidden="true">
-                        <Fills/>
-                        {inside(&cut, &holds())}
-                    </svg>
-                </div>
-                <p class="small">{format!("{:.2} / {all:.1} {}", turns(), desk.say(Word::TurnsOff))}</p>
-            }
-        })}
+        <Show when=move || shown>
+            <div class="cutaway" role="slider" tabindex="0" aria-valuemin="0" aria-valuemax=all aria-valuenow=turns
+                aria-label=name
+                aria-valuetext=move || format!("{:.2} {}", turns(), desk.say(Word::TurnsOff))
+                on:keydown=keys on:pointerdown=down on:pointermove=drag on:pointerup=up on:pointercancel=up>
+                <svg viewBox=format!("{} {} {} {}", view.x, view.y, view.width, view.height) aria-hidden="true">
+                    <Fills/>
+                    <g>{move || cut().map(|cut| inside(&cut, &holds()))}</g>
+                </svg>
+            </div>
+            <p class="small">{move || format!("{:.2} / {all:.1} {}", turns(), desk.say(Word::TurnsOff))}</p>
+        </Show>
     }
 }
 

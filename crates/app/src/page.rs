@@ -53,8 +53,8 @@ fn focus(id: &str) {
 }
 
 /// Hears an event of the window for as long as the page lives.
-fn listen(name: &str, mut then: impl FnMut() + 'static) {
-    let hear = Closure::<dyn FnMut()>::new(move || then());
+fn listen(name: &str, then: impl FnMut() + 'static) {
+    let hear = Closure::<dyn FnMut()>::new(then);
     // The window takes every listener.
     let _ = window().add_event_listener_with_callback(name, hear.as_ref().unchecked_ref());
     hear.forget();

@@ -53,7 +53,6 @@ words! {
     Stemwise: "Stemwise", "Stemwise";
     Back: "Back", "Atrás";
     Close: "Close", "Cerrar";
-    Cancel: "Cancel", "Cancelar";
     Save: "Save", "Guardar";
     Undo: "Take back", "Deshacer";
     StartOver: "Start over", "Empezar de nuevo";
@@ -75,7 +74,6 @@ words! {
     Nitrogen: "nitrogen", "nitrógeno";
     Air: "air", "aire";
     Vacuum: "vacuum", "vacío";
-    Vessel: "Cautions", "Precauciones";
     Danger: "Danger", "Peligro";
     Warning: "Warning", "Advertencia";
     Caution: "Mind", "Cuidado";
@@ -85,7 +83,6 @@ words! {
     Update: "A new version is here.", "Hay una versión nueva.";
     Reload: "Load it now", "Cargarla ahora";
     Later: "Later", "Más tarde";
-    Retry: "Try again", "Intentar de nuevo";
 
     // Circuits.
     WhichCircuit: "Which circuit?", "¿Qué circuito?";
@@ -155,7 +152,6 @@ words! {
     NoGauge: "No hose is on a port.", "No hay manguera en ninguna toma.";
     ReadsNothing: "reads nothing of the system", "no lee nada del sistema";
     Done: "Done so far", "Hecho hasta ahora";
-    Hazards: "Hazards", "Peligros";
     HowToAvoid: "How to avoid it", "Cómo evitarlo";
     Undone: "Not back yet", "Aún no restablecido";
     Rig: "Rig", "Equipo";
@@ -188,7 +184,6 @@ words! {
     OtherWays: "Other ways", "Otras maneras";
     NoWay: "There is no safe way.", "No hay manera segura.";
     WouldHelp: "What would help", "Qué ayudaría";
-    Steps: "Steps", "Pasos";
     Step: "Step", "Paso";
     Of: "of", "de";
     Why: "Why", "Por qué";
@@ -305,6 +300,11 @@ words! {
 
     // Teach.
     Questions: "Questions", "Preguntas";
+    Drills: "Drills", "Ejercicios";
+    OpenDrill: "Open a drill file", "Abrir un archivo de ejercicio";
+    HandOut: "Hand it out", "Repartirlo";
+    ScoreIt: "Score it", "Calificarlo";
+    WhereItWentWrong: "Where it went wrong", "Dónde salió mal";
     OnTheWall: "On the wall", "En la pared";
     Seed: "These questions again: number", "Estas preguntas otra vez: número";
     OtherQuestions: "Other questions", "Otras preguntas";
@@ -320,7 +320,7 @@ words! {
     Units: "Units", "Unidades";
     UnitsSi: "bar, °C, kg", "bar, °C, kg";
     UnitsIp: "psi, °F, lb", "psi, °F, lb";
-    LanguageWord: "Language", "Idioma";
+    Tongue: "Language", "Idioma";
     Theme: "Light or dark", "Claro u oscuro";
     ThemeAuto: "as the device", "como el dispositivo";
     ThemeLight: "light", "claro";
@@ -328,13 +328,12 @@ words! {
     Offline: "Without a network", "Sin red";
     OfflineReady: "Everything is on this device: it works without a network.",
         "Todo está en este dispositivo: funciona sin red.";
-    OfflineNot: "Not kept on this device: open it from https or from this very machine (localhost), see Help.",
-        "No guardado en este dispositivo: ábrelo por https o desde esta misma máquina (localhost), ver Ayuda.";
+    OfflineNot: "Not kept on this device: open it from https or from this very machine (localhost); docs/phone.md says how.",
+        "No guardado en este dispositivo: ábrelo por https o desde esta misma máquina (localhost); docs/phone.md dice cómo.";
     StorageKept: "The device has promised to keep what you enter.", "El dispositivo prometió conservar lo que escribes.";
     StorageNotKept: "The device may throw away what you enter when it runs short of room. Export what matters.",
         "El dispositivo puede borrar lo que escribes si le falta espacio. Exporta lo importante.";
     AskToKeep: "Ask the device to keep it", "Pedir al dispositivo que lo conserve";
-    Help: "Help", "Ayuda";
 }
 
 #[cfg(test)]

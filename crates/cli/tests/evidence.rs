@@ -43,15 +43,11 @@ fn a_set_of_readings() {
         &ask,
         0,
         &[
-            "superheat at the compressor 12.0 °F",
-            "subcooling 9.",
-            "should",
-            "With onto-condenser there would be",
-        ]
-        .iter()
-        .copied()
-        .filter(|it| *it != "should")
-        .collect::<Vec<_>>(),
+            "superheat at the compressor 12.0 ± ",
+            "subcooling 9.8 ± ",
+            "within 4.00 °F to 25.0 °F",
+            "onto-condenser would also give",
+        ],
     );
     let json = [&ask[..], &["--json"]].concat();
     let answer: EvidenceAnswer = shape(&run(&json));
@@ -190,7 +186,7 @@ fn a_standing_test_from_both_ends_and_from_a_log() {
         "--json",
     ];
     let answer: EvidenceAnswer = shape(&run_with(&ask, log.as_bytes()));
-    assert!(answer.svg.unwrap().contains("what the temperatures explain"));
+    assert!(answer.svg.as_ref().unwrap().contains("what the temperatures explain"));
     assert!((value(&answer, "expected") - 3.0e6).abs() < 1.5e5);
 }
 
@@ -294,7 +290,7 @@ fn charging_air_and_recovery() {
             "0.5 K",
         ],
         1,
-        &["There is air", "5 °F"],
+        &["There is air", "over the condenser's temperature"],
     );
     check(
         &["recovery", "R-134a", "--charge", "10 lb", "--pressure", "12 inHg vac", "--gauge", "0.5 psi"],
@@ -319,7 +315,7 @@ fn nothing_panics_on_broken_logs() {
         b"Time [s],Vac [micron]\n\"0,1\n2,3",
         b";;;;\n1;2;3",
         b"Time [s],Vac [micron]\n0,1e400\n",
-        b"\xef\xbb\xbfTime [s],Vac [micron]\n0,-5\n1,3\n",
+        b"\xef\xbb\xbfTime [s],Vac [micron]\n0,-500000\n1,3\n",
     ];
     for file in files {
         let ran =

@@ -39,6 +39,9 @@ fn main() {
             let king = assembly.graph.find_joint("king").unwrap();
             now.act(&Action::Turn { valve: king, to: Position::FrontSeated }).unwrap();
         }
+        if at == 1 && what == "rest" {
+            now.act(&Action::LockOut).unwrap();
+        }
         let clock = Instant::now();
         now.advance(minutes * 6.0);
         spent += clock.elapsed().as_secs_f64();

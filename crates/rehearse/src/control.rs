@@ -171,7 +171,7 @@ impl Controls {
     }
 
     /// Bulbs, valves and gauges as they would have become by the start.
-    pub(crate) fn settle_in(&mut self, stage: &Stage, network: &Network, moment: &Moment) {
+    pub(crate) fn settle_in(&mut self, network: &Network, moment: &Moment) {
         self.running = network
             .links
             .iter()
@@ -184,7 +184,6 @@ impl Controls {
         for gauge in &mut self.gauges {
             gauge.pascal = moment.evals.get(gauge.hose.index()).map_or(gauge.pascal, |eval| eval.p);
         }
-        let _ = stage;
     }
 
     /// How long a step may be for what follows it here, s.
@@ -402,13 +401,12 @@ impl Controls {
         changed
     }
 
-    pub(crate) fn read_gauges(&mut self, stage: &Stage, moment: &Moment, dt: f64) {
+    pub(crate) fn read_gauges(&mut self, moment: &Moment, dt: f64) {
         let part = 1.0 - libm::exp(-dt / GAUGE);
         for gauge in &mut self.gauges {
             let Some(eval) = moment.evals.get(gauge.hose.index()) else { continue };
             gauge.pascal += (eval.p - gauge.pascal) * part;
         }
-        let _ = stage;
     }
 
     pub(crate) fn put_fault(&mut self, fault: Fault) {
@@ -435,7 +433,7 @@ impl Starter {
         // Half of the cooling is by the gas that passes; in a vacuum it is gone. 35 K above the gas at the design point (common practice).
         let over = self.rated.max(1.0) / 35.0;
         let gas = 0.75 * over * (flow / (machine.swept * design.suction_density).max(1e-9)).min(1.5);
-        let shell = 0.25 * over * (a.rho / design.suction_density).min(1.0).max(0.15);
+        let shell = 0.25 * over * (a.rho / design.suction_density).clamp(0.15, 1.0);
         let cooling = gas + shell;
         // 600 J/K for each kilowatt of capacity in winding and iron.
         let heat = (600.0 * self.rated / 150.0).max(50.0);

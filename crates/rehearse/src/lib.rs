@@ -1,5 +1,7 @@
 //! The circuit in motion: mass and energy in every space, flow through every joint, with a clock.
 
+mod balance;
+mod carry;
 mod control;
 mod design;
 mod engine;
@@ -12,6 +14,8 @@ mod rehearsal;
 mod task;
 mod view;
 
+pub use balance::{Balance, CoilBalance, running_balance};
+pub use carry::{Ran, Shown};
 pub use control::{Gauge, Room, Trip};
 pub use design::Assumed;
 pub use engine::medium::Medium;

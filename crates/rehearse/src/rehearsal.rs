@@ -139,7 +139,7 @@ impl Rehearsal {
         };
         rehearsal.fill();
         rehearsal.rebuild();
-        rehearsal.controls.settle_in(&rehearsal.stage, &rehearsal.network, &rehearsal.moment);
+        rehearsal.controls.settle_in(&rehearsal.network, &rehearsal.moment);
         rehearsal.observe(0.0);
         Ok(rehearsal)
     }
@@ -271,7 +271,7 @@ impl Rehearsal {
             }
             Action::Evacuate { .. } | Action::AdmitNitrogen { .. } | Action::ReleaseNitrogen { .. } => {
                 self.tasks.extend(Task::of(&stage, action));
-                if let Some(set) = self.tasks.iter().filter_map(Task::regulator).last() {
+                if let Some(set) = self.tasks.iter().filter_map(Task::regulator).next_back() {
                     self.controls.regulator = set;
                 }
             }
@@ -451,8 +451,7 @@ impl Rehearsal {
     }
 
     fn observe(&mut self, dt: f64) {
-        let stage = Arc::clone(&self.stage);
-        self.controls.read_gauges(&stage, &self.moment, dt);
+        self.controls.read_gauges(&self.moment, dt);
         self.curves.take(self.seconds, &self.controls.gauges);
     }
 
@@ -476,6 +475,7 @@ impl Rehearsal {
         state.left.lost_kg += away(atmosphere);
         let supply = self.stage.plant.supply;
         state.left.new_kg -= away(supply);
+        state.left.charged_kg -= away(supply);
         state
     }
 

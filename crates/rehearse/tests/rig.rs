@@ -1,5 +1,9 @@
 //! The rig in motion: recovery, evacuation, nitrogen, charging, venting; mass and energy kept throughout.
-#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test stops at the first surprise and says where it was"
+)]
 
 mod support;
 

@@ -173,6 +173,8 @@ p { margin: 0.2em 0 }
 .verdict.good { border-color: #1d5c1d; color: #1d5c1d }
 .verdict.bad { border-color: #8a0012; color: #8a0012 }
 .chart svg { max-height: 26em }
+.columns { display: grid; grid-template-columns: 2fr 3fr; gap: 0 1.6em; align-items: start }
+.columns section:nth-child(3) { grid-column: 1 / -1 }
 table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums }
 th, td { text-align: left; vertical-align: top; padding: 0.1em 0.5em 0.1em 0; font-weight: normal }
 tr { border-bottom: 1px solid #dcdcdc }
@@ -186,10 +188,13 @@ ul { margin: 0.2em 0; padding-left: 1.2em }
 footer { display: grid; grid-template-columns: 1fr 1fr; gap: 1em 2em; margin-top: 1.2em }
 footer p { display: flex; gap: 0.5em }
 footer span { flex: 1; border-bottom: 1px solid #1a1a1a }
+@media (max-width: 40em) { .columns { display: block } }
 @media print {
-  body { font-size: 8.2pt; margin: 0; padding: 0; max-width: none }
+  body { font-size: 7.6pt; line-height: 1.2; margin: 0; padding: 0; max-width: none }
   section, tr, .chart, footer { break-inside: avoid }
-  .chart svg { max-height: 68mm }
+  .chart svg { max-height: 56mm }
+  h2 { margin: 0.5em 0 0.15em }
+  footer { margin-top: 0.8em; gap: 0.8em 2em }
   .verdict, td { print-color-adjust: exact; -webkit-print-color-adjust: exact }
 }
 ";

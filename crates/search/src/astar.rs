@@ -37,6 +37,8 @@ pub struct Statistics {
     pub generated: u64,
     /// Times the good bound was computed.
     pub bounded: u64,
+    /// States kept at the end.
+    pub kept: u64,
     /// Times a state was reached again more cheaply after it had been expanded.
     pub reopened: u64,
 }
@@ -112,7 +114,8 @@ pub fn search<M: Model>(model: &M, start: M::State, limit: u64) -> Search<M::Act
     };
     searcher.reach(start, 0, None, 0);
     let outcome = searcher.run(limit);
-    Search { outcome, statistics: searcher.statistics }
+    let kept = searcher.nodes.len() as u64;
+    Search { outcome, statistics: Statistics { kept, ..searcher.statistics } }
 }
 
 impl<M: Model> Searcher<'_, M> {

@@ -1,8 +1,13 @@
 //! The files of the app, built in.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::io::Write as _;
 use std::path::Path;
+use std::sync::OnceLock;
 
+use flate2::Compression;
+use flate2::write::GzEncoder;
 use rust_embed::RustEmbed;
 
 use crate::Error;
@@ -17,6 +22,22 @@ pub(crate) fn get(name: &str) -> Option<Vec<u8>> {
         Cow::Borrowed(bytes) => bytes.to_vec(),
         Cow::Owned(bytes) => bytes,
     })
+}
+
+/// A file made smaller, for a browser that unpacks it; none where that gains little. Made once.
+pub(crate) fn packed(name: &str) -> Option<Vec<u8>> {
+    static PACKED: OnceLock<BTreeMap<String, Vec<u8>>> = OnceLock::new();
+    let pack = || {
+        let all = names().into_iter().filter_map(|name| {
+            let bytes = get(&name)?;
+            let mut packer = GzEncoder::new(Vec::new(), Compression::best());
+            packer.write_all(&bytes).ok()?;
+            let packed = packer.finish().ok()?;
+            (packed.len() * 10 < bytes.len() * 9).then_some((name, packed))
+        });
+        all.collect()
+    };
+    PACKED.get_or_init(pack).get(name).cloned()
 }
 
 /// The names of all of them.

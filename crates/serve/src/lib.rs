@@ -9,7 +9,7 @@ use std::net::{IpAddr, SocketAddr, UdpSocket};
 use std::path::{Path, PathBuf};
 
 use axum::Router;
-use axum::http::{HeaderValue, StatusCode, Uri, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 use axum_server::Handle;
 use axum_server::tls_rustls::RustlsConfig;
@@ -124,7 +124,7 @@ async fn tls(certificate: &Path, key: &Path) -> Result<RustlsConfig, Error> {
 }
 
 /// A file of the app.
-async fn file(uri: Uri) -> Response {
+async fn file(uri: Uri, asked: HeaderMap) -> Response {
     let path = uri.path().trim_start_matches('/');
     let name = if path.is_empty() { "index.html" } else { path };
     let Some(bytes) = files::get(name) else {
@@ -138,7 +138,16 @@ async fn file(uri: Uri) -> Response {
         (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),
         (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY)),
     ];
-    (headers, bytes).into_response()
+    let unpacks = |value: &HeaderValue| value.to_str().is_ok_and(|value| value.contains("gzip"));
+    let packed =
+        asked.get(header::ACCEPT_ENCODING).filter(|value| unpacks(value)).and_then(|_| files::packed(name));
+    match packed {
+        Some(packed) => {
+            (headers, [(header::CONTENT_ENCODING, "gzip"), (header::VARY, "accept-encoding")], packed)
+                .into_response()
+        }
+        None => (headers, bytes).into_response(),
+    }
 }
 
 /// Only what comes with the app runs, and nothing is sent anywhere.

@@ -2,9 +2,12 @@
 //!
 //! Needs chromium and chromedriver. Where they are missing the tests say so and pass, but in CI (`CI` set) they fail.
 
+#![allow(clippy::print_stderr, reason = "what was not run must be said")]
+
 mod support;
 
 use core::time::Duration;
+use std::rc::Rc;
 
 use support::{Device, Session};
 use thirtyfour::prelude::*;
@@ -12,7 +15,7 @@ use thirtyfour::prelude::*;
 type Outcome = Result<(), Box<dyn std::error::Error + Send + Sync>>;
 
 /// Runs a story on a device, with a server and a browser of its own.
-fn story<F>(device: Device, tell: impl FnOnce(Session) -> F)
+fn story<F>(device: Device, tell: impl FnOnce(Rc<Session>) -> F)
 where
     F: Future<Output = Outcome>,
 {
@@ -21,7 +24,8 @@ where
     runtime.block_on(async {
         let session = Session::start(browser, device).await.expect("a browser starts");
         let page = session.page.clone();
-        let outcome = tell(session).await;
+        let session = Rc::new(session);
+        let outcome = tell(Rc::clone(&session)).await;
         if let Err(error) = &outcome {
             page.keep_picture("failed").await;
             eprintln!("{error}");

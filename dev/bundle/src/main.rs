@@ -3,6 +3,8 @@
 //! `cargo run -p stemwise-bundle` builds and writes; `-- --check` builds beside and says whether the bytes are the same; `-- --draft FOLDER`
 //! builds quickly, unoptimised, for a look.
 
+#![allow(clippy::print_stdout, reason = "what it says is for who runs it")]
+
 mod build;
 mod list;
 mod write;

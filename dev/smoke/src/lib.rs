@@ -9,6 +9,7 @@ mod drawings;
 mod evidence;
 #[cfg(target_family = "wasm")]
 mod export;
+mod motion;
 mod plans;
 mod proofs;
 mod properties;
@@ -43,6 +44,8 @@ pub fn smoke() -> String {
     teaching::write(&mut report);
     report.section("readings");
     evidence::write(&mut report);
+    report.section("rehearse");
+    motion::write(&mut report);
     report.section("report");
     drawings::write(&mut report);
     report.section("drawing");

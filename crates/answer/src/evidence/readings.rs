@@ -67,10 +67,7 @@ pub fn readings(common: &EvidenceCommon, ask: &SetAsk) -> Result<wire::EvidenceA
     let mut builder = Builder::new(&basis, "readings", "Readings");
     let read = read(&basis, common, ask, Some(&mut builder))?;
     add_derived(&mut builder, &read.worked);
-    for it in &read.worked.missing {
-        let lacks: Vec<&str> = it.lacks.iter().map(|reading| reading.word()).collect();
-        builder.remark(format!("With {} there would be {} too.", lacks.join(" and "), it.name));
-    }
+    builder.answer.remarks.extend(more(&read.worked));
     let targets: Vec<&wire::Estimate> =
         builder.answer.values.iter().filter(|it| it.target.is_some()).collect();
     let off: Vec<String> = targets.iter().filter_map(|it| says(it)).collect();
@@ -94,6 +91,19 @@ pub fn readings(common: &EvidenceCommon, ask: &SetAsk) -> Result<wire::EvidenceA
     };
     builder.verdict(mark, say);
     builder.done()
+}
+
+/// What each further reading would give, one sentence for each.
+fn more(worked: &WorkedOut) -> Vec<String> {
+    let mut by_reading: Vec<(&str, Vec<&str>)> = Vec::new();
+    for it in &worked.missing {
+        let Some(lacks) = it.lacks.first().map(|reading| reading.word()) else { continue };
+        match by_reading.iter_mut().find(|(word, _)| *word == lacks) {
+            Some((_, gives)) => gives.push(it.name),
+            None => by_reading.push((lacks, vec![it.name])),
+        }
+    }
+    by_reading.iter().map(|(word, gives)| format!("{word} would also give: {}.", gives.join(", "))).collect()
 }
 
 fn says(it: &wire::Estimate) -> Option<String> {

@@ -201,7 +201,7 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
         &smallest,
         "3.29 standard uncertainties: 5 % risk either way (ISO 11843-1)",
     );
-    if let Some(leak) = &stood.leak {
+    if let Some(leak) = stood.leak.as_ref().filter(|_| stood.dropped) {
         builder.value(
             "leak",
             "leak of nitrogen at the test pressure",

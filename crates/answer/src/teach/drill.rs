@@ -63,7 +63,7 @@ pub fn drill_bytes(named: &str) -> Result<Option<Vec<u8>>, Error> {
     named.strip_prefix("drill:").map(|name| drill_file(name).map(|text| text.as_bytes().to_vec())).transpose()
 }
 
-fn sound(file: &[u8], units: Option<UnitSystem>) -> Result<Drill, Error> {
+pub(crate) fn sound(file: &[u8], units: Option<UnitSystem>) -> Result<Drill, Error> {
     let reading = read_drill(file);
     let mut drill = reading.drill.ok_or(TeachError::DrillFile { problems: reading.problems })?;
     drill.units = units.unwrap_or(drill.units);

@@ -39,12 +39,16 @@ impl Bench {
     }
 
     /// Around a trial.
-    fn of(desk: Desk, trial: Trial, list: wire::ListAnswer, file: StoredValue<String>) -> Self {
+    pub(crate) fn of(
+        desk: Desk,
+        trial: StoredValue<Trial, LocalStorage>,
+        list: wire::ListAnswer,
+        file: StoredValue<String>,
+    ) -> Self {
         let units = move || desk.units.get_untracked().system();
-        let frame = RwSignal::new(trial.frame(units()));
+        let frame = RwSignal::new(trial.with_value(|trial| trial.frame(units())));
         let (said, done) = (RwSignal::new(None), RwSignal::new(Vec::new()));
-        let atmosphere_pa = trial.atmosphere_pa();
-        let trial = StoredValue::new_local(trial);
+        let atmosphere_pa = trial.with_value(Trial::atmosphere_pa);
         let show = move || {
             trial.with_value(|trial| {
                 frame.set(trial.frame(units()));
@@ -103,7 +107,7 @@ pub(crate) fn Look(card: Card) -> impl IntoView {
                 (Ok(trial), Ok(list)) => (trial, list),
                 (Err(error), _) | (_, Err(error)) => return view! { <super::change::Broken error/> }.into_any(),
             };
-            let bench = Bench::of(desk, trial, list, text);
+            let bench = Bench::of(desk, StoredValue::new_local(trial), list, text);
             let again = Callback::new(move |()| start.update(|count| *count += 1));
             view! { <OnTheBench bench again/> }.into_any()
         }}

@@ -156,8 +156,12 @@ fn price(desk: Desk, cost: &wire::Cost) -> String {
 fn best(desk: Desk, optimal: &wire::Optimal) -> String {
     match optimal {
         wire::Optimal::Proved(true) => desk.say(Word::Best).to_owned(),
-        wire::Optimal::Proved(false) => desk.say(Word::BestTried).to_owned(),
-        wire::Optimal::Within { within } => format!("{} {within} g", desk.say(Word::WithinGrams)),
+        wire::Optimal::Within { percent, .. } | wire::Optimal::AtMost { percent: Some(percent) } => {
+            format!("{} {percent} %", desk.say(Word::WithinGrams))
+        }
+        wire::Optimal::Proved(false) | wire::Optimal::AtMost { percent: None } => {
+            desk.say(Word::BestTried).to_owned()
+        }
     }
 }
 
@@ -198,13 +202,10 @@ fn Way(plan: wire::PlanFound, walk: wire::Walk, card: Card) -> impl IntoView {
             <Show when=move || editing.get()>
                 <Editor card=card.get_value() file=walk.with_value(|walk| walk.file.clone())/>
             </Show>
+            <Show when=move || stepwise.get()><Stepwise plan walk card/></Show>
             <List title=Word::ReadFirst items=told().cautions/>
             <List title=Word::Bring items=told().bring/>
-            {move || if stepwise.get() {
-                view! { <Stepwise plan walk card/> }.into_any()
-            } else {
-                view! { <Steps steps=told().steps atmosphere_pa=told().atmosphere_pa/> }.into_any()
-            }}
+            <Show when=move || !stepwise.get()><Steps steps=told().steps atmosphere_pa=told().atmosphere_pa/></Show>
             <SlipsOf card walk/>
             <Alternatives title=Word::OtherWays all=told().alternatives/>
         </section>

@@ -30,7 +30,7 @@ pub(crate) fn SettingsScreen() -> impl IntoView {
             <Pick on=Signal::derive(move || desk.units.get() == Units::Si) say=Signal::derive(move || desk.say(Word::UnitsSi)) then=move || units(Units::Si)/>
             <Pick on=Signal::derive(move || desk.units.get() == Units::Ip) say=Signal::derive(move || desk.say(Word::UnitsIp)) then=move || units(Units::Ip)/>
         </Choice>
-        <Choice title=Word::LanguageWord>
+        <Choice title=Word::Tongue>
             <Pick on=Signal::derive(move || desk.language.get() == Language::English) say=Signal::derive(|| "English") then=move || language(Language::English)/>
             <Pick on=Signal::derive(move || desk.language.get() == Language::Spanish) say=Signal::derive(|| "Español") then=move || language(Language::Spanish)/>
         </Choice>

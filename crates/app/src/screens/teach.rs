@@ -2,19 +2,21 @@
 
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use stemwise_answer::{QuestionAsk, grade, questions};
+use stemwise_answer::{QuestionAsk, Trial, drill, drill_file, drill_score, drills, grade, questions};
 use stemwise_wire as wire;
 
+use super::look::{Bench, OnTheBench};
 use super::plan::{Failed, Stepwise};
 use crate::ask::Ask;
 use crate::desk::{Card, Desk};
-use crate::hand::value;
+use crate::hand::{choose_file, chosen_text, save_text, value};
 use crate::words::Word;
 
 /// What is taught with.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum With {
     Questions,
+    Drills,
     Wall,
 }
 
@@ -33,10 +35,12 @@ pub fn Teach(card: Card) -> impl IntoView {
         <h1>{move || desk.say(Word::WhoKnows)}</h1>
         <div class="row no-print">
             {pick(With::Questions, Word::Questions)}
+            {pick(With::Drills, Word::Drills)}
             {pick(With::Wall, Word::OnTheWall)}
         </div>
         {move || match with.get() {
             With::Questions => view! { <Questions card=card.get_value()/> }.into_any(),
+            With::Drills => view! { <Drills/> }.into_any(),
             With::Wall => view! { <Wall card=card.get_value()/> }.into_any(),
         }}
     }
@@ -148,6 +152,122 @@ fn OneQuestion(
                     }.into_any(),
                 })}
             </div>
+        </section>
+    }
+}
+
+/// Drills: those that are built in, and one that was handed out.
+#[component]
+fn Drills() -> impl IntoView {
+    let desk = Desk::here();
+    let chosen = RwSignal::new(None::<String>);
+    let open = move |event: web_sys::Event| {
+        spawn_local(async move {
+            if let Some(text) = chosen_text(&event).await {
+                chosen.set(Some(text));
+            }
+        });
+    };
+    view! {
+        <Show when=move || chosen.get().is_none()>
+            <ul class="cards">
+                {drills().drills.into_iter().map(|entry| view! {
+                    <li><button class="card" on:click=move |_| chosen.set(drill_file(&entry.id).ok().map(str::to_owned))>
+                        <strong>{entry.name}</strong><span>{entry.circuit}</span><small>{entry.goal}</small>
+                    </button></li>
+                }).collect_view()}
+            </ul>
+            <button class="quiet" on:click=|_| choose_file("open-drill")>{move || desk.say(Word::OpenDrill)}</button>
+            <input id="open-drill" type="file" accept=".toml,text/plain" hidden on:change=open/>
+        </Show>
+        {move || chosen.get().map(|file| view! {
+            <button class="quiet" on:click=move |_| chosen.set(None)>{desk.say(Word::Back)}</button>
+            <OneDrill file/>
+        })}
+    }
+}
+
+/// A drill under one's hands, scored against the best known way.
+#[component]
+fn OneDrill(file: String) -> impl IntoView {
+    let desk = Desk::here();
+    let told = match drill(file.as_bytes(), Some(desk.units.get_untracked().system())) {
+        Ok(told) => told,
+        Err(error) => return view! { <super::change::Broken error/> }.into_any(),
+    };
+    let text = StoredValue::new(file);
+    let asks = !told.questions.is_empty();
+    let hands = (!asks).then(|| view! { <Hands drill=text circuit=told.circuit_file.clone()/> });
+    let at = RwSignal::new(0_usize);
+    let score = RwSignal::new((0_usize, 0_usize));
+    let list = StoredValue::new(told.questions);
+    view! {
+        <section class="question">
+            <h2>{told.name}</h2>
+            <p>{told.brief}</p>
+            <button class="quiet" on:click=move |_| save_text("drill.toml", &text.get_value(), "text/plain")>{move || desk.say(Word::HandOut)}</button>
+        </section>
+        {hands}
+        {move || asks.then(|| match list.with_value(|list| list.get(at.get()).cloned()) {
+            Some(question) => view! { <OneQuestion question atmosphere_pa=told.atmosphere_pa score next=Callback::new(move |()| at.update(|at| *at += 1))/> }.into_any(),
+            None => view! { <p class="note good">{format!("{} {} {}", score.get().0, desk.say(Word::Of), score.get().1)}</p> }.into_any(),
+        })}
+    }
+    .into_any()
+}
+
+/// The circuit of a drill under one's hands.
+#[component]
+fn Hands(drill: StoredValue<String>, circuit: String) -> impl IntoView {
+    let desk = Desk::here();
+    let start = RwSignal::new(0_u32);
+    let circuit = StoredValue::new(circuit);
+    view! {
+        {move || {
+            start.track();
+            let trial = drill.with_value(|drill| Trial::of_drill(drill.as_bytes()));
+            let list = circuit.with_value(|file| stemwise_answer::list(file.as_bytes()));
+            let (trial, list) = match (trial, list) {
+                (Ok(trial), Ok(list)) => (StoredValue::new_local(trial), list),
+                (Err(error), _) | (_, Err(error)) => return view! { <super::change::Broken error/> }.into_any(),
+            };
+            let bench = Bench::of(desk, trial, list, circuit);
+            let scored = RwSignal::new(None::<Result<wire::DrillScore, wire::Failure>>);
+            let score = move |_| {
+                let run = trial.with_value(Trial::procedure);
+                let units = Some(desk.units.get_untracked().system());
+                let found = drill.with_value(|drill| drill_score(drill.as_bytes(), run.as_bytes(), units));
+                scored.set(Some(found.map_err(|error| error.failure().error)));
+            };
+            view! {
+                <OnTheBench bench again=Callback::new(move |()| start.update(|count| *count += 1))/>
+                <button on:click=score>{move || desk.say(Word::ScoreIt)}</button>
+                {move || scored.get().map(|scored| match scored {
+                    Err(failure) => view! { <Failed failure/> }.into_any(),
+                    Ok(scored) => view! { <Marks scored/> }.into_any(),
+                })}
+            }.into_any()
+        }}
+    }
+}
+
+/// What a run is worth, and where it went wrong.
+#[component]
+fn Marks(scored: wire::DrillScore) -> impl IntoView {
+    let desk = Desk::here();
+    view! {
+        <section class=if scored.passed { "note good" } else { "note warning" } aria-live="polite">
+            <h2>{format!("{} / 100", scored.marks)}</h2>
+            <ul>{scored.heads.into_iter().map(|head| view! { <li>{format!("{} / {}: {}", head.got, head.of, head.say)}</li> }).collect_view()}</ul>
+            {scored.missing.into_iter().map(|missing| view! { <p>{missing}</p> }).collect_view()}
+            {scored.fork.map(|fork| view! {
+                <h3>{move || desk.say(Word::WhereItWentWrong)}</h3>
+                <p>{fork.why}</p>
+                <p>{fork.yours.join("; ")}" → "{fork.best.join("; ")}</p>
+            })}
+            <ol>{scored.trace.into_iter().map(|action| view! {
+                <li class:off=!action.on_best><code>{action.action}</code>{action.fired.into_iter().map(|fired| view! { <p class="caution">{fired}</p> }).collect_view()}</li>
+            }).collect_view()}</ol>
         </section>
     }
 }

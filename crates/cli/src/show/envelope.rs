@@ -9,14 +9,12 @@ use super::text::{Text, row};
 pub(crate) fn envelope(answer: &EnvelopeAnswer, units: UnitSystem) -> String {
     let mut text = Text::new();
     text.line("", &format!("Phase envelope of {}", answer.fluid));
-    let head = || row(["", "", "", "", "density", "about to form,"]);
     let unit = match units {
         UnitSystem::Si => "kg/m3",
         UnitSystem::Ip => "lb/ft3",
     };
-    let names = answer.components.join(" / ");
-    let second = row(["", "", "absolute", "on a gauge", unit, "mole %"]);
-    let mut rows = vec![head(), second];
+    // What is about to form would not fit: JSON has it.
+    let mut rows = vec![row(["", "", "absolute", "on a gauge", "density"]), row(["", "", "", "", unit])];
     for (name, spot) in [
         ("critical point", &answer.critical),
         ("hottest (cricondentherm)", &answer.cricondentherm),
@@ -31,20 +29,17 @@ pub(crate) fn envelope(answer: &EnvelopeAnswer, units: UnitSystem) -> String {
         );
     }
     text.table("", &rows, &[1, 2, 3, 4]);
-    text.wrap("components: ", &names);
     by(&mut text, &answer.model, &answer.estimated);
     text.done()
 }
 
 fn cells(name: &str, spot: &EnvelopeSpot, units: UnitSystem) -> Vec<String> {
     let number = |text: String| text.split(' ').next().unwrap_or_default().to_owned();
-    let parts: Vec<String> = spot.forming.iter().map(|x| format!("{:.1}", 100.0 * x)).collect();
     vec![
         name.to_owned(),
         units.temperature(Temperature::from_k(spot.temperature_k)),
         units.absolute_pressure(Pressure::from_pa(spot.pressure_pa)),
         units.gauge_pressure(GaugePressure::from_pa(spot.pressure_gauge_pa)),
         number(density(units, spot.rho)),
-        parts.join(" / "),
     ]
 }

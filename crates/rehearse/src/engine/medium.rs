@@ -237,12 +237,6 @@ impl Medium {
         let end = self.fluid.raw_state(Given::PressureEntropy(Pressure::from_pa(to), entropy)).ok()?;
         Some(end.h - start.h)
     }
-
-    /// Energy at a density where the pressure is given (vapour or two phases), J/kg.
-    pub(crate) fn energy_at_pressure(&self, p: f64, rho: f64) -> Option<f64> {
-        let given = Given::PressureDensity(Pressure::from_pa(p), Density::from_kg_per_m3(rho));
-        self.fluid.raw_state(given).ok().map(|state| state.u)
-    }
 }
 
 /// One node of the curve by the full model.

@@ -81,8 +81,6 @@ pub(crate) enum Gate {
     Upstream(f64, f64),
     /// Shuts as the pressure behind it rises from the first to the second value, Pa.
     Downstream(f64, f64),
-    /// Opens as the difference rises from the first to the second value, Pa.
-    Difference(f64, f64),
 }
 
 /// A way for fluid.
@@ -304,20 +302,25 @@ const GRAVITY: f64 = 9.80665;
 /// Pa s: vapour of a refrigerant, and its liquid (rough means over fluids and temperatures; laminar flow matters in vacuum and in hoses).
 const THIN: f64 = 1.3e-5;
 const RUNNY: f64 = 1.8e-4;
-/// Ratio of the critical pressure drop to the pressure upstream, vapour and liquid that flashes.
-const CHOKED: f64 = 0.43;
+/// Critical pressure drop over the pressure upstream, and what expansion takes off the flow there: for a vapour with an isentropic exponent of 1.1,
+/// and what an exponent of 1.4 (gases) adds. Together they give the critical flow of an ideal nozzle, 0.628 and 0.685 times area times the
+/// root of density times pressure (any textbook of gas dynamics).
+const CHOKED: [f64; 2] = [0.415, 0.057];
+const EXPANDS: [f64; 2] = [0.311, -0.016];
+/// Liquid that flashes (common practice).
 const FLASHING: f64 = 0.9;
 
 impl Passage {
     /// Mass flow under a positive pressure difference, kg/s.
     fn flow(&self, open: f64, from: &Stream, p_up: f64, dp: f64) -> f64 {
-        if !(dp > 0.0) || open <= 0.0 {
+        if dp <= 0.0 || open <= 0.0 {
             return 0.0;
         }
         let vapour = 1.0 - from.liquid;
-        let limit = p_up * (CHOKED * vapour + FLASHING * from.liquid);
+        let gases: f64 = from.w.iter().sum();
+        let limit = p_up * ((CHOKED[0] + CHOKED[1] * gases) * vapour + FLASHING * from.liquid);
         let part = (dp / limit.max(1e-30)).min(1.0);
-        let expansion = 1.0 - 0.315 * part * vapour;
+        let expansion = 1.0 - (EXPANDS[0] + EXPANDS[1] * gases) * part * vapour;
         let area = self.area * open * expansion;
         let turbulent = area * (2.0 * from.rho * dp.min(limit)).sqrt();
         let mean = from.rho * (1.0 - 0.5 * vapour * (dp / p_up.max(1e-30)).min(1.0));
@@ -342,7 +345,6 @@ impl Passage {
             Gate::Free => 1.0,
             Gate::Upstream(from, to) => part(a.p, from, to),
             Gate::Downstream(from, to) => 1.0 - part(b.p, from, to),
-            Gate::Difference(from, to) => part(a.p - b.p, from, to),
         };
         (self.open * part, self.back * part)
     }

@@ -8,20 +8,20 @@ use stemwise_circuit::{Assembly, JointId, PortId, Position, Rig, SpaceId, exampl
 use stemwise_rehearse::{Medium, Rehearsal};
 use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of};
 
-pub struct Bench {
-    pub now: Rehearsal,
-    pub assembly: Assembly,
-    pub refrigerant: Refrigerant,
-    pub stops: Stops,
+pub(crate) struct Bench {
+    pub(crate) now: Rehearsal,
+    pub(crate) assembly: Assembly,
+    pub(crate) refrigerant: Refrigerant,
+    pub(crate) stops: Stops,
     first: [f64; 4],
 }
 
-pub fn bench(example: &str, running: bool) -> Bench {
+pub(crate) fn bench(example: &str, running: bool) -> Bench {
     let text = examples().iter().find(|found| found.name == example).unwrap().text;
     of_text(text, running)
 }
 
-pub fn of_text(text: &str, running: bool) -> Bench {
+pub(crate) fn of_text(text: &str, running: bool) -> Bench {
     let circuit = read(text.as_bytes()).circuit.unwrap();
     let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
     let assembly = Assembly::new(circuit, Rig::usual());
@@ -30,7 +30,7 @@ pub fn of_text(text: &str, running: bool) -> Bench {
     from(assembly, refrigerant, stops, &begin.state)
 }
 
-pub fn from(assembly: Assembly, refrigerant: Refrigerant, stops: Stops, state: &State) -> Bench {
+pub(crate) fn from(assembly: Assembly, refrigerant: Refrigerant, stops: Stops, state: &State) -> Bench {
     let medium = Arc::new(Medium::named(&assembly.circuit.refrigerant).unwrap());
     let now = Rehearsal::with(medium, &assembly, state).unwrap();
     let first = now.totals();
@@ -38,36 +38,36 @@ pub fn from(assembly: Assembly, refrigerant: Refrigerant, stops: Stops, state: &
 }
 
 impl Bench {
-    pub fn space(&self, id: &str) -> SpaceId {
+    pub(crate) fn space(&self, id: &str) -> SpaceId {
         self.assembly.graph.find_space(id).unwrap()
     }
-    pub fn joint(&self, id: &str) -> JointId {
+    pub(crate) fn joint(&self, id: &str) -> JointId {
         self.assembly.graph.find_joint(id).unwrap()
     }
-    pub fn port(&self, id: &str) -> PortId {
+    pub(crate) fn port(&self, id: &str) -> PortId {
         self.assembly.graph.find_port(id).unwrap()
     }
-    pub fn turn(&mut self, id: &str, to: Position) {
+    pub(crate) fn turn(&mut self, id: &str, to: Position) {
         self.now.act(&Action::Turn { valve: self.joint(id), to }).unwrap();
     }
-    pub fn act(&mut self, action: Action) {
+    pub(crate) fn act(&mut self, action: Action) {
         self.now.act(&action).unwrap();
     }
-    pub fn bar(&self, id: &str) -> f64 {
+    pub(crate) fn bar(&self, id: &str) -> f64 {
         self.now.pressure(self.space(id)).unwrap().as_bar()
     }
-    pub fn celsius(&self, id: &str) -> f64 {
+    pub(crate) fn celsius(&self, id: &str) -> f64 {
         self.now.space(self.space(id)).unwrap().temperature.as_celsius()
     }
-    pub fn kg(&self, id: &str) -> f64 {
+    pub(crate) fn kg(&self, id: &str) -> f64 {
         self.now.space(self.space(id)).unwrap().refrigerant.as_kg()
     }
-    pub fn level(&self, id: &str) -> f64 {
+    pub(crate) fn level(&self, id: &str) -> f64 {
         self.now.liquid_fraction(self.space(id))
     }
 
     /// Refrigerant, air and nitrogen are where they were or outside; energy is what came in.
-    pub fn kept(&self) {
+    pub(crate) fn kept(&self) {
         let end = self.now.totals();
         let ledger = self.now.ledger();
         for kind in [0, 2, 3] {

@@ -98,6 +98,9 @@ const fn distance(from: Position, to: Position, three: bool) -> u64 {
     if three { steps } else { steps / 2 }
 }
 
+/// Ways of draining, each with what it costs besides the cut.
+type Priced = Vec<(Drain, u64)>;
+
 /// A way of getting the pressure out of the region.
 #[derive(Clone, Copy, Debug)]
 enum Drain {
@@ -233,7 +236,7 @@ impl Planner<'_> {
     }
 
     /// The ways of draining without recovery by a compressor, and the others, each with what it costs besides the cut.
-    fn drains(&self, state: &State) -> (Vec<(Drain, u64)>, Vec<(Drain, u64)>) {
+    fn drains(&self, state: &State) -> (Priced, Priced) {
         let (plant, cost) = (self.plant, &self.plant.cost);
         let mut pumped = Vec::new();
         let mut others = vec![(Drain::None, 0)];

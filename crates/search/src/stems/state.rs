@@ -51,6 +51,11 @@ impl State {
         state
     }
 
+    /// What its fields take, in bytes.
+    pub fn bytes(&self) -> usize {
+        4 * self.0.len()
+    }
+
     fn word(&self, at: usize) -> u32 {
         self.0.get(at).copied().unwrap_or(0)
     }

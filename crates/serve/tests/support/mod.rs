@@ -116,7 +116,7 @@ impl Session {
         let (port, driver_port) = (free_port(), free_port());
         let server = Held(
             Command::new(std::env::current_exe()?)
-                .args(["--exact", "serving", "--ignored"])
+                .args(["--exact", "support::serving", "--ignored"])
                 .env("STEMWISE_TEST_PORT", port.to_string())
                 .stdout(Stdio::null())
                 .stderr(Stdio::null())

@@ -109,6 +109,16 @@ pub fn best_way(drill: &Drill) -> Result<Best, NoBestWay> {
     Ground::new(drill)?.best(drill)
 }
 
+/// What a trainee finds: the circuit with the drill's rig, and how it stands with everything that is wrong.
+///
+/// # Errors
+/// [`NoBestWay`], for a drill that asks questions only.
+pub fn drill_start(drill: &Drill) -> Result<(Assembly, Done), NoBestWay> {
+    let ground = Ground::new(drill)?;
+    let start = ground.start(drill);
+    Ok((ground.assembly, start))
+}
+
 /// Reads a procedure file as a run of a drill: with the drill's rig, whatever the file says of its own.
 ///
 /// # Errors

@@ -11,7 +11,7 @@ mod table;
 use stemwise_circuit::{Circuit, JointId, Position};
 use stemwise_units::UnitSystem;
 
-pub use best::{Best, NoBestWay, best_way, read_run};
+pub use best::{Best, NoBestWay, best_way, drill_start, read_run};
 pub use fault::{Fault, FaultKind, Size, fault_words, faults_note};
 pub use keys::{KEYS, Key};
 pub use read::{DrillReading, LARGEST_FILE, SCHEMA, read_drill};

@@ -1,0 +1,72 @@
+//! How the search grows with the rack while the section worked on stays the same: `cargo bench -p stemwise-search --bench racks`.
+//!
+//! Invented racks of 10 to 1,000 valves. Each search is timed in turns with a yardstick, the settling of the same rack after one turn of a
+//! stem; the ratio says how many settlings a whole plan is worth. Memory is counted: states kept times the size of one.
+#![allow(clippy::print_stdout, clippy::unwrap_used, clippy::disallowed_methods, reason = "a benchmark")]
+
+#[path = "../examples/support/racks.rs"]
+mod racks;
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use racks::{Part, Rack};
+use stemwise_search::stems::{Action, Effort, Planner, Position, Weights};
+use stemwise_search::{Model, Outcome};
+
+/// So many states are expanded at most.
+const LIMIT: u64 = 2_000;
+const TURNS: usize = 3;
+
+fn best_ms(mut run: impl FnMut()) -> f64 {
+    let one = |_| {
+        let start = Instant::now();
+        run();
+        start.elapsed().as_secs_f64() * 1e3
+    };
+    (0..TURNS).map(one).fold(f64::INFINITY, f64::min)
+}
+
+fn row(rack: &Rack) {
+    let plant = rack.plant().unwrap();
+    let planner = Planner::new(&plant, Weights::BALANCED, Effort::Full);
+    let start = plant.start().unwrap();
+    let root = planner.bound(&start).unwrap_or(0);
+    let found = planner.plan(LIMIT);
+    let ms = best_ms(|| drop(black_box(planner.plan(LIMIT))));
+    let turn = [Action::Turn(0, Position::Mid)];
+    let settling = best_ms(|| (0..20).for_each(|_| drop(black_box(plant.replay(&turn))))) / 40.0;
+    let (cost, at_least) = match found.outcome {
+        Outcome::Solved { cost, .. } => (cost.to_string(), cost),
+        Outcome::Limit { at_least } => ("-".into(), at_least),
+        Outcome::Unsolvable => ("none".into(), 0),
+    };
+    let kept = found.statistics.kept * (start.bytes() as u64 + 100);
+    println!(
+        "{:<16} {:>6} {:>8} {cost:>6} {root:>6} {at_least:>9} {:>9} {:>10} {ms:>9.2} {:>10.0} {:>8.2}",
+        format!("{:?}", rack.part),
+        rack.valves(),
+        rack.branches,
+        found.statistics.expanded,
+        found.statistics.generated,
+        ms / settling,
+        kept as f64 / 1e6,
+    );
+}
+
+fn main() {
+    println!(
+        "part             valves branches   cost  root≥  at least  expanded  generated        ms  settlings       MB"
+    );
+    for part in [Part::Drier, Part::FirstEvaporator] {
+        for branches in [1, 4, 8, 20, 60, 160, 331] {
+            row(&Rack { branches, compressors: 1, cores: true, part });
+        }
+    }
+    for branches in [1, 4, 8] {
+        row(&Rack { branches, compressors: 1, cores: true, part: Part::Compressor });
+    }
+    for part in [Part::Drier, Part::FirstEvaporator] {
+        row(&Rack { branches: 164, compressors: 3, cores: true, part });
+    }
+}

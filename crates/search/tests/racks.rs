@@ -1,0 +1,79 @@
+//! Racks of any size: the search proves its plan with effort that belongs to the section worked on, not to the rack.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+#[path = "../examples/support/racks.rs"]
+mod racks;
+
+use racks::{Part, Rack};
+use stemwise_search::stems::{Action, Effort, Planner, Weights};
+use stemwise_search::{Model, Outcome, Search};
+
+fn found(rack: &Rack, effort: Effort, limit: u64) -> Search<stemwise_search::stems::Steps> {
+    Planner::new(&rack.plant().unwrap(), Weights::BALANCED, effort).plan(limit)
+}
+
+/// Cost and states expanded; the plan is replayed.
+fn solved(rack: &Rack) -> (u64, u64) {
+    let plant = rack.plant().unwrap();
+    let search = found(rack, Effort::Full, 100_000);
+    let Outcome::Solved { plan, cost } = search.outcome else { panic!("{rack:?} is not solved") };
+    let actions: Vec<Action> = plan.into_iter().flatten().collect();
+    let replay = plant.replay(&actions).unwrap();
+    assert!(replay.goal, "{rack:?}");
+    assert_eq!(cost, replay.grams + 20 * replay.moves, "{rack:?}");
+    (cost, search.statistics.expanded)
+}
+
+#[test]
+fn effort_does_not_grow_with_the_rack() {
+    for part in [Part::Drier, Part::FirstEvaporator] {
+        let small = solved(&Rack { branches: 10, compressors: 1, cores: true, part });
+        for branches in [30, 60, 160] {
+            let large = Rack { branches, compressors: 1, cores: true, part };
+            assert_eq!(solved(&large), small, "{} valves", large.valves());
+        }
+    }
+}
+
+#[test]
+fn states_expanded_are_pinned() {
+    let at = |part, branches, compressors| solved(&Rack { branches, compressors, cores: true, part }).1;
+    let small = [at(Part::Drier, 8, 1), at(Part::FirstEvaporator, 8, 1)];
+    let large = [at(Part::Drier, 164, 3), at(Part::FirstEvaporator, 164, 3)];
+    assert_eq!((small, large), ([9, 10], [13, 17]), "31 valves with one compressor, 503 with three");
+}
+
+#[test]
+fn the_bound_never_exceeds_what_is_left_to_pay() {
+    for part in [Part::Drier, Part::FirstEvaporator, Part::Compressor] {
+        for (branches, cores) in [(1, true), (1, false)] {
+            let rack = Rack { branches, compressors: 1, cores, part };
+            let plant = rack.plant().unwrap();
+            let planner = Planner::new(&plant, Weights::BALANCED, Effort::Full);
+            let Outcome::Solved { plan, cost } = planner.plan(100_000).outcome else {
+                panic!("{rack:?} is not solved");
+            };
+            let (mut state, mut left) = (plant.start().unwrap(), cost);
+            for steps in plan {
+                assert!(planner.bound(&state).is_some_and(|bound| bound <= left), "{rack:?}");
+                let mut successors = Vec::new();
+                planner.successors(&state, &mut successors);
+                let (_, price, next) = successors.into_iter().find(|(taken, ..)| *taken == steps).unwrap();
+                (state, left) = (next, left - price);
+            }
+            assert_eq!(left, 0);
+        }
+    }
+}
+
+#[test]
+fn the_full_search_equals_the_plain_one() {
+    for part in [Part::Drier, Part::FirstEvaporator] {
+        let rack = Rack { branches: 1, compressors: 1, cores: true, part };
+        let cost = |effort| match found(&rack, effort, 2_000_000).outcome {
+            Outcome::Solved { cost, .. } => Some(cost),
+            _ => None,
+        };
+        assert_eq!(cost(Effort::Full), cost(Effort::Plain), "{part:?}");
+    }
+}
