@@ -366,7 +366,7 @@ impl Network {
         cells.filter(|((cell, _), _)| !cell.boundless).all(|((cell, amounts), old)| {
             // A trace among much else may come out as a little less than nothing; what follows takes it for nothing.
             let mass = amounts[0] + amounts[GASES..].iter().sum::<f64>();
-            let least = -1e-9 * cell.volume - 1e-6 * mass.max(0.0);
+            let least = -1e-9 * cell.volume - 1e-4 * mass.max(0.0);
             let fits = |kind: usize| kind == ENERGY || amounts[kind] >= least.min(old[kind]);
             (0..COUNTED).all(|kind| amounts[kind].is_finite() && fits(kind))
         })
