@@ -1,5 +1,10 @@
 //! Runs an example circuit and prints what happens: `cargo run --release -p stemwise-rehearse --example watch -- walk-in-cooler pump-down`.
-#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a program for looking at things")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a program for looking at things"
+)]
 
 use std::time::Instant;
 

@@ -190,8 +190,6 @@ impl Network {
             };
             statistics.rejected += 1;
             cut_short = false;
-            #[cfg(feature = "trace")]
-            eprintln!("rejected dt {dt:e} cut {cut}");
             dt = (dt * cut).max(SHORTEST);
         }
     }
@@ -282,8 +280,6 @@ impl Network {
             let strays = self.strays(&made, room, &after);
             let stopped = self.stop_at_kinks(medium, &old, &mut made, &mut after);
             made.evals = after;
-            #[cfg(feature = "trace")]
-            self.trace(moment, &made, room, round, strays, moves, dt);
             let last = forced && round + 1 == ROUNDS;
             if last {
                 statistics.forced += 1;
@@ -304,32 +300,6 @@ impl Network {
             }
         }
         None
-    }
-
-    #[cfg(feature = "trace")]
-    fn trace<const K: usize>(
-        &self,
-        _moment: &Moment,
-        made: &Made,
-        room: &Room<K>,
-        round: usize,
-        strays: f64,
-        moves: f64,
-        dt: f64,
-    ) {
-        let mut worst = (0.0, 0);
-        for (at, eval) in made.evals.iter().enumerate() {
-            let change = room.right[at][0].abs() / (made.amounts[at][0] + 1e-9)
-                + Self::linear(room, at, eval.p, |eval| eval.p).abs() / (eval.p + 1.0);
-            if change > worst.0 {
-                worst = (change, at);
-            }
-        }
-        let at = worst.1;
-        eprintln!(
-            "dt {dt:e} round {round} strays {strays:.3e} moves {moves:.3e} worst {at} {:?} p {:.5e} t {:.3} alpha {:.6}",
-            room.right[at], made.evals[at].p, made.evals[at].t, made.evals[at].alpha
-        );
     }
 
     /// A cell that would go far over the edge between liquid alone and two phases, where the slope changes by orders, is stopped at the edge; the
