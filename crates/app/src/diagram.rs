@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use leptos::prelude::*;
 use stemwise_answer::Drawn;
 use stemwise_drawing::{
-    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Rect, Setting, Symbol, Thing, glyph,
+    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Rect, Setting, Symbol, Thing,
+    glyph,
 };
 use stemwise_wire as wire;
 use wasm_bindgen::JsCast;
