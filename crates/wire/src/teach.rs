@@ -207,6 +207,9 @@ pub struct DrillFault {
     /// How large, kg.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mass_kg: Option<f64>,
+    /// How large, K.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub difference_k: Option<f64>,
     /// How its stem stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub position: Option<String>,
@@ -215,6 +218,18 @@ pub struct DrillFault {
     pub refrigerant: Option<String>,
     /// Whether the state at rest and in balance shows it.
     pub shows_at_rest: bool,
+    /// How it is put into a running rehearsal; left out where it is a matter of caps and stems, or can't be.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_motion: Option<FaultInMotion>,
+}
+
+/// A fault as a running rehearsal takes it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FaultInMotion {
+    /// Its id there.
+    pub id: String,
+    /// Its size there, in the unit that the rehearsal's list of faults gives for it.
+    pub size: f64,
 }
 
 /// What a run of a drill is worth.

@@ -3,10 +3,10 @@
 use stemwise_circuit::Assembly;
 use stemwise_prove::write;
 use stemwise_teach::{
-    Classroom, Drill, DrillExample, Fault, Fork, Goal, Score, Size, best_way, drill_questions, faults_note,
-    read_drill, read_run, score,
+    Classroom, Drill, DrillExample, Fault, FaultKind, Fork, Goal, Score, Size, best_way, drill_questions,
+    faults_note, read_drill, read_run, score,
 };
-use stemwise_units::UnitSystem;
+use stemwise_units::{Mass, UnitSystem};
 use stemwise_wire as wire;
 
 use super::{TeachError, told};
@@ -87,7 +87,7 @@ pub fn drill(file: &[u8], units: Option<UnitSystem>) -> Result<wire::DrillAnswer
             .map(|(at, question)| told::question(&room, at, question))
             .collect(),
         turned: drill.turned.iter().map(|turned| told::stem(graph, *turned)).collect(),
-        faults: drill.faults.iter().map(fault).collect(),
+        faults: drill.faults.iter().map(|found| fault(found, drill.on.circuit.charge.value)).collect(),
         job: match &drill.goal {
             Goal::Job(job) => Some(job.clone()),
             Goal::Questions { .. } => None,
@@ -108,20 +108,66 @@ pub fn drill(file: &[u8], units: Option<UnitSystem>) -> Result<wire::DrillAnswer
     })
 }
 
-fn fault(fault: &Fault) -> wire::DrillFault {
+/// What a leak at a core or a packing is taken for in a running rehearsal, mm² (assumed: the usual size that it offers itself is of this order).
+const LEAK: f64 = 0.1;
+
+/// A fault as a running rehearsal takes it.
+fn in_motion(fault: &Fault, charge: Mass) -> Option<wire::FaultInMotion> {
+    let at = fault.at.as_deref();
+    let id = |word: &str| at.map_or_else(|| word.to_owned(), |at| format!("{word} {at}"));
+    let part = || match fault.size {
+        Size::Part(part) => Some(100.0 * part),
+        _ => None,
+    };
+    let kelvin = || match fault.size {
+        Size::Difference(difference) => Some(difference.as_k()),
+        _ => None,
+    };
+    let kg = || match fault.size {
+        Size::Part(part) => Some(part * charge.as_kg()),
+        Size::Mass(mass) => Some(mass.as_kg()),
+        _ => None,
+    };
+    let (id, size) = match fault.kind {
+        FaultKind::Undercharge => (id("undercharge"), kg()?),
+        FaultKind::Overcharge => (id("overcharge"), kg()?),
+        FaultKind::Air => (id("air"), kg()?),
+        FaultKind::LeakingCore => (id("leaking-core"), LEAK),
+        FaultKind::LeakingPacking => (id("leaking-packing"), LEAK),
+        FaultKind::RestrictedDrier => (id("restricted"), part()?),
+        FaultKind::StuckSolenoid => (id("stuck"), 100.0),
+        FaultKind::StarvedValve => (id("starved"), kelvin()?),
+        FaultKind::FloodingValve => (id("flooding"), kelvin()?),
+        FaultKind::FouledCondenser => (id("fouled"), part()?),
+        FaultKind::FailedFan => (id("fan"), 100.0),
+        FaultKind::FrostedEvaporator => (id("frosted"), part()?),
+        FaultKind::LeakingReed => (id("leaking-reed"), part()?),
+        FaultKind::ForgottenCap
+        | FaultKind::WrongStem
+        | FaultKind::ClosedValve
+        | FaultKind::Moisture
+        | FaultKind::WrongRefrigerant => return None,
+    };
+    Some(wire::FaultInMotion { id, size })
+}
+
+fn fault(fault: &Fault, charge: Mass) -> wire::DrillFault {
     let mut told = wire::DrillFault {
         kind: fault.kind.word().into(),
         at: fault.at.clone(),
         part: None,
         mass_kg: None,
+        difference_k: None,
         position: None,
         refrigerant: None,
         shows_at_rest: fault.kind.shows_at_rest(),
+        in_motion: in_motion(fault, charge),
     };
     match &fault.size {
         Size::None => {}
         Size::Part(part) => told.part = Some(*part),
         Size::Mass(mass) => told.mass_kg = Some(mass.as_kg()),
+        Size::Difference(difference) => told.difference_k = Some(difference.as_k()),
         Size::Position(at) => told.position = Some(words::position(*at).into()),
         Size::Refrigerant(name) => told.refrigerant = Some(name.clone()),
     }

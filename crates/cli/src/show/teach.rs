@@ -116,6 +116,7 @@ fn fault_words(fault: &DrillFault) -> String {
     words.extend(fault.at.iter().map(|at| format!(" at {at}")));
     words.extend(fault.part.map(|part| format!(", {:.0} %", part * 100.0)));
     words.extend(fault.mass_kg.map(|kg| format!(", {}", UnitSystem::Si.mass(Mass::from_kg(kg)))));
+    words.extend(fault.difference_k.map(|kelvin| format!(", {kelvin} K")));
     words.extend(fault.position.iter().chain(&fault.refrigerant).map(|what| format!(", {what}")));
     words
 }

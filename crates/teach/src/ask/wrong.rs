@@ -87,6 +87,7 @@ impl Maker<'_> {
                 Size::Part(part) => format!("{:.0} % of it", part * 100.0),
                 Size::Mass(mass) => self.room.units.mass(*mass),
                 Size::Position(at) => crate::classroom::position(*at).to_owned(),
+                Size::Difference(difference) => self.room.units.temperature_difference(*difference),
                 Size::Refrigerant(name) => name.clone(),
                 Size::None => String::new(),
             };

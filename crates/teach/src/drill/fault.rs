@@ -3,7 +3,7 @@
 use stemwise_circuit::{Assembly, JointId, PortId, Position, SpaceId, SpaceKind};
 use stemwise_prove::Task;
 use stemwise_service::{Action, Cap, Done, State, settle};
-use stemwise_units::Mass;
+use stemwise_units::{Mass, TemperatureDifference};
 
 /// What can be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -122,18 +122,18 @@ pub(crate) const ENTRIES: [Entry; 18] = [
     entry(
         F::StarvedValve,
         "starved-valve",
-        "a metering device",
-        "a part",
+        "a thermostatic valve",
+        "a difference",
         false,
-        "It passes so much less than it should.",
+        "It senses too cold by so much: its bulb has lost charge.",
     ),
     entry(
         F::FloodingValve,
         "flooding-valve",
-        "a metering device",
-        "a part",
+        "a thermostatic valve",
+        "a difference",
         false,
-        "It passes so much more than it should.",
+        "It senses too warm by so much: its bulb hangs loose.",
     ),
     entry(
         F::FouledCondenser,
@@ -203,6 +203,8 @@ pub enum Size {
     Part(f64),
     /// A mass.
     Mass(Mass),
+    /// A difference of temperatures.
+    Difference(TemperatureDifference),
     /// A position.
     Position(Position),
     /// The name of a refrigerant.

@@ -65,7 +65,7 @@ pub const KEYS: &[Key] = &[
         "size",
         false,
         "text",
-        "How large: a part (`\"20 %\"`), a mass (`\"300 g\"`), a position or a refrigerant, as the kind wants.",
+        "How large: a part (`\"20 %\"`), a mass (`\"300 g\"`), a difference of temperatures (`\"8 K\"`), a position or a refrigerant, as the kind wants.",
     ),
     key(
         "goal",

@@ -3,12 +3,12 @@
 use std::ops::Range;
 
 use stemwise_circuit::{
-    Circuit, JointId, JointKind, Position, Problem, Problems, Rig, Severity, SpaceKind, examples,
+    Circuit, JointId, JointKind, Metering, Position, Problem, Problems, Rig, Severity, SpaceKind, examples,
 };
 use stemwise_prove::leave_out;
 use stemwise_service::find_job;
 use stemwise_thermo::Substance;
-use stemwise_units::{Mass, UnitSystem, parse_fraction};
+use stemwise_units::{Mass, TemperatureDifference, UnitSystem, parse_fraction};
 use toml::de::DeTable;
 
 use super::fault::{ENTRIES, Entry, Fault, FaultKind, Size};
@@ -23,6 +23,8 @@ pub const SCHEMA: u64 = 1;
 pub const LARGEST_FILE: usize = 5 << 20;
 /// Deeper nesting is refused before the parser meets it.
 const DEEPEST: usize = 32;
+/// No bulb senses further off.
+const MOST_KELVIN: f64 = 20.0;
 /// More questions are no drill.
 const MOST_QUESTIONS: u64 = 100;
 
@@ -314,7 +316,7 @@ impl Reader<'_, '_> {
             }
             FaultKind::StuckSolenoid => joints(|kind| matches!(kind, JointKind::Solenoid { .. })),
             FaultKind::StarvedValve | FaultKind::FloodingValve => {
-                joints(|kind| matches!(kind, JointKind::Metering(_)))
+                joints(|kind| matches!(kind, JointKind::Metering(Metering::Thermostatic { .. })))
             }
             FaultKind::LeakingReed => joints(|kind| matches!(kind, JointKind::Compressor(_))),
             _ => stems().collect(),
@@ -340,6 +342,16 @@ impl Reader<'_, '_> {
                 let valve = circuit.graph.find_joint(name?.value.trim())?;
                 self.position(typed, &size.at, valve, circuit).map(Size::Position)
             }
+            "a difference" => {
+                let found = TemperatureDifference::parse(typed).map_err(|error| error.to_string());
+                let sound = found.and_then(|found| match found.as_k() {
+                    kelvin if kelvin > 0.0 && kelvin <= MOST_KELVIN => Ok(Size::Difference(found)),
+                    kelvin => {
+                        Err(format!("{kelvin} K is no such difference; it can be up to {MOST_KELVIN} K"))
+                    }
+                });
+                self.understood(sound, size)
+            }
             "a refrigerant" => {
                 let found = Substance::named(typed).map(|found| Size::Refrigerant(found.name()));
                 self.understood(found.map_err(|error| error.to_string()), size)
@@ -364,7 +376,7 @@ impl Reader<'_, '_> {
                 &size.at,
                 "bad-size",
                 why,
-                "write it with its unit, like \"20 %\" or \"300 g\"",
+                "write it with its unit, like \"20 %\", \"300 g\" or \"8 K\"",
             );
         })
         .ok()
