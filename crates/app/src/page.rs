@@ -154,10 +154,12 @@ fn Bar() -> impl IntoView {
 #[component]
 fn OfCircuit(key: String, screen: Screen) -> impl IntoView {
     let desk = Desk::here();
+    // Another circuit that comes or goes must not take this one out of the hands.
+    let card = Memo::new(move |_| desk.card(&key));
     view! {
         {move || {
             // The list is read once the store is; what it holds then decides.
-            let Some(card) = desk.card(&key) else {
+            let Some(card) = card.get() else {
                 return desk.ready.get().then(|| view! { <Nothing/> }.into_any());
             };
             Some(match screen {

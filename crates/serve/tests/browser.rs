@@ -170,6 +170,11 @@ fn a_job_is_carried_out_without_a_network_and_nothing_is_lost() {
         page.touch("#carry-out").await?;
         page.wait("#step-done").await?;
         page.until(".count", "Step 1").await?;
+        // A hold point is not passed silently: the step can't be done before it is proved.
+        page.touch("#step-done").await?;
+        page.wait(".inspect .note.warning").await?;
+        page.fill(".hold-say input", "read the label: in date, empty").await?;
+        page.press("Proved").await?;
         page.touch("#step-done").await?;
         page.until(".count", "Step 2").await?;
         // A killed tab: the page comes back from the device alone, and the job with it.

@@ -115,20 +115,21 @@ fn UnderHands(job: Job) -> impl IntoView {
     let frame = Memo::new(move |_| frames.with(|frames| frames.get(at.get()).cloned().unwrap_or_default()));
     let touched = RwSignal::new(None::<Touched>);
     let count = move || job.state.get().steps.len();
+    // A comparison inside a tag would end it.
+    let is_last = move || at.get() >= count();
     view! {
         <h1>{move || desk.say(Word::WhatComesNext)}</h1>
         <p><strong>{move || job.state.get().job}</strong>" · "{move || job.state.get().circuit}" · "{move || job.state.get().stands}</p>
         <label class="who">{move || desk.say(Word::WhoWorks)}
             <input prop:value=move || job.by().get() on:change=move |event| job.by().set(value(&event))/>
         </label>
-        {move || job.said.get().map(|said| view! { <p class="note warning" role="alert">{said}</p> })}
         <div class="stepwise">
             <Diagram file=job.circuit_file() frame touched lit=Signal::derive(BTreeSet::new)/>
             <div class="side">
                 <div class="row">
                     <button class="quiet" aria-label=move || desk.say(Word::Previous) disabled=move || at.get() <= 1 on:click=move |_| chosen.set(Some(at.get_untracked() - 1))>"‹"</button>
                     <p class="count">{move || format!("{} {} {} {}", desk.say(Word::Step), at.get(), desk.say(Word::Of), count())}</p>
-                    <button class="quiet" aria-label=move || desk.say(Word::Next) disabled=move || at.get() >= count() on:click=move |_| chosen.set(Some(at.get_untracked() + 1))>"›"</button>
+                    <button class="quiet" aria-label=move || desk.say(Word::Next) disabled=is_last on:click=move |_| chosen.set(Some(at.get_untracked() + 1))>"›"</button>
                     <Show when=move || chosen.get().is_some()>
                         <button class="quiet" on:click=move |_| chosen.set(None)>{move || desk.say(Word::ToNext)}</button>
                     </Show>
@@ -194,6 +195,7 @@ fn AtStep(job: Job, step: wire::JobStepState, chosen: RwSignal<Option<usize>>) -
                 </div>
             })}
             <Timers job n/>
+            {move || job.said.get().map(|said| view! { <p class="note warning" role="alert">{said}</p> })}
             {(!over).then(|| view! {
                 <div class="row">
                     <button id="step-done" on:click=move |_| { job.add_then(wire::JobEntry::StepDone { step: self::step(n) }, move |_| chosen.set(None)); }>{move || desk.say(Word::StepIsDone)}</button>

@@ -298,6 +298,8 @@ pub(super) fn Stepwise(
         "ArrowLeft" | "PageUp" => at.update(|at| *at = at.saturating_sub(1)),
         _ => {}
     };
+    // A comparison inside a tag would end it.
+    let is_last = move || at.get() + 1 >= count;
     view! {
         <div class="stepwise no-print" tabindex="0" on:keydown=keys>
             <Diagram file=card.with_value(|card| card.text.clone()) frame touched lit=Signal::derive(BTreeSet::new)/>
@@ -307,7 +309,7 @@ pub(super) fn Stepwise(
                 <Hazards hazards=Signal::derive(move || frame.get().hazards)/>
                 <div class="row">
                     <button disabled=move || at.get() == 0 on:click=move |_| at.update(|at| *at -= 1)>{move || desk.say(Word::Previous)}</button>
-                    <button disabled=move || at.get() + 1 >= count on:click=move |_| at.update(|at| *at += 1)>{move || desk.say(Word::Next)}</button>
+                    <button disabled=is_last on:click=move |_| at.update(|at| *at += 1)>{move || desk.say(Word::Next)}</button>
                 </div>
             </div>
         </div>
