@@ -193,6 +193,7 @@ fn a_job_is_carried_out_without_a_network_and_nothing_is_lost() {
 fn every_screen_is_accessible_in_both_languages_and_themes() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
+        let mut found: Vec<String> = Vec::new();
         let screens = [
             "#/",
             "#/settings",
@@ -210,10 +211,11 @@ fn every_screen_is_accessible_in_both_languages_and_themes() {
             for screen in screens {
                 page.open(screen).await?;
                 page.wait("main h1").await?;
-                page.audit(screen).await?;
-                page.fits(screen).await?;
+                for verdict in [page.audit(screen).await, page.fits(screen).await] {
+                    found.extend(verdict.err().map(|error| format!("{theme}, {error}")));
+                }
             }
         }
-        Ok(())
+        if found.is_empty() { Ok(()) } else { Err(found.join("\n").into()) }
     });
 }

@@ -68,7 +68,7 @@ pub(crate) fn Change(card: Card) -> impl IntoView {
             </div>
         </Show>
         <Show when=move || as_file.get() fallback=move || view! { <Pieces draft text/> }>
-            <textarea class="file" rows="24" spellcheck="false" prop:value=move || text.get() on:input=move |event| text.set(value(&event))></textarea>
+            <textarea class="file" aria-label=move || desk.say(Word::AsFile) rows="24" spellcheck="false" prop:value=move || text.get() on:input=move |event| text.set(value(&event))></textarea>
         </Show>
         <Verdict text/>
         <div class="row">

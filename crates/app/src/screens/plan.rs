@@ -399,7 +399,7 @@ fn Editor(card: Card, file: String) -> impl IntoView {
                     Ok(replayed) => view! { <Verdict verdict=replayed.verdict/> }.into_any(),
                 })}
             </div>
-            <textarea rows="24" spellcheck="false" prop:value=move || text.get() on:input=move |event| text.set(value(&event))></textarea>
+            <textarea aria-label=move || desk.say(Word::Edit) rows="24" spellcheck="false" prop:value=move || text.get() on:input=move |event| text.set(value(&event))></textarea>
             <div class="row">
                 <super::carry::BeginEdited circuit text/>
                 <button class="quiet" on:click=move |_| save_text("procedure.txt", &text.get_untracked(), "text/plain")>{move || desk.say(Word::SaveFile)}</button>
