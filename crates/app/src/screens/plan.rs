@@ -262,7 +262,13 @@ fn OneStep(step: wire::PlanStep, atmosphere_pa: f64) -> impl IntoView {
     let desk = Desk::here();
     let band = move |expect: &wire::Expect| {
         let (low, high) = (desk.gauge(expect.low, atmosphere_pa), desk.gauge(expect.high, atmosphere_pa));
-        if expect.pressure_pa < 3000.0 { desk.vacuum(expect.high) } else { format!("{low} … {high}") }
+        if expect.pressure_pa < 3000.0 {
+            desk.vacuum(expect.high)
+        } else if low == high {
+            low
+        } else {
+            format!("{low} … {high}")
+        }
     };
     let expect = StoredValue::new(step.expect);
     view! {
