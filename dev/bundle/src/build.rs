@@ -5,6 +5,8 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
+use crate::list::hash;
+
 const TARGET: &str = "wasm32-unknown-unknown";
 const SOURCES: &str = "/usr/lib/rustlib/src/rust/library";
 
@@ -56,12 +58,34 @@ fn has_target() -> Result<bool> {
         .is_dir())
 }
 
-/// The compiler that makes the module, in a line.
+/// Everything that decides the bytes besides the sources, in a line: the compiler, the linker, and where the registry's sources lie.
 pub(crate) fn toolchain() -> Result<String> {
     let compiler = if has_target()? { "rustc" } else { "/usr/bin/rustc" };
     let version = text_of(Command::new(compiler).arg("-vV"))?;
     let line = |start: &str| version.lines().find(|line| line.starts_with(start)).unwrap_or_default();
-    Ok(format!("{} ({})", line("rustc "), line("LLVM version: ")))
+    let linker = if has_target()? {
+        String::from("its own linker")
+    } else {
+        text_of(Command::new(linker()?).args(["-flavor", "wasm", "--version"]))?
+    };
+    let registry = hash(format!("{:?}", registries()?).as_bytes());
+    let registry = registry.get(..8).unwrap_or_default();
+    Ok(format!("{} ({}), {linker}, sources {registry}", line("rustc "), line("LLVM version: ")))
+}
+
+/// The names of the folders that sources are unpacked into: they stand in what a panic says.
+fn registries() -> Result<Vec<String>> {
+    let entries = std::fs::read_dir(registry()?).context("there is no registry")?;
+    let mut names: Vec<String> =
+        entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok()).collect();
+    names.sort();
+    Ok(names)
+}
+
+fn registry() -> Result<PathBuf> {
+    let home = || std::env::var_os("HOME").map(|home| PathBuf::from(home).join(".cargo"));
+    let registry = std::env::var_os("CARGO_HOME").map(PathBuf::from).or_else(home);
+    Ok(registry.context("HOME is not set")?.join("registry/src"))
 }
 
 /// The linker: the distribution's compiler comes without the one that the target wants; the toolchain's own has it.
@@ -106,9 +130,7 @@ pub(crate) fn module(root: &Path, profile: Profile) -> Result<PathBuf> {
         cargo.arg("-Zbuild-std=std,panic_abort");
     }
     // No path of this machine in what is shipped; the flags of .cargo/config.toml are repeated because these replace them.
-    let registry = std::env::var_os("CARGO_HOME").map(PathBuf::from);
-    let home = || std::env::var_os("HOME").map(|home| PathBuf::from(home).join(".cargo"));
-    let registry = registry.or_else(home).context("HOME is not set")?.join("registry/src");
+    let registry = registry()?;
     let flags = format!(
         "-Ctarget-feature=+simd128\x1f--remap-path-prefix={}=/registry\x1f--remap-path-prefix={}=/library",
         registry.display(),
