@@ -51,7 +51,7 @@ pub use fractionate::{ShiftAsk, ShiftError, shift};
 pub use joined::{JoinedAsk, JoinedError, joined};
 pub use list::list;
 pub use motion::Motion;
-pub use plan::{PlanAsk, PlanError, plan};
+pub use plan::{PlanAsk, PlanError, plan, plan_with_file};
 pub use properties::{RequestError, StateAsk, fluids, properties, state};
 pub use prove::{ProcedureAsk, ProveError, procedure_file, replayed, slips, verify, walked_through, why};
 pub use record::{JobOpening, JobPageAsk, JobRecord, RecordError, job};

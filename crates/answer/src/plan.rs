@@ -71,6 +71,20 @@ pub fn plan(file: &[u8], ask: &PlanAsk) -> Result<wire::PlanAnswer, Error> {
     Ok(Planned::new(file, ask)?.answer())
 }
 
+/// The same with the procedure's file, for people to edit and for [`verify`](crate::verify) to read; none where there is no safe way.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_with_file(file: &[u8], ask: &PlanAsk) -> Result<(wire::PlanAnswer, Option<String>), Error> {
+    let planned = Planned::new(file, ask)?;
+    let text = planned.plan.as_ref().ok().map(|plan| {
+        let assembly = &planned.assembly;
+        let procedure = stemwise_prove::Procedure::planned(assembly, &plan.best, &ask.without, ask.units);
+        stemwise_prove::write(assembly, &procedure)
+    });
+    Ok((planned.answer(), text))
+}
+
 /// A job that was planned, with what it was planned on.
 pub(crate) struct Planned {
     pub(crate) assembly: Assembly,
@@ -142,11 +156,7 @@ impl Telling<'_> {
             found: true,
             way: way_taken(best),
             cost: cost(&best.cost),
-            optimal: match best.optimality {
-                Optimality::Proved => wire::Optimal::Proved(true),
-                Optimality::Within(within) => wire::Optimal::Within { within },
-                Optimality::OfThoseTried => wire::Optimal::Proved(false),
-            },
+            optimal: optimal(best),
             objective: self.aim.as_ref().map_or_else(|| OBJECTIVE.into(), aim::sentence),
             bring: self.bring(best),
             cylinders: best.cylinders.map(|needed| wire::Cylinders {
@@ -246,6 +256,17 @@ const GENERAL: &[&str] = &[
     "Safety glasses and gloves on; fresh air where you work; no smoking, no open flame until a step calls for it.",
     "Every reading must fit what is expected here. Where one does not, stop, make it safe and find out why.",
 ];
+
+fn optimal(best: &Procedure) -> wire::Optimal {
+    let percent = (best.may_be_off() * 1e3).ceil() / 10.0;
+    match best.optimality {
+        Optimality::Proved => wire::Optimal::Proved(true),
+        Optimality::Within(within) => wire::Optimal::Within { within, percent },
+        Optimality::Above { .. } => {
+            wire::Optimal::AtMost { percent: Some(percent).filter(|percent| percent.is_finite()) }
+        }
+    }
+}
 
 fn cost(cost: &Cost) -> wire::Cost {
     wire::Cost {

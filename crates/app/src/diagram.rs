@@ -134,7 +134,7 @@ fn lettering(label: &Label, class: &'static str) -> impl IntoView + use<> {
         .enumerate()
         .map(|(n, line)| {
             view! {
-                <text class=class x=at.x y=at.y + LINE * n as f64 text-anchor=anchor>{line.clone()}</text>
+                <text class=class x=at.x y=at.y + LINE * n as f64 text-anchor=anchor>{format!("{line} ")}</text>
             }
         })
         .collect_view()

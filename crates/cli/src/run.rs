@@ -160,13 +160,11 @@ fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
     let units = site::unit_system(common)?;
     let job = it.job.join(" + ");
     let (without, cylinders, cost) = (it.without.clone(), it.cylinders, it.cost.clone());
-    let ask = PlanAsk { job: job.clone(), without, cylinders, cost, units };
-    let answer = answer::plan(&file, &ask)?;
+    let (answer, procedure) =
+        answer::plan_with_file(&file, &PlanAsk { job, without, cylinders, cost, units })?;
     let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
-    if let (Some(path), 0) = (&it.write, code) {
-        let PlanAsk { without, cylinders, cost, .. } = ask;
-        let ask = ProcedureAsk { file: None, job: Some(job), without, cylinders, cost, units };
-        files::write_new(path, &answer::procedure_file(&file, &ask)?)?;
+    if let (Some(path), Some(procedure)) = (&it.write, procedure) {
+        files::write_new(path, &procedure)?;
     }
     Ok(Printed { text: form(common, &answer, show::plan)?, code })
 }

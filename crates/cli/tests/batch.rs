@@ -60,7 +60,8 @@ fn a_blend_has_both_compositions() {
     );
     let number = |at: usize, key: &str| found[at][key].as_f64().unwrap_or(f64::NAN);
     for key in ["p", "rho", "h", "rho_incipient"] {
-        assert!((number(0, key) / number(1, key) - 1.0).abs() < 1e-12, "{key}");
+        // A catalogued blend starts from its own curves, a typed one from a coarser table: the last bits of the iteration differ.
+        assert!((number(0, key) / number(1, key) - 1.0).abs() < 1e-11, "{key}");
     }
     let list = |at: usize, key: &str| -> Vec<f64> {
         found[at][key].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect()

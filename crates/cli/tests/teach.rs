@@ -25,7 +25,7 @@ fn questions_are_asked_answered_and_graded() {
     for line in ran.out.lines() {
         assert!(line.chars().count() <= 80, "wider than 80: {line}");
     }
-    check(&[&ask[..], &["--answers"]].concat(), 0, &["Why:", "not: ", "   * "]);
+    check(&[&ask[..], &["--answers"]].concat(), 0, &["Why:", "not: ", " * "]);
     let answer: QuestionsAnswer = shape(&run(&[&ask[..], &["--json"]].concat()));
     assert_eq!(answer.questions.len(), 17);
     let mut reply: Vec<String> = Vec::new();

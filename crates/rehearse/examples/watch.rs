@@ -1,5 +1,10 @@
 //! Runs an example circuit and prints what happens: `cargo run --release -p stemwise-rehearse --example watch -- walk-in-cooler pump-down`.
-#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a program for looking at things")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a program for looking at things"
+)]
 
 use std::time::Instant;
 
@@ -38,6 +43,9 @@ fn main() {
         if at == 5 && what == "pump-down" {
             let king = assembly.graph.find_joint("king").unwrap();
             now.act(&Action::Turn { valve: king, to: Position::FrontSeated }).unwrap();
+        }
+        if at == 1 && what == "rest" {
+            now.act(&Action::LockOut).unwrap();
         }
         let clock = Instant::now();
         now.advance(minutes * 6.0);

@@ -46,6 +46,8 @@ pub struct Ran {
 
 /// Nobody waits longer for one thing, s.
 const LIMIT: f64 = 12.0 * 3600.0;
+/// And no wait may cost more steps than this.
+const MOST_STEPS: u64 = 60_000;
 /// What an action of the hands takes besides, s (common practice).
 const HANDS: f64 = 10.0;
 
@@ -118,8 +120,9 @@ impl Rehearsal {
         }
         let stays = if matches!(wait, Wait::PumpedDown(_)) { STAYS_DOWN } else { 0.0 };
         let (mut pause, mut held) = (1.0, 0.0);
-        while self.seconds() - start < LIMIT {
-            self.advance(pause);
+        let most = self.statistics().steps + MOST_STEPS;
+        while self.seconds() - start < LIMIT && self.statistics().steps < most {
+            self.advance_within(pause, MOST_STEPS);
             held = if !self.is_turning() && self.has_come(wait) { held + pause } else { 0.0 };
             if held > stays {
                 return true;

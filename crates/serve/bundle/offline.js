@@ -1,5 +1,5 @@
 // Keeps every file of the app on the device, under the version that they belong to.
-const KEPT = 'stemwise ' + "0b145485bb37eb99";
+const KEPT = 'stemwise ' + "1a4fdde1f5887031";
 const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","icon.svg","index.html","worker.js"];
 
 self.addEventListener('install', (event) => {

@@ -42,7 +42,7 @@ fn the_circuit_is_drawn_and_what_is_joined_lights_up() {
     story(Device::Desk, |session| async move {
         let page = &session.page;
         page.open("#/circuit/walk-in-cooler/look").await?;
-        page.wait(r#"[data-thing="king"]"#).await?.click().await?;
+        page.touch(r#"[data-thing="king"]"#).await?;
         page.wait(".inspect h2").await?;
         assert!(page.text(".inspect").await?.contains("king"));
         assert!(page.count(".pipe.lit").await? > 0, "nothing lights up");
@@ -66,7 +66,7 @@ fn a_stem_is_turned_by_hand_and_by_keys() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
         page.open("#/circuit/walk-in-cooler/look").await?;
-        page.wait(r#"[data-thing="suction-valve"]"#).await?.click().await?;
+        page.touch(r#"[data-thing="suction-valve"]"#).await?;
         page.press("Take the cap off").await?;
         page.press("Ease the packing nut").await?;
         // An eighth of a turn off the back seat is cracked.
@@ -145,7 +145,7 @@ fn a_rehearsal_runs_pauses_and_goes_back() {
         page.press("Pause").await?;
         let clock = page.text("#rehearsal-clock").await?;
         assert_ne!(clock, "0:00:00", "the clock stands");
-        page.wait(r#"[data-thing="king"]"#).await?.click().await?;
+        page.touch(r#"[data-thing="king"]"#).await?;
         page.press("Take the cap off").await?;
         page.press("Ease the packing nut").await?;
         page.press("front-seated").await?;
@@ -167,10 +167,10 @@ fn a_job_is_carried_out_without_a_network_and_nothing_is_lost() {
         page.reload().await?;
         page.open("#/circuit/walk-in-cooler/plan").await?;
         page.press("Find the way").await?;
-        page.wait("#carry-out").await?.click().await?;
+        page.touch("#carry-out").await?;
         page.wait("#step-done").await?;
         page.until(".count", "Step 1").await?;
-        page.wait("#step-done").await?.click().await?;
+        page.touch("#step-done").await?;
         page.until(".count", "Step 2").await?;
         // A killed tab: the page comes back from the device alone, and the job with it.
         page.reload().await?;

@@ -86,12 +86,19 @@ pub struct Cost {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Optimal {
-    /// True: proved. False: the best of the ways that were tried.
+    /// True: proved.
     Proved(bool),
-    /// It may be off by this much of the objective.
+    /// It may be off by this much of the usual objective.
     Within {
         /// The objective's unit: grams, with stem moves at their exchange rate.
         within: u64,
+        /// The same in per cent of the least that any way can cost.
+        percent: f64,
+    },
+    /// It may be off by this much of a stated cost; left out where nothing is known but that it is the best of the ways that were tried.
+    AtMost {
+        /// In per cent of the least that any way can cost by the planner's count.
+        percent: Option<f64>,
     },
 }
 

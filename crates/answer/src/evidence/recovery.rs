@@ -193,6 +193,7 @@ fn put(builder: &mut Builder<'_>, found: &core::Recovery) {
             "AHRI Guideline K at 77 °F, and never liquid-full at 55 °C (49 CFR 173.304)",
         );
     }
+    builder.remark(format!("The level is that of {}.", found.required.source));
     let (mark, say) = match found.reached {
         Some(Outcome::Met) => (Mark::Good, "The level required is reached."),
         Some(Outcome::NotYet | Outcome::NotMet) => (Mark::Open, "The level required is not reached yet."),

@@ -95,8 +95,8 @@ pub fn vacuum(common: &EvidenceCommon, ask: &VacuumAsk) -> Result<wire::Evidence
         builder.rules(&rules);
         judge(&mut builder, decay, of_rules(&rules));
     }
-    let water = decay.as_ref().is_some_and(|decay| decay.wet == Seen::Yes)
-        || pulled.as_ref().is_some_and(|pulled| pulled.at_waters_pressure);
+    let water =
+        decay.as_ref().is_some_and(|decay| decay.wet == Seen::Yes) || pulled.as_ref().is_some_and(boils);
     let lowest =
         pull.1.iter().chain(&rise.1).copied().filter(|p| p.is_finite()).fold(f64::INFINITY, f64::min);
     if let Some(say) = ice_warning(lowest, rig.at.as_k(), water) {
@@ -310,14 +310,21 @@ fn put_pull(builder: &mut Builder<'_>, pull: &Pull, rig: &Rig, has_decay: bool) 
             )
         }
     };
-    if pull.at_waters_pressure {
+    if boils(pull) {
         builder.advise("It stood where water boils at this temperature: there is water. Break with dry nitrogen, warm it, and evacuate again.");
+    } else if pull.at_waters_pressure {
+        builder.remark("Water that has cooled as it boils could hold such a pressure too: the rise with the valve shut tells it from a leak.");
     }
     if !has_decay {
         builder.verdict(mark, say);
     } else if mark == Mark::Bad {
         builder.remark(say);
     }
+}
+
+/// Whether it stood where water boils; a load that stays the same is as well a leak or a pump.
+const fn boils(pull: &Pull) -> bool {
+    pull.at_waters_pressure && !matches!(pull.limits, WhatLimits::SteadyLoad | WhatLimits::PumpItself)
 }
 
 fn put_decay(builder: &mut Builder<'_>, decay: &Decay) {

@@ -156,8 +156,12 @@ fn price(desk: Desk, cost: &wire::Cost) -> String {
 fn best(desk: Desk, optimal: &wire::Optimal) -> String {
     match optimal {
         wire::Optimal::Proved(true) => desk.say(Word::Best).to_owned(),
-        wire::Optimal::Proved(false) => desk.say(Word::BestTried).to_owned(),
-        wire::Optimal::Within { within } => format!("{} {within} g", desk.say(Word::WithinGrams)),
+        wire::Optimal::Within { percent, .. } | wire::Optimal::AtMost { percent: Some(percent) } => {
+            format!("{} {percent} %", desk.say(Word::WithinGrams))
+        }
+        wire::Optimal::Proved(false) | wire::Optimal::AtMost { percent: None } => {
+            desk.say(Word::BestTried).to_owned()
+        }
     }
 }
 

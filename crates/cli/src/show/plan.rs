@@ -50,9 +50,20 @@ fn procedure(found: &PlanFound, units: UnitSystem) -> String {
 fn best(found: &PlanFound) -> String {
     match found.optimal {
         Optimal::Proved(true) => format!("Yes, proved: {}.", found.objective),
-        Optimal::Proved(false) => format!("Not proved. Looked for: {}.", found.objective),
-        Optimal::Within { within } => {
-            format!("At most {within} g from the best. Looked for: {}.", found.objective)
+        Optimal::Within { within, percent } => {
+            format!(
+                "At most {percent} % from the best possible ({within} g of the cost). Looked for: {}.",
+                found.objective
+            )
+        }
+        Optimal::AtMost { percent: Some(percent) } => {
+            format!("At most {percent} % from the best possible. Looked for: {}.", found.objective)
+        }
+        Optimal::Proved(false) | Optimal::AtMost { percent: None } => {
+            format!(
+                "The best of the ways that were tried; no bound is known. Looked for: {}.",
+                found.objective
+            )
         }
     }
 }

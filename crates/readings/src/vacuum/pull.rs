@@ -10,6 +10,8 @@ use crate::moist::{TRIPLE_PA, water_pa};
 const MEANS: usize = 240;
 /// The steps of the table of flow over the logarithm of the pressure.
 const TABLE: usize = 160;
+/// A mean square between the logarithms of model and log from which on no steady load follows the log: a quarter, squared.
+const UNSTEADY: f64 = 0.0625;
 /// No pull-down is followed further, s.
 const LONGEST: f64 = 14.0 * 86_400.0;
 
@@ -65,7 +67,8 @@ pub struct Pull {
     pub now: f64,
     /// The gas that comes in now, Pa m³/s.
     pub load: f64,
-    /// By what the flow to the pump is multiplied to follow the log; far from 1 the rig or the volume is not as given.
+    /// By what the flow to the pump is multiplied to follow the log; far from 1 the rig or the volume is not as given. 1 where no steady load
+    /// follows it.
     pub factor: f64,
     /// The pressure at which it would stay with this load, Pa.
     pub stays_at: f64,
@@ -219,10 +222,14 @@ impl PullAsk<'_> {
         let highest = points.iter().map(|(_, p)| *p).fold(0.0, f64::max);
         let flow = Flow::new(self.path, 0.05 * lowest.max(0.01), 1.1 * highest.max(self.target.as_pa()));
         let mut steps = 0;
-        let (factor, mean_load) = self.fit(&flow, &points, &mut steps);
+        let (factor, mean_load, off) = self.fit(&flow, &points, &mut steps);
+        // Where no steady load follows the log (water that boils away does not), the rig is taken as given, and the load as it is now.
+        let steady = off < UNSTEADY;
+        let factor = if steady { factor } else { 1.0 };
         let loads = self.loads(&flow, factor, &points);
         let fading = fading(&loads);
-        let load = if fading { loads.last().copied().unwrap_or(mean_load).max(0.0) } else { mean_load };
+        let load =
+            if fading || !steady { loads.last().copied().unwrap_or(mean_load).max(0.0) } else { mean_load };
         let model = Model { flow: &flow, volume: self.volume.as_m3(), factor, load };
         let ideal = Model { load: 0.0, ..model };
         let stays_at = model.stays_at(0.05 * lowest.max(0.01), 1.1 * highest.max(self.target.as_pa()));
@@ -284,8 +291,8 @@ impl PullAsk<'_> {
         sum / points.len() as f64 + 0.002 * x[0] * x[0]
     }
 
-    /// Factor and steady load by the simplex of Nelder and Mead (Comput. J. 7 (1965) 308).
-    fn fit(&self, flow: &Flow, points: &[(f64, f64)], steps: &mut u32) -> (f64, f64) {
+    /// Factor, steady load, and how far they are off, by the simplex of Nelder and Mead (Comput. J. 7 (1965) 308).
+    fn fit(&self, flow: &Flow, points: &[(f64, f64)], steps: &mut u32) -> (f64, f64, f64) {
         let mut value =
             |x: [f64; 2]| self.off(flow, [x[0].clamp(-3.0, 3.0), x[1].clamp(-12.0, 1.0)], points, steps);
         let mut best: Option<([f64; 2], f64)> = None;
@@ -295,9 +302,10 @@ impl PullAsk<'_> {
                 best = Some(found);
             }
         }
-        let x = best.map_or([0.0, -12.0], |(x, _)| [x[0].clamp(-3.0, 3.0), x[1].clamp(-12.0, 1.0)]);
+        let (x, off) = best.unwrap_or(([0.0, -12.0], f64::INFINITY));
+        let x = [x[0].clamp(-3.0, 3.0), x[1].clamp(-12.0, 1.0)];
         let scale = flow.at(libm::log(points.last().map_or(1.0, |(_, p)| *p))).max(1e-12);
-        (libm::exp(x[0]), scale * libm::exp(x[0] + x[1]))
+        (libm::exp(x[0]), scale * libm::exp(x[0] + x[1]), off)
     }
 
     /// The load over the log, in eight windows: what flows out less what the falling pressure gives.

@@ -211,6 +211,26 @@ impl Page {
         found.map_err(|_| format!("nothing is \"{selector}\"").into())
     }
 
+    /// Touches the first element that a selector finds: brought to the middle first, tried again where it is replaced meanwhile.
+    pub(crate) async fn touch(&self, selector: &str) -> Result<()> {
+        for _ in 0..600 {
+            if let Ok(found) = self.web.find(By::Css(selector)).await
+                && self.click(&found).await.is_ok()
+            {
+                return Ok(());
+            }
+            tokio::time::sleep(OFTEN).await;
+        }
+        Err(format!("\"{selector}\" can't be touched").into())
+    }
+
+    /// Brings an element to the middle and clicks it there, as a hand would.
+    async fn click(&self, element: &WebElement) -> Result<()> {
+        let middle = "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })";
+        self.web.execute(middle, vec![element.to_json()?]).await?;
+        Ok(element.click().await?)
+    }
+
     pub(crate) async fn count(&self, selector: &str) -> Result<usize> {
         Ok(self.web.find_all(By::Css(selector)).await?.len())
     }
@@ -243,10 +263,7 @@ impl Page {
         for _ in 0..600 {
             if let Ok(button) = self.web.find(By::XPath(path.as_str())).await {
                 // What covers it or replaces it passes.
-                if button.is_enabled().await.unwrap_or(false)
-                    && button.scroll_into_view().await.is_ok()
-                    && button.click().await.is_ok()
-                {
+                if button.is_enabled().await.unwrap_or(false) && self.click(&button).await.is_ok() {
                     return Ok(());
                 }
             }

@@ -2,7 +2,8 @@
 
 use stemwise_search::stems::Weights;
 
-use super::{Attempt, Because, Cost, NoWay, Optimality, Plan, Planning, Procedure, Way, other};
+use super::sketch::Sketch;
+use super::{Attempt, Because, Cost, NoWay, Optimality, Plan, Planning, Procedure, Way, other, price};
 use crate::hazard::Finding;
 
 /// The price of a gram that leaves the system, of a minute, and of a stem move. None is below 0.
@@ -55,10 +56,39 @@ fn same(one: &Cost, other: &Cost) -> bool {
         && one.stem_moves == other.stem_moves
 }
 
+/// The least of each kind that any way can come to by the search's count, which takes no note of what hoses hold.
+#[derive(Clone, Copy, Debug, Default)]
+struct Least {
+    grams: f64,
+    turns: f64,
+}
+
+impl Least {
+    /// A bound on the price by an aim: the least grams, the least turns and the minutes that no way avoids, each by itself. It is at most what
+    /// each of the procedures found has of it.
+    fn price<'a>(&self, aim: &Aim, found: impl Iterator<Item = &'a Procedure>) -> f64 {
+        let start = (self.grams, self.turns, f64::INFINITY);
+        let (gram, turn, minute) = found.fold(start, |(gram, turn, minute), procedure| {
+            (
+                gram.min(grams(&procedure.cost)),
+                turn.min(procedure.cost.stem_moves as f64),
+                minute.min(price::unavoidable_minutes(&procedure.steps)),
+            )
+        });
+        let minutes = if minute.is_finite() { minute + price::MINUTES_OF_A_TURN * turn } else { 0.0 };
+        aim.gram * gram + aim.minute * minutes + aim.turn * turn
+    }
+}
+
 impl Planning<'_> {
+    fn fewest_turns(&self) -> u64 {
+        Sketch::fewest_turns(self.assembly, self.refrigerant, &self.start, self.job).unwrap_or(0)
+    }
+
     /// Every way, and the cheapest also by grams alone and by moves alone; the best by the aim.
     pub(super) fn by_aim(&self, aim: &Aim) -> Result<Plan, NoWay> {
         let mut tried: Vec<(Way, Attempt)> = Vec::new();
+        let mut least = Least::default();
         for &way in self.ways() {
             let weights: &[Weights] = if way == Way::Cheapest {
                 &[Weights::BALANCED, Weights::GRAMS, Weights::MOVES]
@@ -66,8 +96,15 @@ impl Planning<'_> {
                 &[Weights::BALANCED]
             };
             for &weights in weights {
-                tried.push((way, self.one_way_by(way, weights, true).0));
+                let (attempt, at_least) = self.one_way_by(way, weights, true);
+                if let (Way::Cheapest, Weights::GRAMS, Some(at_least)) = (way, weights, at_least) {
+                    least.grams = (at_least / Weights::GRAMS.gram) as f64;
+                }
+                tried.push((way, attempt));
             }
+        }
+        if self.ways().contains(&Way::Cheapest) {
+            least.turns = self.fewest_turns() as f64;
         }
         let mut found: Vec<(Procedure, Vec<Finding>)> = Vec::new();
         let mut others = Vec::new();
@@ -91,8 +128,15 @@ impl Planning<'_> {
             .filter(|(one, _)| !found.iter().any(|(other, _)| beats(&other.cost, &one.cost)))
             .map(|(one, _)| one.clone())
             .collect();
+        let bound = least.price(aim, found.iter().map(|(procedure, _)| procedure));
         let (mut best, warnings) = found.swap_remove(0);
-        best.optimality = Optimality::OfThoseTried;
+        let price = aim.price(&best.cost);
+        // A way that costs no more than the bound is proved, but for rounding.
+        best.optimality = if price <= bound * (1.0 + 1e-9) {
+            Optimality::Proved
+        } else {
+            Optimality::Above { price, at_least: bound }
+        };
         others.retain(|(way, _)| *way != Way::Cheapest);
         Ok(Plan { best, warnings, others: others.into_iter().map(unreached).collect(), unbeaten })
     }

@@ -7,9 +7,42 @@ use super::procedure::{Cylinders, Doing, Step};
 use crate::level::{cylinder_limit, cylinders_for};
 use crate::props::Refrigerant;
 
+/// Minutes for a turn of a stem, with what care it takes.
+pub(super) const MINUTES_OF_A_TURN: f64 = 2.0;
+
 /// Minutes for a step: usual times of a practised technician (assumed, common practice); standing times as stated in the step.
 pub(super) fn minutes(steps: &[Step]) -> f64 {
     steps.iter().map(|step| minutes_of(&step.doing)).sum()
+}
+
+/// Minutes of the steps that a job has whichever way it is done: looking, the lock, the repair, the proofs, the run afterwards, the record.
+pub(super) fn unavoidable_minutes(steps: &[Step]) -> f64 {
+    let mut seen: Vec<core::mem::Discriminant<Doing>> = Vec::new();
+    let mut minutes = 0.0;
+    for doing in steps.iter().map(|step| &step.doing).filter(|doing| is_unavoidable(doing)) {
+        let kind = core::mem::discriminant(doing);
+        if !seen.contains(&kind) {
+            seen.push(kind);
+            minutes += minutes_of(doing);
+        }
+    }
+    minutes
+}
+
+const fn is_unavoidable(doing: &Doing) -> bool {
+    matches!(
+        doing,
+        Doing::LookOver
+            | Doing::LockOut
+            | Doing::RestorePower
+            | Doing::OpenUp { .. }
+            | Doing::CloseUp { .. }
+            | Doing::PressureTest { .. }
+            | Doing::ReleaseNitrogen
+            | Doing::Evacuate { .. }
+            | Doing::LetRun { .. }
+            | Doing::Record { .. }
+    )
 }
 
 fn minutes_of(doing: &Doing) -> f64 {
@@ -17,7 +50,7 @@ fn minutes_of(doing: &Doing) -> f64 {
         Doing::LookOver => 10.0,
         Doing::FitHose { .. } => 3.0,
         Doing::TakeHoseOff { .. } => 2.0,
-        Doing::Turn { .. } => 2.0,
+        Doing::Turn { .. } => MINUTES_OF_A_TURN,
         Doing::Read => 2.0,
         Doing::Judge { .. } => 5.0,
         Doing::HoldOpen { valves } | Doing::LetGo { valves } => 3.0 * valves.len() as f64,

@@ -415,8 +415,35 @@ pub enum Optimality {
     Proved,
     /// It may be off by at most this much of the stated cost.
     Within(u64),
-    /// The best by a stated aim of the ways that were tried; no proof that there is none better.
-    OfThoseTried,
+    /// The best by a stated aim of the ways that were tried. No way can cost less by it than the bound.
+    Above {
+        /// Its price by the aim.
+        price: f64,
+        /// The bound.
+        at_least: f64,
+    },
+}
+
+impl Procedure {
+    /// By how much it may be dearer than the best possible one, in parts of that one's price; 0 where it is proved best.
+    pub fn may_be_off(&self) -> f64 {
+        match self.optimality {
+            Optimality::Proved => 0.0,
+            Optimality::Within(gap) => part(gap as f64, self.searched_cost.saturating_sub(gap) as f64),
+            Optimality::Above { price, at_least } => part(price - at_least, at_least),
+        }
+    }
+}
+
+/// A bound of nothing bounds nothing.
+fn part(gap: f64, of: f64) -> f64 {
+    if gap <= 0.0 {
+        0.0
+    } else if of > 0.0 {
+        gap / of
+    } else {
+        f64::INFINITY
+    }
 }
 
 /// Recovery cylinders of one size.

@@ -26,6 +26,7 @@ const EFFORT: u64 = 200_000;
 const EFFORT_FOR_OTHERS: u64 = 8_000;
 /// The same with the stems near the work only.
 const EFFORT_NEAR: u64 = 25_000;
+const EFFORT_TURNS: u64 = 4_000;
 const EFFORT_NEAR_FOR_OTHERS: u64 = 15_000;
 const EFFORT_IMPATIENT: u64 = 12_000;
 const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 10_000;
@@ -50,6 +51,8 @@ pub(super) struct Means {
     pub(super) brief: bool,
     /// Only the stems near the work may be turned.
     pub(super) near: bool,
+    /// Turns of stems alone cost anything: two from open to shut, one to or from the middle of a three-connection valve.
+    pub(super) turns_only: bool,
 }
 
 impl Means {
@@ -65,6 +68,7 @@ impl Means {
             weights: Weights::BALANCED,
             brief: false,
             near: false,
+            turns_only: false,
         }
     }
 }
@@ -122,7 +126,16 @@ impl Sketch {
         }
         let (ports, port_ids) = ports(graph, &from, means, near.as_ref());
         let goal = if job.works() { Goal::Job } else { Goal::Ready };
-        let one = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
+        let each = u64::from(!means.turns_only);
+        let one = Cost {
+            start: each,
+            stop: each,
+            attach: each,
+            detach: each,
+            recover: each,
+            evacuate: each,
+            work: each,
+        };
         let movable = joints
             .iter()
             .filter(|joint| {
@@ -185,6 +198,25 @@ impl Sketch {
             Outcome::Unsolvable => Found::Nothing,
             Outcome::Limit { .. } => Found::Unknown { at_least },
         })
+    }
+
+    /// A lower bound on the turns of stems that any way takes. A three-connection valve that goes from one seat to the other is turned once here,
+    /// though it passes its middle.
+    pub(super) fn fewest_turns(
+        assembly: &Assembly,
+        refrigerant: &Refrigerant,
+        start: &Done,
+        job: &Job,
+    ) -> Result<u64, PlantError> {
+        let means =
+            Means { weights: Weights { gram: 0, step: 1 }, turns_only: true, ..Means::of(Way::Cheapest) };
+        let sketch = Self::new(assembly, refrigerant, start, job, &means)?;
+        let halves = match sketch.planner().plan(sketch.states(EFFORT_TURNS)).outcome {
+            Outcome::Solved { cost, .. } => cost,
+            Outcome::Limit { at_least } => at_least,
+            Outcome::Unsolvable => 0,
+        };
+        Ok(halves.div_ceil(2))
     }
 
     fn planner(&self) -> Planner<'_> {
@@ -371,7 +403,7 @@ fn abstract_joint(
             port_stays_with: stays,
             position: position(start.state.lineup.position(id)),
             normal: position(joint.stem.as_ref().map(|stem| stem.normal)),
-            cost: 1,
+            cost: if means.turns_only && !three { 2 } else { 1 },
             movable: joint.stem.is_some() && !frozen,
         }
     };
