@@ -15,15 +15,19 @@ pub(crate) struct Replay {
     here: Done,
     /// Which of the done steps could not be followed, and why.
     pub(crate) not_followed: Vec<(usize, String)>,
-    moves_refrigerant: bool,
+    /// What went into cylinders and came out of them, kg.
+    moved_kg: f64,
 }
+
+/// Less than this no service scale tells, kg (common practice).
+const WEIGHED: f64 = 0.010;
 
 /// Follows the done steps in the order in which they were done.
 pub(crate) fn replay(revisions: &Revisions, done: &[StepRef]) -> Option<Replay> {
     let (current, refrigerant) = (revisions.current()?, revisions.refrigerant.as_ref()?);
     let task = Task::new(&current.assembly, refrigerant, current.job.as_ref());
     let here = task.start(current.procedure.standing);
-    let mut replay = Replay { here, not_followed: Vec::new(), moves_refrigerant: false };
+    let mut replay = Replay { here, not_followed: Vec::new(), moved_kg: 0.0 };
     for (at, step) in done.iter().enumerate() {
         let Some(old) = revisions.of(&step.procedure) else { continue };
         let Some(found) = old.procedure.steps.get(step.step) else { continue };
@@ -56,8 +60,8 @@ impl Replay {
         for action in actions {
             match task.act(&self.here, action) {
                 Ok(after) => {
-                    let moved = |state: &State| (state.left.recovered_kg, state.left.charged_kg);
-                    self.moves_refrigerant |= moved(&self.here.state) != moved(&after.state);
+                    let moved = |state: &State| state.left.recovered_kg + state.left.charged_kg;
+                    self.moved_kg += moved(&after.state) - moved(&self.here.state);
                     self.here = after;
                 }
                 Err(why) => {
@@ -74,9 +78,9 @@ impl Replay {
         (Mass::from_kg(left.recovered_kg), Mass::from_kg(left.charged_kg), Mass::from_kg(left.lost_kg))
     }
 
-    /// Whether refrigerant went into a cylinder or came out of one.
+    /// Whether more refrigerant went into cylinders and came out of them than a scale needs to tell.
     pub(crate) const fn moves_refrigerant(&self) -> bool {
-        self.moves_refrigerant
+        self.moved_kg > WEIGHED
     }
 
     /// What does not stand as it belongs.

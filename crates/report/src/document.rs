@@ -191,8 +191,7 @@ article { display: grid; grid-template-columns: 2.6em 1fr; padding: 0.45em 0; bo
 .mark { font-weight: bold; font-size: 1.15em }
 .stands { border: 1px solid #1a1a1a; border-radius: 3px; padding: 0 0.4em; font-size: 0.85em; white-space: nowrap }
 .stands:empty { display: none }
-.under { color: #333; padding-left: 0.9em; text-indent: -0.9em }
-.under::before { content: '\\2013\\00a0' }
+.under { display: list-item; list-style: disc outside; margin-left: 1.1em; color: #333 }
 .sign { display: grid; grid-template-columns: 1fr 1fr; gap: 2.4em 2em; margin-top: 2.4em }
 .sign p { border-top: 1px solid #1a1a1a; font-size: 0.85em; color: #4d4d4d }
 footer { margin-top: 2em; font-size: 0.875em; color: #4d4d4d }

@@ -35,9 +35,9 @@ pub(super) fn page(
         page.timeline(),
         Some(sign()),
     ];
-    let title = if state.job.is_empty() { "Job as carried out" } else { &state.job };
+    let title = if state.job.is_empty() { "Job as carried out".into() } else { capital(&state.job) };
     let html = document(&Document {
-        title: title.into(),
+        title,
         heading: ask.heading.clone(),
         boxed: vec![page.stands()],
         lead: page.lead(),
@@ -65,6 +65,20 @@ fn when(text: &str) -> String {
         .map_or_else(|_| text.to_owned(), |moment| format!("{} {}", moment.date(), moment.clock()))
 }
 
+/// A later time: the hour alone on the same day.
+fn later(begun: &str, ended: &str) -> String {
+    match (Moment::parse(begun), Moment::parse(ended)) {
+        (Ok(begun), Ok(ended)) if begun.date() == ended.date() => ended.clock(),
+        _ => when(ended),
+    }
+}
+
+/// With a capital letter.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 fn table<const N: usize>(head: [&str; N], rows: Vec<Vec<String>>) -> Block {
     Block::Table { head: head.iter().map(|&cell| cell.into()).collect(), rows }
 }
@@ -87,9 +101,10 @@ impl Page<'_> {
     fn stands(&self) -> String {
         match (self.state.stands.as_str(), self.state.open.len()) {
             ("closed", 0) => "closed, nothing open".into(),
-            ("closed", open) => format!("closed in spite of {open} open"),
+            ("closed", open) => format!("closed in spite of {open} open items"),
             (stands, 0) => stands.replace('-', " "),
-            (stands, open) => format!("{}, {open} open", stands.replace('-', " ")),
+            (stands, 1) => format!("{}, 1 thing to see to", stands.replace('-', " ")),
+            (stands, open) => format!("{}, {open} things to see to", stands.replace('-', " ")),
         }
     }
 
@@ -111,7 +126,7 @@ impl Page<'_> {
 
     fn open(&self) -> Option<Section> {
         let says = self.state.open.iter().map(|item| &item.say).chain(&self.state.trouble);
-        let blocks: Vec<Block> = says.cloned().map(Block::Warning).collect();
+        let blocks: Vec<Block> = says.map(|say| Block::Warning(capital(say))).collect();
         (!blocks.is_empty()).then(|| Section { title: "Open".into(), blocks })
     }
 
@@ -169,7 +184,7 @@ impl Page<'_> {
         let mut under = Vec::new();
         let mut warnings = Vec::new();
         let times = match (&step.begun, &step.ended) {
-            (Some(begun), Some(ended)) => Some(format!("From {} to {}", when(begun), when(ended))),
+            (Some(begun), Some(ended)) => Some(format!("{} to {}", when(begun), later(begun, ended))),
             (None, Some(ended)) => Some(format!("At {}", when(ended))),
             (Some(begun), None) => Some(format!("Begun {}", when(begun))),
             (None, None) => None,
@@ -241,7 +256,7 @@ impl Page<'_> {
     fn not_back(&self) -> Option<Section> {
         let things = &self.state.not_back;
         section("Not in its normal place, by the steps done", things.is_empty(), || {
-            table(["What"], things.iter().map(|thing| vec![thing.say.clone()]).collect())
+            table(["What"], things.iter().map(|thing| vec![capital(&thing.say)]).collect())
         })
     }
 
