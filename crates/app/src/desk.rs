@@ -202,6 +202,11 @@ impl Desk {
         self.units.get().system().gauge_pressure(gauge)
     }
 
+    /// A pressure as the instrument shows it that reads it.
+    pub(crate) fn read(self, pressure_pa: f64, atmosphere_pa: f64) -> String {
+        self.units.get().system().as_read(Pressure::from_pa(pressure_pa), Pressure::from_pa(atmosphere_pa))
+    }
+
     /// What a gauge shows.
     pub(crate) fn shown(self, gauge_pa: f64) -> String {
         self.units.get().system().gauge_pressure(GaugePressure::from_pa(gauge_pa))

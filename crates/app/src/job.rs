@@ -43,9 +43,9 @@ async fn device(store: &Store) -> Result<String, String> {
     Ok(name)
 }
 
-/// The shelf key of an entry: in the order in which they were made here.
-fn entry_key(job: &str, at: usize) -> String {
-    format!("{job}/{at:08}")
+/// The shelf key of an entry: its own id, so that two pages with one job never write over each other. The record finds the order itself.
+fn entry_key(job: &str, id: &str) -> String {
+    format!("{job}/{id}")
 }
 
 impl Job {
@@ -69,7 +69,7 @@ impl Job {
                 let (_, added) =
                     JobRecord::open(&opening, &stamp(device)).map_err(|error| error.to_string())?;
                 let key = new_key("job");
-                store.put(Shelf::Events, &entry_key(&key, 0), &added.line).await?;
+                store.put(Shelf::Events, &entry_key(&key, &added.id), &added.line).await?;
                 Ok::<String, String>(key)
             };
             match opened.await {
@@ -114,12 +114,11 @@ impl Job {
             };
             let mut record = self.record.get_value();
             let by = self.by.get_untracked();
-            let at = record.entries();
             let added = match record.add(&entry, Some(&by), &stamp(device)) {
                 Ok(added) => added,
                 Err(error) => return self.said.set(Some(error.to_string())),
             };
-            let key = entry_key(&self.key.get_value(), at);
+            let key = entry_key(&self.key.get_value(), &added.id);
             if let Err(error) = store.put(Shelf::Events, &key, &added.line).await {
                 return desk.trouble.set(Some(error));
             }
@@ -202,7 +201,8 @@ pub async fn take_in(desk: Desk, file: String) -> Result<String, String> {
         let lines = store.all(Shelf::Events, &format!("{}/", known.key)).await?;
         let text: String = lines.into_iter().map(|(_, line)| line + "\n").collect();
         let (mut record, _) = JobRecord::read(text.as_bytes());
-        if record.merge(&new).is_ok() {
+        // A piece without its opening could belong to any job: it becomes one of its own.
+        if new.circuit_file().is_some() && record.merge(&new).is_ok() {
             keep(&store, &known.key, &record).await?;
             return Ok(known.key);
         }
@@ -216,7 +216,12 @@ pub async fn take_in(desk: Desk, file: String) -> Result<String, String> {
 async fn keep(store: &Store, key: &str, record: &JobRecord) -> Result<(), String> {
     // The first line of a job file is its heading.
     for (at, line) in record.file().lines().skip(1).enumerate() {
-        store.put(Shelf::Events, &entry_key(key, at), line).await?;
+        let id = serde_json::from_str::<serde_json::Value>(line)
+            .ok()
+            .and_then(|line| Some(line.get("id")?.as_str()?.to_owned()));
+        // A line of a newer version may have none.
+        let id = id.unwrap_or_else(|| format!("without-{at:08}"));
+        store.put(Shelf::Events, &entry_key(key, &id), line).await?;
     }
     Ok(())
 }

@@ -283,6 +283,7 @@ words! {
     PressureAtEnd: "Pressure at the end", "Presión al final";
     EndTimer: "End", "Terminar";
     Timer: "Timer", "Temporizador";
+    WholeMinutes: "Minutes are a whole number, like 10.", "Los minutos son un número entero, como 10.";
     DecayTest: "Vacuum decay", "Prueba de vacío";
     StandingTest: "Standing pressure", "Presión estática";
     JustWait: "Wait", "Esperar";
@@ -328,6 +329,7 @@ words! {
     Offline: "Without a network", "Sin red";
     OfflineReady: "Everything is on this device: it works without a network.",
         "Todo está en este dispositivo: funciona sin red.";
+    OfflineComing: "Being put on this device …", "Guardándose en este dispositivo …";
     OfflineNot: "Not kept on this device: open it from https or from this very machine (localhost); docs/phone.md says how.",
         "No guardado en este dispositivo: ábrelo por https o desde esta misma máquina (localhost); docs/phone.md dice cómo.";
     StorageKept: "The device has promised to keep what you enter.", "El dispositivo prometió conservar lo que escribes.";

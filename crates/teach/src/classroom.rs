@@ -133,10 +133,7 @@ impl Classroom {
     }
 
     pub(crate) fn gauge(&self, pressure: Pressure) -> String {
-        if pressure.as_pa() < 3_000.0 {
-            return self.units.vacuum(pressure);
-        }
-        self.units.gauge_pressure(pressure.gauge(self.atmosphere()))
+        self.units.as_read(pressure, self.atmosphere())
     }
 
     /// How the stems of a scene stand, in a sentence.

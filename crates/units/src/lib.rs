@@ -18,7 +18,7 @@ mod tube;
 
 pub use error::ParseError;
 pub use parse::{TypedPressure, parse_fraction};
-pub use print::UnitSystem;
+pub use print::{UnitSystem, VACUUM_GAUGE_BELOW};
 pub use quantity::*;
 pub use site::atmosphere_at;
 pub use tube::{Tube, tubes};

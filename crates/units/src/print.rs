@@ -14,7 +14,25 @@ pub enum UnitSystem {
     Ip,
 }
 
+/// Below this a manifold gauge tells nothing apart and the vacuum gauge is read (common practice; 3 kPa are 22,500 micron).
+pub const VACUUM_GAUGE_BELOW: Pressure = Pressure::from_pa(3000.0);
+
 impl UnitSystem {
+    /// An absolute pressure as the instrument shows that reads it: the manifold gauge, or the vacuum gauge below [`VACUUM_GAUGE_BELOW`].
+    ///
+    /// ```
+    /// use stemwise_units::{Pressure, UnitSystem};
+    /// let sea_level = Pressure::from_pa(101_325.0);
+    /// assert_eq!(UnitSystem::Si.as_read(Pressure::from_bar(3.01325), sea_level), "2.00 bar(g)");
+    /// assert_eq!(UnitSystem::Si.as_read(Pressure::from_micron(500.0), sea_level), "500 micron (67 Pa)");
+    /// ```
+    pub fn as_read(self, pressure: Pressure, atmosphere: Pressure) -> String {
+        if pressure.as_pa() < VACUUM_GAUGE_BELOW.as_pa() {
+            return self.vacuum(pressure);
+        }
+        self.gauge_pressure(pressure.gauge(atmosphere))
+    }
+
     /// A pressure as a gauge shows it: "4.70 bar(g)", "68.2 psig"; below the atmosphere "-0.30 bar(g)", "8.9 inHg vac".
     pub fn gauge_pressure(self, pressure: GaugePressure) -> String {
         match self {

@@ -4,13 +4,13 @@ use stemwise_record::{
     Band, Block, Event, Log, Measured, NotBack, NotBackKind, Open, Progress, Proof, ReadingState, Test,
     TimerState, Value, VerdictOnReading, What,
 };
-use stemwise_units::{Mass, Pressure, PressureDifference, Time, UnitSystem};
+use stemwise_units::{Mass, Pressure, PressureDifference, Time, UnitSystem, VACUUM_GAUGE_BELOW};
 
 use super::convert::test_word;
 use crate::words;
 
-/// Below this a pressure is told as a vacuum, Pa.
-const VACUUM: f64 = 3_000.0;
+/// Below this a change is told as one of a vacuum, Pa.
+const VACUUM: f64 = VACUUM_GAUGE_BELOW.as_pa();
 
 /// Puts things into words for one job.
 pub(super) struct Say<'a> {
@@ -29,11 +29,8 @@ pub(super) struct Item {
 
 impl Say<'_> {
     pub(super) fn pressure(&self, pressure: Pressure) -> String {
-        if pressure.as_pa() < VACUUM {
-            return self.units.vacuum(pressure);
-        }
         let sea_level = Pressure::from_pa(101_325.0);
-        self.units.gauge_pressure(pressure.gauge(self.progress.atmosphere.unwrap_or(sea_level)))
+        self.units.as_read(pressure, self.progress.atmosphere.unwrap_or(sea_level))
     }
 
     fn change(&self, change: PressureDifference) -> String {

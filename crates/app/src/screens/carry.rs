@@ -288,7 +288,9 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
         Some(typed).filter(|typed| !typed.trim().is_empty()).map(|typed| measured("pressure", typed))
     };
     let begin = move |test: &str| {
-        let minutes = minutes.get_untracked().trim().parse().unwrap_or(10);
+        let Ok(minutes) = minutes.get_untracked().trim().parse::<u32>() else {
+            return job.said.set(Some(desk.say(Word::WholeMinutes).to_owned()));
+        };
         job.add(wire::JobEntry::TimerBegun {
             step: Some(step(n)),
             test: test.into(),

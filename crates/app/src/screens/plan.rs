@@ -140,15 +140,17 @@ fn Walked(walked: wire::WalkedThrough, card: Card) -> impl IntoView {
 
 /// What a procedure costs, in a line.
 fn price(desk: Desk, cost: &wire::Cost) -> String {
+    let minutes = cost.minutes.round() as u64;
     format!(
-        "{} {}, {} {}, {} {}, {:.0} {}",
+        "{} {}, {} {}, {} {}, {} h {:02} {}",
         desk.mass(cost.refrigerant_removed_kg),
         desk.say(Word::Recovered),
         desk.mass(cost.refrigerant_lost_kg),
         desk.say(Word::Lost),
         cost.stem_moves,
         desk.say(Word::Moves),
-        cost.minutes,
+        minutes / 60,
+        minutes % 60,
         desk.say(Word::Minutes)
     )
 }
@@ -261,14 +263,8 @@ fn Steps(steps: Vec<wire::PlanStep>, atmosphere_pa: f64) -> impl IntoView {
 fn OneStep(step: wire::PlanStep, atmosphere_pa: f64) -> impl IntoView {
     let desk = Desk::here();
     let band = move |expect: &wire::Expect| {
-        let (low, high) = (desk.gauge(expect.low, atmosphere_pa), desk.gauge(expect.high, atmosphere_pa));
-        if expect.pressure_pa < 3000.0 {
-            desk.vacuum(expect.high)
-        } else if low == high {
-            low
-        } else {
-            format!("{low} … {high}")
-        }
+        let (low, high) = (desk.read(expect.low, atmosphere_pa), desk.read(expect.high, atmosphere_pa));
+        if low == high { low } else { format!("{low} … {high}") }
     };
     let expect = StoredValue::new(step.expect);
     view! {

@@ -4,9 +4,11 @@ use core::time::Duration;
 
 use leptos::prelude::*;
 use stemwise_answer::Motion;
+use stemwise_units::GaugePressure;
 use stemwise_wire as wire;
 
 use super::look::{Bench, OnTheBench};
+use crate::ask::Units;
 use crate::chart::{Chart, Series};
 use crate::desk::{Card, Desk};
 use crate::hand::value;
@@ -184,6 +186,13 @@ fn Instruments(
         "high-hose" => desk.say(Word::HighGauge),
         _ => desk.say(Word::CentreHose),
     };
+    let in_units = move |pascal: f64| {
+        let gauge = GaugePressure::from_pa(pascal);
+        match desk.units.get() {
+            Units::Si => gauge.as_bar(),
+            Units::Ip => gauge.as_psi(),
+        }
+    };
     let series = Signal::derive(move || {
         curves
             .get()
@@ -195,7 +204,7 @@ fn Instruments(
                 points: curve
                     .points
                     .into_iter()
-                    .map(|(seconds, pascal)| (seconds / 60.0, (pascal - atmosphere_pa) / 1e5))
+                    .map(|(seconds, pascal)| (seconds / 60.0, in_units(pascal - atmosphere_pa)))
                     .collect(),
             })
             .collect::<Vec<_>>()
@@ -229,7 +238,7 @@ fn Instruments(
                     }).collect_view()}
                 }
             }}
-            <Chart series x=Signal::derive(|| "min") y=Signal::derive(|| "bar")/>
+            <Chart series x=Signal::derive(|| "min") y=Signal::derive(move || match desk.units.get() { Units::Si => "bar", Units::Ip => "psi" })/>
         </section>
     }
 }

@@ -72,6 +72,16 @@ pub(crate) fn Pick(
 fn Keeping() -> impl IntoView {
     let desk = Desk::here();
     let offline = web_sys::window().is_some_and(|window| window.is_secure_context());
+    // The worker is ready once every file is on the device, not before.
+    let all_here = RwSignal::new(false);
+    if offline {
+        spawn_local(async move {
+            let ready = window().navigator().service_worker().ready();
+            if let Ok(ready) = ready {
+                all_here.set(JsFuture::from(ready).await.is_ok());
+            }
+        });
+    }
     let kept = RwSignal::new(None::<bool>);
     let storage = move || web_sys::window().map(|window| window.navigator().storage());
     let look = move |ask: bool| {
@@ -89,7 +99,11 @@ fn Keeping() -> impl IntoView {
     view! {
         <section>
             <h2>{move || desk.say(Word::Offline)}</h2>
-            <p>{move || desk.say(if offline { Word::OfflineReady } else { Word::OfflineNot })}</p>
+            <p>{move || desk.say(match (offline, all_here.get()) {
+                (true, true) => Word::OfflineReady,
+                (true, false) => Word::OfflineComing,
+                (false, _) => Word::OfflineNot,
+            })}</p>
             {move || kept.get().map(|kept| view! {
                 <p>{move || desk.say(if kept { Word::StorageKept } else { Word::StorageNotKept })}</p>
                 <Show when=move || !kept>

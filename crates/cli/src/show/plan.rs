@@ -106,9 +106,6 @@ fn end(text: &mut Text, found: &PlanFound) {
     text.wrap("  ", &rest("open to the atmosphere", &found.end_state.open_spaces));
 }
 
-/// Below this a manifold gauge says nothing and the vacuum gauge is read, Pa.
-const VACUUM_GAUGE: f64 = 3000.0;
-
 struct Printer {
     units: UnitSystem,
     atmosphere: Pressure,
@@ -117,11 +114,7 @@ struct Printer {
 impl Printer {
     /// As the gauge shows it; a vacuum as the vacuum gauge does.
     fn gauge(&self, pa: f64) -> String {
-        let pressure = Pressure::from_pa(pa);
-        if pa < VACUUM_GAUGE {
-            return self.units.vacuum(pressure);
-        }
-        self.units.gauge_pressure(pressure.gauge(self.atmosphere))
+        self.units.as_read(Pressure::from_pa(pa), self.atmosphere)
     }
 
     fn mass(&self, kg: f64) -> String {

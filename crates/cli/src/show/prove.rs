@@ -14,11 +14,7 @@ struct Units {
 
 impl Units {
     fn gauge(&self, pa: f64) -> String {
-        let pressure = Pressure::from_pa(pa);
-        if pa < 3000.0 {
-            return self.system.vacuum(pressure);
-        }
-        self.system.gauge_pressure(pressure.gauge(self.atmosphere))
+        self.system.as_read(Pressure::from_pa(pa), self.atmosphere)
     }
 
     fn mass(&self, kg: f64) -> String {

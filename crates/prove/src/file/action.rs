@@ -2,7 +2,7 @@
 
 use stemwise_circuit::{Assembly, Position};
 use stemwise_service::{Action, Cap};
-use stemwise_units::{GaugePressure, Pressure};
+use stemwise_units::{GaugePressure, Pressure, VACUUM_GAUGE_BELOW};
 
 use crate::procedure::cap_name;
 
@@ -35,7 +35,7 @@ pub(super) fn gauge(pressure: GaugePressure) -> String {
 }
 
 pub(super) fn absolute(pressure: Pressure, assembly: &Assembly) -> String {
-    if pressure.as_pa() < 3000.0 {
+    if pressure.as_pa() < VACUUM_GAUGE_BELOW.as_pa() {
         return format!("{} micron", plain(pressure.as_micron(), 1.0));
     }
     let bar = pressure.gauge(assembly.circuit.atmosphere).as_bar();
