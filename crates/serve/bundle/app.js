@@ -796,6 +796,10 @@ function __wbg_get_imports() {
             const ret = Math.random();
             return ret;
         },
+        __wbg_ready_1b3ed6b8568580e4: function() { return handleError(function (arg0) {
+            const ret = arg0.ready;
+            return ret;
+        }, arguments); },
         __wbg_removeAttribute_735f25a801a701e1: function() { return handleError(function (arg0, arg1, arg2) {
             arg0.removeAttribute(getStringFromWasm0(arg1, arg2));
         }, arguments); },
@@ -830,6 +834,10 @@ function __wbg_get_imports() {
         }, arguments); },
         __wbg_scrollIntoView_2d57abe5fc53ada3: function(arg0, arg1) {
             arg0.scrollIntoView(arg1);
+        },
+        __wbg_serviceWorker_6aeb3dec6ba652c0: function(arg0) {
+            const ret = arg0.serviceWorker;
+            return ret;
         },
         __wbg_setAttribute_f75317b2b5cabfb4: function() { return handleError(function (arg0, arg1, arg2, arg3, arg4) {
             arg0.setAttribute(getStringFromWasm0(arg1, arg2), getStringFromWasm0(arg3, arg4));
@@ -991,46 +999,56 @@ function __wbg_get_imports() {
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
         },
         __wbindgen_generic_0000000000000001: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 2765, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 2772, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
             const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000002: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 2807, ret: Result(Unit), inner_ret: Some(Result(Unit)) }, mutable: true }) -> Externref`.
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 2814, ret: Result(Unit), inner_ret: Some(Result(Unit)) }, mutable: true }) -> Externref`.
             const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue__core_aae44c7bacc85dd0___result__Result_____wasm_bindgen_671422ebdebd3372___JsError___true_);
             return ret;
         },
         __wbindgen_generic_0000000000000003: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2689, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_Event__Event______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2693, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_Event__Event______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000004: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2765, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__16);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2766, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000005: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("IDBVersionChangeEvent")], shim_idx: 2, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2772, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__17);
             return ret;
         },
         __wbindgen_generic_0000000000000006: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("MessageEvent")], shim_idx: 2762, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_CloseEvent__CloseEvent______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("IDBVersionChangeEvent")], shim_idx: 2, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000007: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 2768, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("MessageEvent")], shim_idx: 2766, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true__19);
+            return ret;
+        },
+        __wbindgen_generic_0000000000000008: function(arg0, arg1) {
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 2769, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
             const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true_);
             return ret;
         },
-        __wbindgen_generic_0000000000000008: function(arg0) {
+        __wbindgen_generic_0000000000000009: function(arg0, arg1) {
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 2775, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true__1_);
+            return ret;
+        },
+        __wbindgen_generic_000000000000000a: function(arg0) {
             // Cast intrinsic for `F64 -> Externref`.
             const ret = arg0;
             return ret;
         },
-        __wbindgen_generic_0000000000000009: function(arg0, arg1) {
+        __wbindgen_generic_000000000000000b: function(arg0, arg1) {
             // Cast intrinsic for `Ref(String) -> Externref`.
             const ret = getStringFromWasm0(arg0, arg1);
             return ret;
@@ -1054,24 +1072,32 @@ function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true
     wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true_(arg0, arg1);
 }
 
+function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true__1_(arg0, arg1) {
+    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true__1_(arg0, arg1);
+}
+
 function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true_(arg0, arg1, arg2) {
     wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_Event__Event______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_Event__Event______true_(arg0, arg1, arg2);
+function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_Event__Event______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_Event__Event______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__16(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__16(arg0, arg1, arg2);
+function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2);
+function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__17(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__17(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_b460721a52f5c691___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2);
+function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2);
+}
+
+function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true__19(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true__19(arg0, arg1, arg2);
 }
 
 function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue__core_aae44c7bacc85dd0___result__Result_____wasm_bindgen_671422ebdebd3372___JsError___true_(arg0, arg1, arg2) {

@@ -1,5 +1,5 @@
 // Keeps every file of the app on the device, under the version that they belong to.
-const KEPT = 'stemwise ' + "43918e1ea919affe";
+const KEPT = 'stemwise ' + "b2da4bdda541a5ea";
 const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","icon.svg","index.html","worker.js"];
 
 self.addEventListener('install', (event) => {
