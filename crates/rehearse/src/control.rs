@@ -109,6 +109,8 @@ const STROKE: f64 = 3.75;
 const BULB: f64 = 25.0;
 const STEM: f64 = 6.0;
 const GAUGE: f64 = 0.8;
+/// Of the way from the temperature at a coil's mean density, which is near the bubble point, to the dew point: where the middle of the flow is.
+const GLIDE: f64 = 0.6;
 /// What passes a shut metering device, of its full flow; one with a bleed.
 const SEAT: f64 = 0.004;
 const BLEED: f64 = 0.05;
@@ -255,6 +257,7 @@ impl Controls {
         for (at, cell) in cells.iter_mut().enumerate() {
             if let Some(coil) = &mut cell.coil {
                 coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
+                coil.glide = if self.running { GLIDE } else { 0.0 };
                 self.faults.on_coil(at, coil, &mut cell.inner);
             }
         }

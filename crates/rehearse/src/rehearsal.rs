@@ -542,12 +542,14 @@ fn outside(p: f64, t: f64) -> Eval {
         h_v: h,
         w: [1.0, 0.0, 0.0],
         p_r: 0.0,
+        t_l: t,
+        t_v: t,
     }
 }
 
 /// A full cylinder of refrigerant at the temperature of its surroundings.
 fn full_cylinder(medium: &Medium, t: f64) -> Eval {
-    let p = medium.saturation(t).min(0.9 * medium.critical_pressure);
+    let p = medium.bubble(t).min(0.9 * medium.critical_pressure);
     let phases = medium.phases(p);
     Eval {
         t: phases.t_l,
@@ -562,5 +564,7 @@ fn full_cylinder(medium: &Medium, t: f64) -> Eval {
         h_v: phases.h_v,
         w: [0.0; 3],
         p_r: p,
+        t_l: phases.t_l,
+        t_v: phases.t_v,
     }
 }

@@ -63,6 +63,9 @@ pub(crate) struct Eval {
     pub(crate) w: [f64; COUNTED - GASES],
     /// Pressure of the refrigerant alone.
     pub(crate) p_r: f64,
+    /// Temperatures that belong to the enthalpies of liquid and vapour: of a blend's bubble and dew point, where it has two phases.
+    pub(crate) t_l: f64,
+    pub(crate) t_v: f64,
 }
 
 /// The least density that a cell is taken to have, kg/m³: about 1e-4 Pa.
@@ -95,12 +98,15 @@ fn refrigerant(medium: &Medium, volume: f64, mass: f64, u: f64) -> Eval {
         h_v: h,
         w: [0.0; COUNTED - GASES],
         p_r: at.p,
+        t_l: at.t,
+        t_v: at.t,
     };
     if at.two_phase {
         let phases = medium.phases(at.p);
         eval.alpha = ((rho - phases.rho_v) / (phases.rho_l - phases.rho_v)).clamp(0.0, 1.0);
         eval.x = (eval.alpha * phases.rho_l / rho).min(1.0);
         (eval.rho_l, eval.rho_v, eval.h_l, eval.h_v) = (phases.rho_l, phases.rho_v, phases.h_l, phases.h_v);
+        (eval.t_l, eval.t_v) = (phases.t_l, phases.t_v);
     } else if rho > medium.critical_density {
         (eval.alpha, eval.x) = (1.0, 1.0);
     }
@@ -164,7 +170,7 @@ fn mixed(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> Eval {
     let (p_s, phases) = if two_phase {
         (p_r, medium.phases(p_r))
     } else if liquid {
-        let p_s = medium.saturation(t);
+        let p_s = medium.bubble(t);
         (p_s, medium.phases(p_s))
     } else {
         let p = p_r + pressures / volume;
@@ -172,7 +178,22 @@ fn mixed(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> Eval {
         let h_v = (h_r + cp) / total;
         let rho = total / volume;
         let w = core::array::from_fn(|at| amounts[GASES + at] / total);
-        return Eval { t, p, alpha: 0.0, x: 0.0, rho, h: h_v, rho_l: rho, h_l: h_v, rho_v: rho, h_v, w, p_r };
+        return Eval {
+            t,
+            p,
+            alpha: 0.0,
+            x: 0.0,
+            rho,
+            h: h_v,
+            rho_l: rho,
+            h_l: h_v,
+            rho_v: rho,
+            h_v,
+            w,
+            p_r,
+            t_l: t,
+            t_v: t,
+        };
     };
     let m_l = if liquid {
         mass
@@ -191,6 +212,8 @@ fn mixed(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> Eval {
     let in_vapour = (m_v + gases).max(1e-30);
     let w = core::array::from_fn(|at| amounts[GASES + at] / in_vapour);
     let p = p_s + p_g;
+    // A pure refrigerant's phases have the cell's temperature; a blend's those of its bubble and dew point.
+    let (t_l, t_v) = if two_phase { (phases.t_l, phases.t_v) } else { (t, t) };
     Eval {
         t,
         p,
@@ -199,11 +222,13 @@ fn mixed(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> Eval {
         rho: total / volume,
         h: (amounts[ENERGY] + p * volume) / total,
         rho_l: phases.rho_l,
-        h_l: phases.h_l + phases.cp_l * (t - phases.t_l) + p_g / phases.rho_l,
+        h_l: phases.h_l + phases.cp_l * (t_l - phases.t_l) + p_g / phases.rho_l,
         rho_v: in_vapour / vapour_volume,
         h_v: (m_v * phases.h_v + cp) / in_vapour,
         w,
         p_r: p_s,
+        t_l,
+        t_v,
     }
 }
 

@@ -30,6 +30,12 @@ impl Cell {
         there * self.inner * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha))
     }
 
+    /// Temperature that the wall feels, K.
+    pub(crate) fn felt(&self, eval: &Eval) -> f64 {
+        let glide = self.coil.as_ref().map_or(0.0, |coil| coil.glide * (1.0 - eval.alpha));
+        eval.t + glide * (eval.t_v - eval.t)
+    }
+
     /// Wall to surroundings at a state, W/K.
     pub(crate) fn outer_at(&self, eval: &Eval) -> f64 {
         self.outer * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha) * coil.fan)
@@ -50,6 +56,9 @@ pub(crate) struct Coil {
     pub(crate) cp_l: f64,
     /// Part of the design's air flow.
     pub(crate) fan: f64,
+    /// How far a blend's temperature, as the wall feels it, lies from the cell's towards the dew point: flow through a coil passes all
+    /// temperatures from one end to the other, while what rests has one.
+    pub(crate) glide: f64,
 }
 
 /// Where in its cell an end of a link is.
@@ -238,6 +247,11 @@ impl Coil {
         }
     }
 
+    /// Temperature at which the phase that leaves at the far end begins, K.
+    fn saturated(&self, eval: &Eval) -> f64 {
+        if self.condenses { eval.t_l } else { eval.t_v }
+    }
+
     /// Temperature at the far end, for the phase that leaves there.
     pub(crate) fn outlet(&self, cell: &Cell, eval: &Eval) -> f64 {
         let units = if self.condenses {
@@ -247,7 +261,7 @@ impl Coil {
         };
         // Without its fan a coil still has a tenth by natural convection (common practice).
         let units = units * self.fan.max(0.1);
-        cell.around + (eval.t - cell.around) * libm::exp(-units)
+        cell.around + (self.saturated(eval) - cell.around) * libm::exp(-units)
     }
 }
 
@@ -269,11 +283,12 @@ pub(crate) fn stream(cell: &Cell, eval: &Eval, draw: Draw) -> Stream {
     let (mut h_l, mut h_v, mut rho_v) = (eval.h_l, eval.h_v, eval.rho_v);
     if let (Draw::Coil, Some(coil)) = (draw, &cell.coil) {
         let t = coil.outlet(cell, eval);
+        let from = coil.saturated(eval);
         if coil.condenses {
-            h_l += coil.cp_l * (t - eval.t);
+            h_l += coil.cp_l * (t - from);
         } else {
-            h_v += coil.cp_v * (t - eval.t);
-            rho_v *= eval.t / t;
+            h_v += coil.cp_v * (t - from);
+            rho_v *= from / t;
         }
     }
     let rho = 1.0 / (liquid / eval.rho_l + (1.0 - liquid) / rho_v);

@@ -370,10 +370,10 @@ impl Network {
 
     /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along.
     fn from_wall(cell: &Cell, wall: f64, eval: &Eval, dt: f64) -> f64 {
-        let (inner, outer) = (cell.inner_at(eval), cell.outer_at(eval));
+        let (inner, outer, felt) = (cell.inner_at(eval), cell.outer_at(eval), cell.felt(eval));
         let hold = cell.wall / dt;
-        let t = (hold * wall + outer * cell.around + inner * eval.t) / (hold + outer + inner).max(1e-30);
-        inner * (t - eval.t)
+        let t = (hold * wall + outer * cell.around + inner * felt) / (hold + outer + inner).max(1e-30);
+        inner * (t - felt)
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
