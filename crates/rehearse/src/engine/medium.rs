@@ -3,6 +3,7 @@
 //! Density and energy are answered by `thermo`'s tables; what two phases are made of lies on curves over the logarithm of the pressure, made from
 //! the full model when a rehearsal begins. Energies have the IIR reference state.
 
+use super::number::Number;
 use stemwise_thermo::{Error, Given, RawState, StateTable, Substance};
 use stemwise_units::{Density, Pressure, Temperature};
 
@@ -11,23 +12,23 @@ pub(crate) const GAS_CONSTANT: f64 = 8.314_462_618;
 
 /// Both phases at a pressure; SI. A blend's phases are those of its bubble and dew point, as its composition stays the same in each.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Phases {
+pub(crate) struct Phases<N = f64> {
     /// Temperature of the bubble and of the dew point, K (a pure fluid has one).
-    pub(crate) t_l: f64,
-    pub(crate) t_v: f64,
+    pub(crate) t_l: N,
+    pub(crate) t_v: N,
     /// Densities, kg/m³.
-    pub(crate) rho_l: f64,
-    pub(crate) rho_v: f64,
+    pub(crate) rho_l: N,
+    pub(crate) rho_v: N,
     /// Enthalpies, J/kg.
-    pub(crate) h_l: f64,
-    pub(crate) h_v: f64,
+    pub(crate) h_l: N,
+    pub(crate) h_v: N,
     /// Isobaric heat capacities beside the saturation curve, J/(kg K).
-    pub(crate) cp_l: f64,
-    pub(crate) cp_v: f64,
+    pub(crate) cp_l: N,
+    pub(crate) cp_v: N,
     /// Stiffness of the liquid, density times the speed of sound squared, Pa.
-    pub(crate) stiff: f64,
+    pub(crate) stiff: N,
     /// Isentropic exponent of the vapour, density times the speed of sound squared over pressure.
-    pub(crate) kappa: f64,
+    pub(crate) kappa: N,
 }
 
 const COLUMNS: usize = 10;
@@ -38,9 +39,9 @@ const WARM: usize = 3;
 
 /// Temperature and pressure at a density and an energy.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct At {
-    pub(crate) t: f64,
-    pub(crate) p: f64,
+pub(crate) struct At<N = f64> {
+    pub(crate) t: N,
+    pub(crate) p: N,
     pub(crate) two_phase: bool,
 }
 
@@ -150,15 +151,25 @@ impl Medium {
     }
 
     /// Both phases at a pressure, Pa; beyond the curve's ends its ends.
-    pub(crate) fn phases(&self, p: f64) -> Phases {
-        let along = (libm::log(p.max(1.0)) - self.low) * self.per_log;
-        let [t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa] = cubic(&self.curve, along);
+    pub(crate) fn phases<N: Number>(&self, p: N) -> Phases<N> {
+        let value = p.value().max(1.0);
+        let along = (libm::log(value) - self.low) * self.per_log;
+        let columns = if N::HAS_SLOPES {
+            let (found, slopes) = cubic_with_slopes(&self.curve, along);
+            let by = self.per_log / value;
+            core::array::from_fn(|at| p.through(found[at], slopes[at] * by))
+        } else {
+            cubic(&self.curve, along).map(N::fixed)
+        };
+        let [t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa] = columns;
         Phases { t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa }
     }
 
     /// Pressure of the bubble point at a temperature, Pa; huge above the critical.
-    pub(crate) fn bubble(&self, t: f64) -> f64 {
-        self.saturation(t, 0)
+    pub(crate) fn bubble<N: Number>(&self, t: N) -> N {
+        let here = self.saturation(t.value(), 0);
+        let aside = if N::HAS_SLOPES { self.saturation(t.value() - 0.02, 0) } else { here };
+        t.through(here, (here - aside) / 0.02)
     }
 
     /// The pressure at which bubble and dew point lie about as far below as above a temperature, Pa; a pure fluid's saturation pressure.
@@ -183,17 +194,10 @@ impl Medium {
     /// Energy of the thin gas at a temperature, J/kg, and its slope.
     pub(crate) fn thin_energy(&self, t: f64) -> (f64, f64) {
         let along = (t - self.cold) * self.per_kelvin;
-        let top = (self.warmth.len() - 1) as f64;
-        let one = |along: f64| energy_column(&self.warmth, along.clamp(0.0, top));
-        let (here, there) = (one(along), one(along + 0.5));
-        let slope = if along + 0.5 <= top && along >= 0.0 {
-            2.0 * (there - here) * self.per_kelvin
-        } else {
-            let edge = if along < 0.0 { 0.0 } else { top - 1.0 };
-            (one(edge + 1.0) - one(edge)) * self.per_kelvin
-        };
-        let beyond = (along - along.clamp(0.0, top)) / self.per_kelvin;
-        (here + beyond * slope, slope)
+        let inside = along.clamp(0.0, (self.warmth.len() - 1) as f64);
+        let (found, slopes) = cubic_with_slopes(&self.warmth, inside);
+        let slope = slopes[2] * self.per_kelvin;
+        (found[2] + (along - inside) / self.per_kelvin * slope, slope)
     }
 
     /// Whether a density, in kg/m³, is that of a thin gas.
@@ -202,19 +206,43 @@ impl Medium {
     }
 
     /// Temperature and pressure at a density (kg/m³) and an energy (J/kg). Always answers: far outside, by what lies nearest.
-    pub(crate) fn at(&self, rho: f64, u: f64) -> At {
-        if rho < self.thin {
-            let found = self.inside(self.thin, u);
-            return At { p: found.p * (rho / self.thin).max(0.0), ..found };
+    pub(crate) fn at<N: Number>(&self, rho: N, u: N) -> At<N> {
+        if rho.value() < self.thin {
+            let found = self.inside(N::fixed(self.thin), u);
+            return At { p: found.p * (rho * (1.0 / self.thin)).at_least(0.0), ..found };
         }
         self.inside(rho, u)
     }
 
-    fn inside(&self, rho: f64, u: f64) -> At {
-        if let Some(found) = self.table.look_up(rho, u) {
-            return At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase };
+    fn inside<N: Number>(&self, rho: N, u: N) -> At<N> {
+        let (density, energy) = (rho.value(), u.value());
+        if N::HAS_SLOPES {
+            if let Some(found) = self.table.look_up_detail(density, energy) {
+                let t = [found.temperature_by_density, found.temperature_by_energy];
+                let p = [found.pressure_by_density, found.pressure_by_energy];
+                return At {
+                    t: rho.through_two(u, found.kelvin, t),
+                    p: rho.through_two(u, found.pascal, p),
+                    two_phase: found.phases.is_some(),
+                };
+            }
+        } else if let Some(found) = self.table.look_up(density, energy) {
+            return At { t: N::fixed(found.kelvin), p: N::fixed(found.pascal), two_phase: found.two_phase };
         }
-        self.beyond(rho, u)
+        let found = self.beyond(density, energy);
+        if !N::HAS_SLOPES {
+            return At { t: N::fixed(found.t), p: N::fixed(found.p), two_phase: found.two_phase };
+        }
+        // Away from the nearer edge of the two phases.
+        let (more, warmer) = (if found.two_phase { 1e-5 } else { -1e-5 } * density, 12.0);
+        let (denser, hotter) = (self.beyond(density + more, energy), self.beyond(density, energy + warmer));
+        let slopes =
+            |of: fn(&At) -> f64| [(of(&denser) - of(&found)) / more, (of(&hotter) - of(&found)) / warmer];
+        At {
+            t: rho.through_two(u, found.t, slopes(|at| at.t)),
+            p: rho.through_two(u, found.p, slopes(|at| at.p)),
+            two_phase: found.two_phase,
+        }
     }
 
     /// By the full model, or from the nearest state that it knows.
@@ -347,15 +375,34 @@ fn cubic<const N: usize>(nodes: &[[f64; N]], along: f64) -> [f64; N] {
     value
 }
 
-fn energy_column(nodes: &[[f64; WARM]], along: f64) -> f64 {
+/// The same with slopes by the coordinate; none beyond the ends.
+fn cubic_with_slopes<const N: usize>(nodes: &[[f64; N]], along: f64) -> ([f64; N], [f64; N]) {
     let last = nodes.len() - 1;
-    let at = (along as usize).clamp(1, last - 2);
-    let x = along - at as f64;
+    let inside = along.clamp(0.0, last as f64);
+    let at = (inside as usize).clamp(1, last - 2);
+    let x = inside - at as f64;
+    let held = if (along - inside).abs() > 0.0 { 0.0 } else { 1.0 };
     let (below, above, further) = (x + 1.0, 1.0 - x, 2.0 - x);
-    -x * above * further / 6.0 * nodes[at - 1][2]
-        + below * above * further / 2.0 * nodes[at][2]
-        + below * x * further / 2.0 * nodes[at + 1][2]
-        - below * x * above / 6.0 * nodes[at + 2][2]
+    let weights = [
+        -x * above * further / 6.0,
+        below * above * further / 2.0,
+        below * x * further / 2.0,
+        -below * x * above / 6.0,
+    ];
+    let slopes = [
+        (6.0 * x - 3.0 * x * x - 2.0) / 6.0,
+        (3.0 * x * x - 4.0 * x - 1.0) / 2.0,
+        (2.0 + 2.0 * x - 3.0 * x * x) / 2.0,
+        (3.0 * x * x - 1.0) / 6.0,
+    ];
+    let (mut value, mut slope) = ([0.0; N], [0.0; N]);
+    for ((node, weight), by) in nodes[at - 1..at + 3].iter().zip(weights).zip(slopes) {
+        for column in 0..N {
+            value[column] += weight * node[column];
+            slope[column] += held * by * node[column];
+        }
+    }
+    (value, slope)
 }
 
 #[cfg(test)]
