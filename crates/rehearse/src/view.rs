@@ -214,10 +214,9 @@ impl Rehearsal {
     /// The gauges of the rig, with their lag and error.
     pub fn gauges(&self) -> Vec<GaugeView> {
         let range = self.assembly().rig.gauge_range.as_pa();
-        let atmosphere = self.assembly().circuit.atmosphere.as_pa();
+        let error = self.gauge_error();
         let view = |gauge: &crate::control::Gauge| {
             let shows = gauge.pascal.clamp(0.0, range);
-            let error = CLASS * (range - atmosphere);
             Some(GaugeView {
                 hose: gauge.hose,
                 shows: Pressure::from_pa(shows),
@@ -227,6 +226,11 @@ impl Rehearsal {
             })
         };
         self.controls.gauges.iter().filter_map(view).collect()
+    }
+
+    /// What a gauge of the manifold may be off by, Pa.
+    pub(crate) fn gauge_error(&self) -> f64 {
+        CLASS * (self.assembly().rig.gauge_range.as_pa() - self.assembly().circuit.atmosphere.as_pa())
     }
 
     /// What the micron gauge on the centre hose shows.

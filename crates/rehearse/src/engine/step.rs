@@ -74,6 +74,9 @@ const SHORTEST: f64 = 1e-5;
 /// Length of the first step after something was changed, s.
 pub(crate) const FIRST: f64 = 2e-3;
 const ROUNDS: usize = 9;
+/// Cells below this part of all volume may be off by more: they follow what they join, and gas and liquid that change places in them would otherwise
+/// hold the steps down.
+const SMALL: f64 = 0.05;
 
 /// Room for the numbers of a step, kept between steps.
 #[derive(Clone, Debug, Default)]
@@ -223,8 +226,7 @@ impl Network {
         let total: f64 = self.cells.iter().filter(|cell| !cell.boundless).map(|cell| cell.volume).sum();
         for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
             let (old, new) = (&moment.amounts[at], &made.amounts[at]);
-            // Small passages may be off by more: they follow what they join.
-            let weight = cell.volume / (cell.volume + 0.004 * total);
+            let weight = cell.volume / (cell.volume + SMALL * total);
             let mass = old[0] + old[GASES..].iter().sum::<f64>();
             let scale = mass + 1e-4 * cell.volume;
             for &kind in &self.counted {
@@ -293,10 +295,11 @@ impl Network {
             }
             // Flow that hardly knows which way to go may swing between two answers, both of which keep mass and energy: either will do, if the
             // pressures are where the round pointed; the error of the step judges it.
-            // One round alone is enough only where hardly anything moved: otherwise two states may take turns for ever.
+            // One round alone is enough only where hardly anything moved: otherwise two states may take turns for ever. What is left over counts as an
+            // error of the step, so it has to be small beside that.
             let enough = match round {
-                0 => 0.15,
-                1..=3 => 1.0,
+                0 => 0.03,
+                1..=3 => 0.1,
                 _ => 20.0,
             };
             if (strays < 1.0 && moves < enough && !half && !stopped) || last {
