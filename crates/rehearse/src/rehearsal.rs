@@ -473,6 +473,10 @@ impl Rehearsal {
         }
         let away = |at: usize| self.moment.amounts.get(at).map_or(0.0, |amounts| amounts[0]);
         state.left.lost_kg += away(atmosphere);
+        if let Some(cylinder) = self.stage.assembly.rigged.cylinder {
+            let before = self.state.held(cylinder).map_or(0.0, |held| held.refrigerant.as_kg());
+            state.left.recovered_kg += away(cylinder.index()) - before;
+        }
         let supply = self.stage.plant.supply;
         state.left.new_kg -= away(supply);
         state.left.charged_kg -= away(supply);

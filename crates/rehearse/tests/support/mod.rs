@@ -1,12 +1,14 @@
 //! A bench: an example with the usual rig, in motion, and the sums that must not change.
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+#![allow(clippy::print_stdout, reason = "says where it was")]
 #![allow(dead_code, reason = "not every test uses all of it")]
 
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointId, PortId, Position, Rig, SpaceId, examples, read};
+use stemwise_circuit::{Assembly, JointId, JointKind, PortId, Position, Rig, SpaceId, examples, read};
 use stemwise_rehearse::{Fit, Medium, Rehearsal};
-use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of};
+use stemwise_service::plan::{Doing, plan};
+use stemwise_service::{Action, Refrigerant, State, Stops, find_job, required_level_of};
 
 pub(crate) struct Bench {
     pub(crate) now: Rehearsal,
@@ -88,18 +90,19 @@ impl Bench {
 
 /// What came of a planned procedure.
 pub(crate) struct Carried {
-    pub(crate) fine: usize,
-    pub(crate) off: usize,
-    pub(crate) all: usize,
-    pub(crate) gave_up: usize,
-    pub(crate) seconds: f64,
-    pub(crate) statistics: stemwise_rehearse::Statistics,
+    /// Readings as expected, on the way there, and others.
+    pub(crate) expected: usize,
+    pub(crate) on_the_way: usize,
+    pub(crate) off: Vec<String>,
+    pub(crate) gave_up: Vec<String>,
+    pub(crate) here: Bench,
+    /// Recovered and charged by the plan, kg.
+    pub(crate) planned: [f64; 2],
 }
 
-/// Plans a job on an example and runs it to its end; none where there is no such job or no plan. With `tight` compressors don't leak back while they
-/// stand, as settling takes it.
-pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Option<Carried> {
-    use stemwise_circuit::JointKind;
+/// Plans a job on an example and runs it to its end. With `tight` compressors don't leak back while they stand, as settling takes it: then every gauge
+/// shows what the plan expects, or is on its way there.
+pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
     let text = examples().iter().find(|found| found.name == example).unwrap().text;
     let mut circuit = read(text.as_bytes()).circuit.unwrap();
     for joint in circuit.graph.joints.iter_mut().filter(|_| tight) {
@@ -108,41 +111,37 @@ pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Option<Carrie
         }
     }
     let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
-    let job = stemwise_service::find_job(&circuit, said).ok()?;
+    let job = find_job(&circuit, said).unwrap();
     let assembly = Assembly::new(circuit, Rig::usual());
-    let planned = stemwise_service::plan::plan(&assembly, &refrigerant, &job).ok()?;
+    let planned = plan(&assembly, &refrigerant, &job).unwrap().best;
     let stops = Stops::usual(required_level_of(&assembly, &refrigerant));
-    let begin = State::begin(&assembly, &refrigerant, &stops, Some(&planned.best.job), true);
+    let begin = State::begin(&assembly, &refrigerant, &stops, Some(&planned.job), true);
     let mut here = from(assembly, refrigerant, stops, &begin.state);
-    let stops = here.stops;
-    let (mut all, mut fine, mut off, mut gave_up) = (0, 0, 0, 0);
-    for step in &planned.best.steps {
-        let before = here.now.statistics();
-        let one = here.now.run_step(step, &stops);
-        assert!(one.refused.is_none(), "{:?}: {:?}", step.doing, one.refused);
-        gave_up += usize::from(one.gave_up);
-        let after = here.now.statistics();
-        let cost = (after.steps - before.steps, after.rounds - before.rounds);
-        println!("          {cost:?} steps and rounds, {} s", one.to - one.from);
-        println!("{:8.0} s {:?}{}", one.to, step.doing, if one.gave_up { " GAVE UP" } else { "" });
-        for shown in &one.shown {
-            all += 1;
-            let fit = shown.fit();
-            fine += usize::from(fit == Fit::Expected);
-            off += usize::from(fit == Fit::Off);
-            if fit != Fit::Expected {
-                println!(
-                    "          {fit:?} {}: {:.3} then {:.3} bar, expected {:.3} ({:.3} to {:.3})",
-                    here.assembly.graph.port(shown.port).unwrap().id,
-                    shown.before.as_bar(),
-                    shown.pressure.as_bar(),
-                    shown.expected.as_bar(),
-                    shown.low.as_bar(),
-                    shown.high.as_bar()
-                );
+    let (mut expected, mut on_the_way, mut off, mut gave_up) = (0, 0, Vec::new(), Vec::new());
+    for step in &planned.steps {
+        let ran = here.now.run_step(step, &stops);
+        assert!(ran.refused.is_none(), "{:?}: {:?}", step.doing, ran.refused);
+        println!("{:8.0} s {:?}", ran.to, step.doing);
+        if ran.gave_up {
+            gave_up.push(format!("{:?}", step.doing));
+        }
+        for shown in &ran.shown {
+            match shown.fit() {
+                Fit::Expected => expected += 1,
+                Fit::OnTheWay => on_the_way += 1,
+                Fit::Off => off.push(format!("{:?}: {shown:?}", step.doing)),
             }
         }
     }
     here.kept();
-    Some(Carried { fine, off, all, gave_up, seconds: here.now.seconds(), statistics: here.now.statistics() })
+    let record = planned.steps.iter().rev().find_map(|step| match step.doing {
+        Doing::Record { recovered, charged, .. } => Some([recovered.as_kg(), charged.as_kg()]),
+        _ => None,
+    });
+    println!(
+        "{example}, {said}: {expected} readings as expected, {on_the_way} on the way, {} off",
+        off.len()
+    );
+    println!("{:?}", here.now.statistics());
+    Carried { expected, on_the_way, off, gave_up, here, planned: record.unwrap() }
 }
