@@ -12,6 +12,8 @@ use crate::design::{Assumed, CLEARANCE, Design, EFFICIENCY, MOTOR, SUBCOOLING, S
 use crate::engine::block::{Pattern, System};
 use crate::engine::medium::Medium;
 use crate::engine::network::{Cell, Coil, Cooled, Draw, Gate, Law, Link, LinkEnd, Machine, Passage};
+use crate::equipment::recovery::RecoveryMachine;
+use crate::equipment::vacuum::{Rarefied, VacuumPump};
 
 /// Tubing, vessel or coil as the links see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -287,11 +289,13 @@ impl Plant {
         // Darcy's factor 0.025: turbulent flow in drawn tube.
         let losses = loss + 0.025 * (part(one) * ratio(one) + part(other) * ratio(other));
         let laminar = 128.0 / PI * 0.5 * (one.length / fourth(one.bore) + other.length / fourth(other.bore));
-        let long = 0.75 * (part(one) * ratio(one).sqrt() + part(other) * ratio(other).sqrt());
+        // Molecules pass a tube by the cube of its bore over its length.
+        let square = |shape: Shape| (bore / shape.bore) * (bore / shape.bore);
+        let length_m = bore * (part(one) * square(one) + part(other) * square(other));
         Passage {
             area: area / losses.sqrt(),
             laminar,
-            molecular: area / (1.0 + long),
+            rarefied: Some(Rarefied::Tube { bore_m: bore, length_m }),
             open: 1.0,
             back: 1.0,
             gate: Gate::Free,
@@ -320,17 +324,13 @@ impl Plant {
                 Law::Compressor(self.machine(assembly, id, found, lineup.is_active(id)))
             }
             JointKind::RecoveryMachine => Law::Recovery {
-                // A small twin-cylinder machine: 4.2 m³/h swept, 2.5 kg/min of liquid, down to 0.25 bar (common practice).
-                swept: 4.2 / 3600.0,
-                liquid: 2.5 / 60.0,
+                machine: RecoveryMachine::PORTABLE,
                 cooled: self.cooled,
                 speed: f64::from(u8::from(lineup.is_active(id))),
-                lowest: 0.25e5,
             },
+            // 5 cfm (142 L/min; common practice).
             JointKind::VacuumPump => Law::Vacuum {
-                // 5 cfm (142 L/min), ultimate 15 micron (common practice).
-                swept: 5.0 * 4.719_474e-4,
-                ultimate: 2.0,
+                pump: VacuumPump::two_stage(5.0 * 4.719_474e-4),
                 speed: f64::from(u8::from(lineup.is_active(id))),
             },
             JointKind::Metering(metering) => Law::Passage(with(self.metering(assembly, id, *metering))),
@@ -358,7 +358,7 @@ impl Plant {
                 Law::Passage(Passage {
                     area: 0.6 * FRAC_PI_4 * bore * bore,
                     laminar: 0.0,
-                    molecular: 0.0,
+                    rarefied: None,
                     open: 1.0,
                     back: 0.0,
                     gate: Gate::Upstream(set, set + lift),
@@ -367,7 +367,7 @@ impl Plant {
             JointKind::NitrogenRegulator => Law::Passage(Passage {
                 area: 4e-6,
                 laminar: 0.0,
-                molecular: 0.0,
+                rarefied: None,
                 open: 0.0,
                 back: 0.0,
                 gate: Gate::Free,
@@ -421,7 +421,7 @@ impl Plant {
         Passage {
             area: exact * factor,
             laminar: 0.0,
-            molecular: exact,
+            rarefied: Some(Rarefied::Aperture { area_m2: exact, hydraulic_diameter_m: exact.sqrt() }),
             open: 1.0,
             back: 1.0,
             gate: Gate::Free,
@@ -447,7 +447,6 @@ impl Plant {
             let opening = 0.7 * FRAC_PI_4 * bore * bore;
             let (one, other) = (1.0 / (passage.area * passage.area), 1.0 / (opening * opening));
             passage.area = 1.0 / (one + other).sqrt();
-            passage.molecular = 1.0 / (1.0 / passage.molecular + 1.0 / opening);
             let draw = match graph.space(space).map(|space| space.kind) {
                 Some(SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::Condenser) => Draw::Top(0.9),
                 Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
@@ -460,7 +459,8 @@ impl Plant {
 
     /// An opening to the atmosphere, m².
     pub(crate) fn opening(&self, space: SpaceId, atmosphere: SpaceId, area: f64) -> Link {
-        let passage = Passage { area, laminar: 0.0, molecular: area, open: 1.0, back: 1.0, gate: Gate::Free };
+        let rarefied = Some(Rarefied::Aperture { area_m2: area, hydraulic_diameter_m: area.sqrt() });
+        let passage = Passage { area, laminar: 0.0, rarefied, open: 1.0, back: 1.0, gate: Gate::Free };
         Link {
             drop: 0.0,
             ..self.link((space, Draw::Mixed), (atmosphere, Draw::Mixed), Law::Passage(passage))
@@ -476,7 +476,7 @@ fn cooled(assembly: &Assembly, medium: &Medium) -> Cooled {
     let phases = medium.phases(saturation);
     let (energy, _) = medium.thin_energy(t);
     let vapour = energy + crate::engine::medium::GAS_CONSTANT / medium.molar_mass * t;
-    Cooled { air, saturation, vapour: vapour.min(phases.h_v), liquid: phases.h_l }
+    Cooled { air, saturation, vapour: vapour.min(phases.h_v), liquid: phases.h_l, exponent: phases.kappa }
 }
 
 fn shape(space: &Space, design: &Design, assumed: &mut Vec<Assumed>) -> Shape {

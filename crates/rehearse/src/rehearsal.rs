@@ -451,7 +451,8 @@ impl Rehearsal {
     }
 
     fn observe(&mut self, dt: f64) {
-        self.controls.read_gauges(&self.moment, dt);
+        let atmosphere = self.stage.assembly.circuit.atmosphere.as_pa();
+        self.controls.read_gauges(&self.moment, atmosphere, dt);
         self.curves.take(self.seconds, &self.controls.gauges);
     }
 

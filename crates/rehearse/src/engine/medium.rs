@@ -172,6 +172,17 @@ impl Medium {
         t.through(here, (here - aside) / 0.02)
     }
 
+    /// Pressure of the dew point at a temperature, Pa; huge above the critical.
+    pub(crate) fn dew(&self, t: f64) -> f64 {
+        self.saturation(t, 1)
+    }
+
+    /// Slope of the dew line at a pressure, Pa/K.
+    pub(crate) fn dew_slope(&self, p: f64) -> f64 {
+        let t = self.phases(p).t_v;
+        (self.dew(t + 0.1) - self.dew(t - 0.1)) / 0.2
+    }
+
     /// The pressure at which bubble and dew point lie about as far below as above a temperature, Pa; a pure fluid's saturation pressure.
     pub(crate) fn middle(&self, t: f64) -> f64 {
         (self.saturation(t, 0) * self.saturation(t, 1)).sqrt()
@@ -245,22 +256,29 @@ impl Medium {
         }
     }
 
-    /// By the full model, or from the nearest state that it knows.
+    /// By the full model, or from the nearest state that is known.
     fn beyond(&self, rho: f64, u: f64) -> At {
-        let ask = |rho: f64, u: f64| {
+        let full = |u: f64| {
             let found = self.table.state(rho, u).ok()?;
             Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
         };
-        if let Some(found) = ask(rho, u) {
+        let (low, high) = self.energies();
+        if let Some(found) = (low..=high).contains(&u).then(|| full(u)).flatten() {
             return found;
         }
+        // The full model takes long to find that there is no such state: the tables tell where they end.
+        let table = |u: f64| {
+            let found = self.table.look_up(rho, u)?;
+            Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
+        };
         let middle = 0.5 * (self.coldest + self.hottest);
-        let (mut good, mut bad) = (middle, u);
+        let ask: &dyn Fn(f64) -> Option<At> = if table(middle).is_some() { &table } else { &full };
+        let (mut good, mut bad) = (middle, u.clamp(low, high));
         for _ in 0..40 {
             let half = 0.5 * (good + bad);
-            if ask(rho, half).is_some() { good = half } else { bad = half }
+            if ask(half).is_some() { good = half } else { bad = half }
         }
-        let Some(edge) = ask(rho, good) else {
+        let Some(edge) = ask(good) else {
             // Denser than anything: as stiff as the densest liquid.
             let dense = self.phases(0.0).rho_l;
             let t = self.cold.max(self.cold + (u - self.coldest) / 1500.0);

@@ -2,6 +2,9 @@
 
 use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES};
 use super::number::Number;
+use crate::equipment::recovery::RecoveryMachine;
+use crate::equipment::smooth::lesser;
+use crate::equipment::vacuum::{Gas, Rarefied, VacuumPump};
 
 /// A volume with its wall.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,8 +107,8 @@ pub(crate) struct Passage {
     pub(crate) area: f64,
     /// 128 L / (pi d⁴) of a tube, 1/m³; 0 for an orifice.
     pub(crate) laminar: f64,
-    /// Area for molecular flow, m²: the opening's, or a tube's with its end correction.
-    pub(crate) molecular: f64,
+    /// What molecules add in a vacuum.
+    pub(crate) rarefied: Option<Rarefied>,
     /// How far it is open from a to b, and from b to a: 0 to 1.
     pub(crate) open: f64,
     pub(crate) back: f64,
@@ -151,6 +154,8 @@ pub(crate) struct Cooled {
     /// Enthalpies, J/kg.
     pub(crate) vapour: f64,
     pub(crate) liquid: f64,
+    /// Isentropic exponent of the vapour.
+    pub(crate) exponent: f64,
 }
 
 /// What a link is.
@@ -158,18 +163,15 @@ pub(crate) struct Cooled {
 pub(crate) enum Law {
     Passage(Passage),
     Compressor(Machine),
-    /// A recovery machine: swept volume on vapour (m³/s), liquid rate (kg/s), what leaves its cooler, part of full speed, lowest pressure (Pa).
+    /// A recovery machine, what leaves its cooler, and its part of full speed.
     Recovery {
-        swept: f64,
-        liquid: f64,
+        machine: RecoveryMachine,
         cooled: Cooled,
         speed: f64,
-        lowest: f64,
     },
-    /// A vacuum pump: speed (m³/s), ultimate pressure (Pa), part of full speed.
+    /// A vacuum pump, and its part of full speed.
     Vacuum {
-        swept: f64,
-        ultimate: f64,
+        pump: VacuumPump,
         speed: f64,
     },
     /// A pump of a fixed mass flow (charging by scale), kg/s, as long as the source has more pressure than the target.
@@ -342,6 +344,8 @@ const RUNNY: f64 = 1.8e-4;
 /// root of density times pressure (any textbook of gas dynamics).
 const CHOKED: [f64; 2] = [0.415, 0.057];
 const EXPANDS: [f64; 2] = [0.311, -0.016];
+/// Above this molecules add less than 0.1 % in any bore of a rig or circuit, Pa.
+const DENSE: f64 = 2e4;
 /// Liquid that flashes (common practice).
 const FLASHING: f64 = 0.9;
 
@@ -367,13 +371,16 @@ impl Passage {
         let small = p_up * 0.5 / (p_up * 5e-3 + 100.0);
         let slow = viscosity * self.laminar / (mean * open) + (small / (from.rho * 2.0)).root() / area;
         let viscous = dp * 2.0 / (slow + (slow * slow + dp * dp * 4.0 / turbulent).root());
-        if self.molecular <= 0.0 {
-            return viscous;
+        match &self.rarefied {
+            Some(rarefied) if p_up.value() < DENSE => {
+                let gas = Gas { rt_j_per_kg: p_up.value() / from.rho_v.value(), viscosity_pa_s: THIN };
+                let down = (p_up - dp).at_least(0.0);
+                let found = rarefied.between(p_up.value(), down.value(), &gas);
+                let molecular = p_up.through_two(down, found.kg_per_s, [found.per_a_pa, found.per_b_pa]);
+                viscous + molecular * open * vapour
+            }
+            _ => viscous,
         }
-        let speed = (from.rho_v / (p_up * core::f64::consts::TAU)).root();
-        let molecular = open * vapour * dp * speed * self.molecular;
-        // Molecular flow adds to viscous flow, and is nothing where that is choked.
-        viscous + molecular / (p_up * (1.0 / 200.0) + 1.0)
     }
 
     fn opening<N: Number>(&self, a: &Eval<N>, b: &Eval<N>) -> (N, N) {
@@ -473,7 +480,7 @@ fn compress<N: Number>(
         let reeds = Passage {
             area,
             laminar: 0.0,
-            molecular: area,
+            rarefied: Some(Rarefied::Aperture { area_m2: area, hydraulic_diameter_m: area.sqrt() }),
             open: if stands { 1.0 } else { 0.0 },
             back: machine.leak / area,
             gate: Gate::Free,
@@ -490,20 +497,21 @@ fn compress<N: Number>(
 fn rigged<N: Number>(link: &Link, cells: [&Cell; 2], a: &Eval<N>, b: &Eval<N>) -> Flux<N> {
     let from = stream(cells[0], a, link.a.draw);
     let one = N::fixed(1.0);
-    // A pump's part of its speed above the pressure that it can't go below.
-    let reach = |lowest: f64| (one - N::fixed(lowest) / a.p.at_least(1e-9)).at_least(0.0);
     match link.law {
-        Law::Vacuum { swept, ultimate, speed } => {
-            let carried = from.carried(reach(ultimate) * from.rho.lesser(from.rho_v * 2.0) * (speed * swept));
+        Law::Vacuum { pump, speed } => {
+            // By pressure times volume; gas over that is its mass.
+            let found = pump.flow(a.p.value(), 1.0, false);
+            let drawn = a.p.through(found.kg_per_s, found.per_a_pa) / a.p.at_least(1e-9);
+            let carried = from.carried(drawn * from.rho.lesser(from.rho_v * 2.0) * speed);
             Flux { out: carried, into: carried }
         }
-        Law::Recovery { swept, liquid, cooled, speed, lowest } => {
-            let reach = reach(lowest);
-            let ratio = (b.p / a.p.at_least(1.0)).at_least(1.0);
-            let vapour = reach * from.rho_v * swept / (ratio * 0.03 + 0.97);
-            // Liquid and vapour in turn: the times add.
-            let time = from.liquid * (1.0 / liquid) + (one - from.liquid) / vapour.at_least(1e-12);
-            let rate = reach * speed / time;
+        Law::Recovery { machine, cooled, speed } => {
+            let ratio = b.p / a.p.at_least(1.0);
+            let (filled, slope) = machine.compressor.volumetric(ratio.value(), cooled.exponent);
+            let swept = ratio.through(filled, slope) * from.rho * machine.compressor.swept_m3_per_s;
+            // It throttles its own inlet where liquid comes.
+            let (passed, by_swept, _) = lesser(swept.value(), machine.liquid_kg_per_s);
+            let rate = swept.through(passed, by_swept) * speed;
             let out = from.carried(rate);
             let mut into = out;
             // Its condenser cools what it moves to the air, and condenses it where the cylinder's pressure is high enough.

@@ -421,8 +421,8 @@ impl Network {
             if !cell.boundless {
                 let heat = Self::from_wall(cell, moment.walls[at], &room.states[at], dt);
                 right[1] += dt * (heat.value + cell.heater);
-                for k in 0..K {
-                    block[1][k] -= dt * heat.slopes[k];
+                for (slot, slope) in block[1].iter_mut().zip(heat.slopes) {
+                    *slot -= dt * slope;
                 }
             }
             room.right.push(right);
@@ -562,13 +562,14 @@ mod tests {
     use super::super::cell::{GAS, NITROGEN, thermal};
     use super::super::network::{Draw, Gate, Law, LinkEnd, Passage};
     use super::*;
+    use crate::equipment::vacuum::VacuumPump;
 
     fn vessel(volume: f64, boundless: bool) -> Cell {
         Cell { volume, wall: 1.0, inner: 0.0, outer: 0.0, around: 293.15, heater: 0.0, coil: None, boundless }
     }
 
     fn hole(area: f64) -> Law {
-        Law::Passage(Passage { area, laminar: 0.0, molecular: 0.0, open: 1.0, back: 1.0, gate: Gate::Free })
+        Law::Passage(Passage { area, laminar: 0.0, rarefied: None, open: 1.0, back: 1.0, gate: Gate::Free })
     }
 
     fn nitrogen(volume: f64, p: f64) -> Amounts {
@@ -620,7 +621,8 @@ mod tests {
         let medium = Medium::named("R-134a").unwrap();
         let (volume, swept, ultimate) = (0.02, 2.36e-3, 2.0);
         let end = |cell| LinkEnd { cell, draw: Draw::Mixed };
-        let law = Law::Vacuum { swept, ultimate, speed: 1.0 };
+        let pump = VacuumPump { ultimate_pa: ultimate, ..VacuumPump::two_stage(swept) };
+        let law = Law::Vacuum { pump, speed: 1.0 };
         // Walls of much heat keep it at one temperature.
         let warm = Cell { wall: 1e6, inner: 1e5, ..vessel(volume, false) };
         let mut network = Network {
