@@ -56,7 +56,8 @@ fn measure(name: &str, seconds: f64, start: &Rehearsal) {
         statistics = now.statistics();
     }
     println!(
-        "{name:34} {:9.1} ms, {:8.0} times real time, {:6.1} yardsticks, {} steps, {} rejected, {} rounds",
+        "{name:34} {:3} spaces {:9.1} ms, {:8.0} times real time, {:6.1} yardsticks, {} steps, {} rejected, {} rounds",
+        start.assembly().graph.spaces.len(),
         best * 1e3,
         seconds / best,
         best / stick,
