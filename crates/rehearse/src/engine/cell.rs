@@ -71,6 +71,7 @@ pub(crate) struct Eval<N = f64> {
 
 impl<N: Number> Eval<N> {
     /// The same in other numbers.
+    #[inline(always)]
     pub(crate) fn each<M>(&self, of: impl Fn(N) -> M) -> Eval<M> {
         Eval {
             t: of(self.t),
@@ -83,7 +84,7 @@ impl<N: Number> Eval<N> {
             h_l: of(self.h_l),
             rho_v: of(self.rho_v),
             h_v: of(self.h_v),
-            w: self.w.map(&of),
+            w: [of(self.w[0]), of(self.w[1]), of(self.w[2])],
             p_r: of(self.p_r),
             t_l: of(self.t_l),
             t_v: of(self.t_v),
@@ -91,6 +92,7 @@ impl<N: Number> Eval<N> {
     }
 
     /// One phase.
+    #[inline(always)]
     fn single(t: N, p: N, p_r: N, rho: N, h: N) -> Self {
         let none = N::fixed(0.0);
         Self {

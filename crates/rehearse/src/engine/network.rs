@@ -29,12 +29,14 @@ pub(crate) struct Cell {
 
 impl Cell {
     /// Wall to fluid at a state, W/K; hardly anything in it takes up hardly any heat.
+    #[inline]
     pub(crate) fn inner_at<N: Number>(&self, eval: &Eval<N>) -> N {
         let there = eval.rho / (eval.rho + 0.05) * self.inner;
         self.coil.as_ref().map_or(there, |coil| there * coil.working(eval.alpha))
     }
 
     /// Temperature that the wall feels, K.
+    #[inline]
     pub(crate) fn felt<N: Number>(&self, eval: &Eval<N>) -> N {
         let glide = self.coil.as_ref().map_or(0.0, |coil| coil.glide);
         if glide <= 0.0 {
@@ -44,6 +46,7 @@ impl Cell {
     }
 
     /// Wall to surroundings at a state, W/K.
+    #[inline]
     pub(crate) fn outer_at<N: Number>(&self, eval: &Eval<N>) -> N {
         let coil = self.coil.as_ref();
         coil.map_or(N::fixed(self.outer), |coil| coil.working(eval.alpha) * (coil.fan * self.outer))
@@ -234,17 +237,20 @@ pub(crate) struct Stream<N = f64> {
 }
 
 impl<N: Number> Stream<N> {
+    #[inline]
     fn gases(&self) -> N {
         let [air, nitrogen, water] = self.w;
         air + nitrogen + water
     }
 
+    #[inline]
     fn carried(&self, flow: N) -> Amounts<N> {
         let [air, nitrogen, water] = self.w.map(|w| flow * w);
         [flow - air - nitrogen - water, flow * self.h, air, nitrogen, water]
     }
 }
 
+#[inline]
 fn smooth<N: Number>(x: N) -> N {
     let value = x.value().clamp(0.0, 1.0);
     x.through(value * value * (3.0 - 2.0 * value), 6.0 * value * (1.0 - value))
@@ -252,6 +258,7 @@ fn smooth<N: Number>(x: N) -> N {
 
 impl Coil {
     /// The part of the surface that the change of phase has.
+    #[inline]
     pub(crate) fn working<N: Number>(&self, alpha: N) -> N {
         if self.condenses {
             // Liquid that backs up takes surface away.
@@ -264,6 +271,7 @@ impl Coil {
     }
 
     /// Temperature at which the phase that leaves at the far end begins, K.
+    #[inline]
     fn saturated<N: Number>(&self, eval: &Eval<N>) -> N {
         if self.condenses { eval.t_l } else { eval.t_v }
     }

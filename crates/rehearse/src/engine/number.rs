@@ -28,28 +28,34 @@ pub(crate) trait Number:
     fn through_two(self, other: Self, value: f64, slopes: [f64; 2]) -> Self;
 
     /// The square root; of nothing or less 0, without a slope.
+    #[inline(always)]
     fn root(self) -> Self {
         let root = self.value().max(0.0).sqrt();
         self.through(root, if root > 0.0 { 0.5 / root } else { 0.0 })
     }
+    #[inline(always)]
     fn exp(self) -> Self {
         let value = libm::exp(self.value());
         self.through(value, value)
     }
     /// This to a power, of what is positive.
+    #[inline(always)]
     fn power(self, exponent: f64) -> Self {
         let value = libm::pow(self.value(), exponent);
         self.through(value, exponent * value / self.value())
     }
     /// No less than so much.
+    #[inline(always)]
     fn at_least(self, least: f64) -> Self {
         if self.value() < least { Self::fixed(least) } else { self }
     }
     /// No more than so much.
+    #[inline(always)]
     fn at_most(self, most: f64) -> Self {
         if self.value() > most { Self::fixed(most) } else { self }
     }
     /// The lesser of two.
+    #[inline(always)]
     fn lesser(self, other: Self) -> Self {
         if other.value() < self.value() { other } else { self }
     }
@@ -58,15 +64,19 @@ pub(crate) trait Number:
 impl Number for f64 {
     const VARIABLES: usize = 0;
 
+    #[inline(always)]
     fn fixed(value: f64) -> Self {
         value
     }
+    #[inline(always)]
     fn value(self) -> f64 {
         self
     }
+    #[inline(always)]
     fn through(self, value: f64, _: f64) -> Self {
         value
     }
+    #[inline(always)]
     fn through_two(self, _: Self, value: f64, _: [f64; 2]) -> Self {
         value
     }
@@ -81,37 +91,51 @@ pub(crate) struct Sloped<const K: usize> {
 
 impl<const K: usize> Sloped<K> {
     /// The variable itself, in its place.
+    #[inline(always)]
     pub(crate) fn variable(value: f64, place: usize) -> Self {
         Self { value, slopes: core::array::from_fn(|k| if k == place { 1.0 } else { 0.0 }) }
     }
 
     /// The number alone.
+    #[inline(always)]
     pub(crate) const fn plain(self) -> f64 {
         self.value
     }
 
     /// How much it changes as the variables do, to first order.
+    #[inline(always)]
     pub(crate) fn change(&self, by: &[f64; K]) -> f64 {
         self.slopes.iter().zip(by).map(|(slope, part)| slope * part).sum()
     }
 
+    #[inline(always)]
     fn both(self, other: Self, value: f64, one: f64, two: f64) -> Self {
-        Self { value, slopes: core::array::from_fn(|k| one * self.slopes[k] + two * other.slopes[k]) }
+        let mut slopes = self.slopes;
+        for (slope, more) in slopes.iter_mut().zip(&other.slopes) {
+            *slope = one * *slope + two * more;
+        }
+        Self { value, slopes }
     }
 }
 
 impl<const K: usize> Number for Sloped<K> {
     const VARIABLES: usize = K;
 
+    #[inline(always)]
     fn fixed(value: f64) -> Self {
         Self { value, slopes: [0.0; K] }
     }
+    #[inline(always)]
     fn value(self) -> f64 {
         self.value
     }
+    #[inline(always)]
     fn through(self, value: f64, slope: f64) -> Self {
-        Self { value, slopes: self.slopes.map(|own| slope * own) }
+        let mut slopes = self.slopes;
+        slopes.iter_mut().for_each(|own| *own *= slope);
+        Self { value, slopes }
     }
+    #[inline(always)]
     fn through_two(self, other: Self, value: f64, slopes: [f64; 2]) -> Self {
         self.both(other, value, slopes[0], slopes[1])
     }
@@ -119,6 +143,7 @@ impl<const K: usize> Number for Sloped<K> {
 
 impl<const K: usize> Add for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn add(self, other: Self) -> Self {
         self.both(other, self.value + other.value, 1.0, 1.0)
     }
@@ -126,6 +151,7 @@ impl<const K: usize> Add for Sloped<K> {
 
 impl<const K: usize> Sub for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn sub(self, other: Self) -> Self {
         self.both(other, self.value - other.value, 1.0, -1.0)
     }
@@ -133,6 +159,7 @@ impl<const K: usize> Sub for Sloped<K> {
 
 impl<const K: usize> Mul for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn mul(self, other: Self) -> Self {
         self.both(other, self.value * other.value, other.value, self.value)
     }
@@ -140,6 +167,7 @@ impl<const K: usize> Mul for Sloped<K> {
 
 impl<const K: usize> Div for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn div(self, other: Self) -> Self {
         let (over, value) = (1.0 / other.value, self.value / other.value);
         self.both(other, value, over, -value * over)
@@ -148,6 +176,7 @@ impl<const K: usize> Div for Sloped<K> {
 
 impl<const K: usize> Neg for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn neg(self) -> Self {
         self.through(-self.value, -1.0)
     }
@@ -155,6 +184,7 @@ impl<const K: usize> Neg for Sloped<K> {
 
 impl<const K: usize> Mul<f64> for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn mul(self, factor: f64) -> Self {
         self.through(self.value * factor, factor)
     }
@@ -162,6 +192,7 @@ impl<const K: usize> Mul<f64> for Sloped<K> {
 
 impl<const K: usize> Add<f64> for Sloped<K> {
     type Output = Self;
+    #[inline(always)]
     fn add(self, more: f64) -> Self {
         Self { value: self.value + more, ..self }
     }
