@@ -42,8 +42,8 @@ pub use drawn::Drawn;
 pub use envelope::envelope;
 pub use evidence::{
     AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
-    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, faults, read_log, readings, recovery,
-    standing_test, vacuum,
+    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, evidence_forms, evidence_of, faults,
+    log_header, read_log, readings, recovery, standing_test, vacuum,
 };
 pub use examples::{example, examples};
 pub use explain::Error;

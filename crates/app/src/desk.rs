@@ -94,6 +94,16 @@ impl Desk {
         word.say(self.language.get())
     }
 
+    /// A sentence of the core, in the person's language, where that may stand as plain text only.
+    pub(crate) fn told(self, sentence: &str) -> String {
+        sentence.to_owned()
+    }
+
+    /// A sentence of the core, in the person's language; what is only there in English says so to whoever reads it aloud.
+    pub(crate) fn tell(self, sentence: String) -> impl IntoView {
+        move || self.told(&sentence)
+    }
+
     /// The worker.
     pub(crate) fn worker(self) -> Worker {
         self.worker.get_value()

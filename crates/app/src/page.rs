@@ -131,6 +131,7 @@ fn Bar() -> impl IntoView {
     let word = |screen| match screen {
         Screen::Look => Word::Look,
         Screen::Plan => Word::Plan,
+        Screen::Measure => Word::Measure,
         Screen::Rehearse => Word::Rehearse,
         Screen::Teach => Word::Teach,
         Screen::Change => Word::Change,
@@ -165,6 +166,7 @@ fn OfCircuit(key: String, screen: Screen) -> impl IntoView {
             Some(match screen {
                 Screen::Look => view! { <screens::look::Look card/> }.into_any(),
                 Screen::Plan => view! { <screens::plan::Plan card/> }.into_any(),
+                Screen::Measure => view! { <screens::measure::Measure card/> }.into_any(),
                 Screen::Rehearse => view! { <screens::rehearse::Rehearse card/> }.into_any(),
                 Screen::Teach => view! { <screens::teach::Teach card/> }.into_any(),
                 Screen::Change => view! { <screens::change::Change card/> }.into_any(),

@@ -102,6 +102,7 @@ words! {
     Plan: "Plan", "Planear";
     Rehearse: "Rehearse", "Ensayar";
     CarryOut: "Carry out", "Ejecutar";
+    Measure: "Measure", "Medir";
     Teach: "Teach", "Enseñar";
     Change: "Change", "Cambiar";
     WhatIsJoined: "What is joined now?", "¿Qué está unido ahora?";
@@ -240,6 +241,23 @@ words! {
     TakeOut: "Take it out", "Quitarlo";
     More: "More", "Más";
     AccessPort: "has an access port", "tiene una toma de acceso";
+
+    // Measure.
+    WhatDoReadingsSay: "What do the readings say?", "¿Qué dicen las lecturas?";
+    WhatDoesItMean: "What does it mean?", "¿Qué significa?";
+    NotSaid: "not said", "sin indicar";
+    AfterMinutes: "After … minutes; empty: now", "A los … minutos; vacío: ahora";
+    NoteIt: "Note it", "Anotarlo";
+    FromLog: "From a logged file", "De un archivo registrado";
+    NoColumn: "no such column", "no hay tal columna";
+    UnitIfNotInHeader: "Its unit, where the header has none", "Su unidad, si el encabezado no la tiene";
+    WhatToDo: "What to do", "Qué hacer";
+    Suspects: "What it may be", "Qué puede ser";
+    Criteria: "Published criteria", "Criterios publicados";
+    WhatFollows: "What follows", "Qué resulta";
+    ShouldBe: "should be", "debe ser";
+    WhatItRestsOn: "What it rests on", "En qué se basa";
+    PrintEvidence: "Print the page of evidence", "Imprimir la hoja de evidencia";
 
     // Rehearse.
     Speed: "Speed", "Velocidad";
