@@ -58,6 +58,15 @@ pub(crate) fn print() {
     let _ = window().print();
 }
 
+/// Scrolls to what has come, once it is there.
+pub(crate) fn bring_into_sight(id: &'static str) {
+    request_animation_frame(move || {
+        if let Some(found) = document().get_element_by_id(id) {
+            found.scroll_into_view();
+        }
+    });
+}
+
 /// The value of a form field that an event came from.
 pub(crate) fn value(event: &Event) -> String {
     event_target_value(event)

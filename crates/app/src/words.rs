@@ -117,6 +117,10 @@ words! {
     Larger: "Larger", "Más grande";
     TurnsOff: "turns off the back seat, or from open", "vueltas desde el asiento trasero, o desde abierta";
 
+    FindThing: "Find", "Buscar";
+    Section: "Section", "Sección";
+    AllOfIt: "all of it", "todo";
+
     // Look.
     SystemRuns: "The system runs", "El sistema funciona";
     SystemStands: "The system stands", "El sistema está parado";

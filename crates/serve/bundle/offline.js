@@ -1,5 +1,5 @@
 // Keeps every file of the app on the device, under the version that they belong to.
-const KEPT = 'stemwise ' + "b2da4bdda541a5ea";
+const KEPT = 'stemwise ' + "5778815706413b49";
 const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","icon.svg","index.html","worker.js"];
 
 self.addEventListener('install', (event) => {

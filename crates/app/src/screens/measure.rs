@@ -8,7 +8,7 @@ use stemwise_wire as wire;
 use super::plan::Failed;
 use crate::ask::Ask;
 use crate::desk::{Card, Desk};
-use crate::hand::{choose_file, chosen_text, print_page, save_text, value};
+use crate::hand::{bring_into_sight, choose_file, chosen_text, print_page, save_text, value};
 use crate::store::Shelf;
 use crate::words::Word;
 
@@ -109,6 +109,7 @@ impl Sheet {
                 Ok(evidence) => Found::Evidence(Box::new(evidence)),
                 Err(failure) => Found::Failed(failure),
             });
+            bring_into_sight("outcome");
         });
     }
 
@@ -342,7 +343,7 @@ fn Log(sheet: Sheet, columns: Vec<wire::FormColumn>) -> impl IntoView {
 fn Outcome(sheet: Sheet) -> impl IntoView {
     let desk = sheet.desk;
     view! {
-        <div aria-live="polite">
+        <div id="outcome" aria-live="polite">
             {move || match sheet.found.get() {
                 Found::Nothing => ().into_any(),
                 Found::Working => view! { <p class="working">{desk.say(Word::Working)}</p> }.into_any(),
