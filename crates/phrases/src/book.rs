@@ -43,8 +43,8 @@ pub struct Phrasebook {
     /// Words of units, and what they become.
     pub(crate) units: BTreeMap<String, String>,
     pub(crate) phrases: Vec<Phrase>,
-    /// Phrases without gaps, by their English.
-    exact: BTreeMap<String, usize>,
+    /// Phrases without gaps, by their English in small letters and whether it begins with a capital.
+    exact: BTreeMap<(String, bool), usize>,
     /// Phrases with gaps by a word that each has and few others have.
     by_word: BTreeMap<String, Vec<usize>>,
     /// Phrases with gaps in which no whole word is sure.
@@ -64,7 +64,10 @@ pub struct Entry<'b> {
 
 #[derive(Clone, Debug)]
 pub(crate) struct Phrase {
+    /// With a small first letter.
     pub(crate) english: String,
+    /// Whether the first letter was a capital: "Stop {a}." is said to a person, "stop {a}" is the name of an action.
+    pub(crate) capital: bool,
     pub(crate) pattern: Pattern,
     pub(crate) said: Vec<Piece>,
     /// For the name of a thing.
@@ -167,7 +170,7 @@ impl Phrasebook {
             let rarest =
                 sure_words(&phrase.pattern).min_by_key(|word| (common.get(word), usize::MAX - word.len()));
             match (phrase.pattern.gaps.is_empty(), rarest) {
-                (true, _) => drop(exact.insert(phrase.pattern.literals.concat(), at)),
+                (true, _) => drop(exact.insert((phrase.pattern.literals.concat(), phrase.capital), at)),
                 (false, Some(word)) => by_word.entry(word.to_owned()).or_default().push(at),
                 (false, None) => wordless.push(at),
             }
@@ -176,13 +179,14 @@ impl Phrasebook {
         book
     }
 
-    /// The phrase without gaps that is this text.
-    pub(crate) fn exactly(&self, text: &str) -> Option<usize> {
-        self.exact.get(text).copied()
+    /// The phrase without gaps that is this text; one whose first letter is of the same size before the other.
+    pub(crate) fn exactly(&self, text: &str, capital: bool) -> Option<usize> {
+        let found = |capital| self.exact.get(&(text.to_owned(), capital));
+        found(capital).or_else(|| found(!capital)).copied()
     }
 
-    /// The phrases with gaps that may fit, the most exact first.
-    pub(crate) fn may_fit(&self, text: &str) -> Vec<usize> {
+    /// The phrases with gaps that may fit, the most exact first, and of equals one whose first letter is of the same size.
+    pub(crate) fn may_fit(&self, text: &str, capital: bool) -> Vec<usize> {
         let mut found = self.wordless.clone();
         for word in words(text) {
             found.extend(self.by_word.get(word).into_iter().flatten());
@@ -190,7 +194,9 @@ impl Phrasebook {
         found.sort_unstable();
         found.dedup();
         found.sort_by_key(|at| {
-            self.phrases.get(*at).map(|phrase| core::cmp::Reverse(phrase.pattern.weight()))
+            self.phrases
+                .get(*at)
+                .map(|phrase| (core::cmp::Reverse(phrase.pattern.weight()), phrase.capital != capital))
         });
         found
     }

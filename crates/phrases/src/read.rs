@@ -123,7 +123,7 @@ struct Reader<'t> {
     text: &'t str,
     phrases: Vec<Phrase>,
     /// By shape: the line, the other side, and whether it is one of several sentences.
-    shapes: BTreeMap<String, (usize, String, bool)>,
+    shapes: BTreeMap<(String, bool), (usize, String, bool)>,
     grammar: Grammar,
 }
 
@@ -153,11 +153,11 @@ pub(crate) fn book(text: &str) -> Read<Phrasebook> {
                     units.insert(unit.get_ref().to_string(), reader.words(unit.get_ref(), said)?);
                 }
             }
-            "names" => reader.entries(reader.table("names", value)?, Kind { name: true, rare: false })?,
+            "names" => reader.entries(reader.table("names", value)?, Kind { name: true, ..Kind::default() })?,
             "phrases" => {
-                reader.entries(reader.table("phrases", value)?, Kind { name: false, rare: false })?
+                reader.entries(reader.table("phrases", value)?, Kind::default())?
             }
-            "rare" => reader.entries(reader.table("rare", value)?, Kind { name: false, rare: true })?,
+            "rare" => reader.entries(reader.table("rare", value)?, Kind { rare: true, ..Kind::default() })?,
             other => {
                 let fault = Fault::NoPlace { key: other.to_owned() };
                 return Err(reader.wrong(key.span().start, fault));
@@ -167,10 +167,14 @@ pub(crate) fn book(text: &str) -> Read<Phrasebook> {
     Ok(Phrasebook::of(language, reader.grammar, units, reader.phrases))
 }
 
-#[derive(Clone, Copy)]
+/// What an entry is.
+#[derive(Clone, Copy, Default)]
 struct Kind {
     name: bool,
     rare: bool,
+    /// One of several sentences of an entry.
+    several: bool,
+    capital: bool,
 }
 
 type Item<'a, 'd> = (&'a Spanned<toml::de::DeString<'d>>, &'a Spanned<DeValue<'d>>);
@@ -272,33 +276,36 @@ impl<'t> Reader<'t> {
                 let text = text.strip_suffix('.').unwrap_or(text);
                 folded(text).unwrap_or_else(|| text.to_owned())
             };
+            let capital = folded(english).is_some() && !kind.name;
             let (english, other) = (plain(english), unopened(&plain(other)));
-            self.sentence(&english, &other, kind, several, at)?;
+            self.sentence(&english, &other, Kind { several, capital, ..kind }, at)?;
         }
         Ok(())
     }
 
-    fn sentence(&mut self, english: &str, other: &str, kind: Kind, several: bool, at: usize) -> Read<()> {
+    fn sentence(&mut self, english: &str, other: &str, kind: Kind, at: usize) -> Read<()> {
         let pattern = Pattern::read(english).map_err(|bad| self.wrong(at, fault(bad, english)))?;
         let place = line(self.text, at);
         if pattern.weight().0 == 0 {
             return Err(self.wrong(at, Fault::Empty));
         }
-        let shape = pattern.shape();
-        match self.shapes.get(&shape) {
+        let shape = (pattern.shape(), kind.capital);
+        let twin = self.shapes.get(&(shape.0.clone(), !kind.capital)).filter(|(_, said, _)| said == other);
+        match self.shapes.get(&shape).or(twin) {
             // Sentences that longer texts share are said once.
-            Some((_, said, among)) if (several || *among) && said == other => return Ok(()),
+            Some((_, said, among)) if (kind.several || *among) && said == other => return Ok(()),
             Some((before, ..)) => {
                 let fault = Fault::Shadowed { english: english.to_owned(), line: *before };
                 return Err(BookError { line: place, fault });
             }
             None => {}
         }
-        self.shapes.insert(shape, (place, other.to_owned(), several));
+        self.shapes.insert(shape, (place, other.to_owned(), kind.several));
         let (name, other_bare) = self.name_form(other, kind, &pattern, at)?;
         let said = self.other_side(other_bare, &pattern, at)?;
         self.phrases.push(Phrase {
             english: english.to_owned(),
+            capital: kind.capital,
             pattern,
             said,
             name,

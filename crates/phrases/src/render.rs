@@ -115,7 +115,7 @@ impl<'b> Speaker<'b> {
         }
         self.depth += 1;
         let small = folded(text);
-        let mut found = self.small_piece(small.as_deref().unwrap_or(text));
+        let mut found = self.small_piece(small.as_deref().unwrap_or(text), small.is_some());
         self.depth -= 1;
         if let (Some(out), Some(_)) = (&mut found, small) {
             out.capital = true;
@@ -124,8 +124,8 @@ impl<'b> Speaker<'b> {
         found
     }
 
-    fn small_piece(&mut self, text: &str) -> Option<Out> {
-        if let Some(at) = self.book.exactly(text) {
+    fn small_piece(&mut self, text: &str, capital: bool) -> Option<Out> {
+        if let Some(at) = self.book.exactly(text, capital) {
             return self.fill(at, &[]);
         }
         if let Some(said) = self.quantity(text) {
@@ -141,7 +141,7 @@ impl<'b> Speaker<'b> {
             cost == 0
         };
         let book = self.book;
-        for at in book.may_fit(text) {
+        for at in book.may_fit(text, capital) {
             let Some(phrase) = book.phrases.get(at) else { continue };
             let mut done = false;
             phrase.pattern.lay(text, &mut |fillers| {
@@ -163,6 +163,10 @@ impl<'b> Speaker<'b> {
         let phrase: &Phrase = self.book.phrases.get(at)?;
         let filled: Vec<Out> =
             phrase.pattern.gaps.iter().zip(fillers).map(|(gap, text)| self.filler(text, gap.fill)).collect();
+        // No thing is called by a list: what looks so is a list of things.
+        if phrase.name.is_some() && filled.iter().any(|filler| filler.article == Spoken::Within) {
+            return None;
+        }
         let mut out = Out::default();
         out.used.insert(at);
         for (place, piece) in phrase.said.iter().enumerate() {
@@ -317,7 +321,7 @@ impl<'b> Speaker<'b> {
 
     /// A phrase for a whole text, not a list.
     fn fitting(&mut self, text: &str) -> Option<Out> {
-        self.book.exactly(text).and_then(|at| self.fill(at, &[]))
+        self.book.exactly(text, false).and_then(|at| self.fill(at, &[]))
     }
 
     /// Several sentences in a gap.
