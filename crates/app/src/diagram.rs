@@ -100,7 +100,7 @@ pub fn Diagram(
                         let class = if region.place.index() % 2 == 0 { "region" } else { "region odd" };
                         view! {
                             {region.boxes.iter().map(|at| view! { <rect class=class x=at.x y=at.y width=at.width height=at.height/> }).collect_view()}
-                            {lettering(&region.label, "region-name")}
+                            {lettering(desk, &region.label, "region-name")}
                         }
                     }).collect_view();
                     let pipes = scene.pipes.iter().map(|pipe| view! { <OnePipe pipe=pipe.clone() frame lit touched drawn/> }).collect_view();
@@ -143,7 +143,7 @@ fn Finder(
         scene.with(|scene| scene.iter().flat_map(|scene| &scene.regions).map(name).collect::<Vec<_>>())
     });
     let names = Memo::new(move |_| {
-        let of = |element: &Element| Some((element.name.clone(), touched_by(drawn, element.of)?));
+        let of = |element: &Element| Some((desk.named(&element.name), touched_by(drawn, element.of)?));
         scene.with(|scene| scene.iter().flat_map(|scene| &scene.elements).filter_map(of).collect::<Vec<_>>())
     });
     let find = move |event: web_sys::Event| {
@@ -198,12 +198,39 @@ fn Key() -> impl IntoView {
     }
 }
 
-fn lettering(label: &Label, class: &'static str) -> impl IntoView + use<> {
+/// The lines of a label in the person's language: no more of them than there is room for.
+fn spoken(desk: Desk, label: &Label) -> Vec<String> {
+    let whole = label.lines.join(" ");
+    let said = desk.named(&whole);
+    if said == whole {
+        return label.lines.clone();
+    }
+    let longest = label.lines.iter().map(|line| line.chars().count()).max().unwrap_or(0);
+    let widths = longest..=longest.max(said.chars().count());
+    let fits = |lines: &Vec<String>| lines.len() <= label.lines.len().max(1);
+    widths.map(|width| wrapped(&said, width)).find(fits).unwrap_or_else(|| vec![said])
+}
+
+/// A text in lines of at most so many characters, where its words allow it.
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+fn lettering(desk: Desk, label: &Label, class: &'static str) -> impl IntoView + use<> {
     let anchor = if label.align == Align::Middle { "middle" } else { "start" };
     let at = label.at;
-    label
-        .lines
-        .iter()
+    spoken(desk, label)
+        .into_iter()
         .enumerate()
         .map(|(n, line)| {
             view! {
@@ -268,6 +295,7 @@ fn OneElement(
     touched: RwSignal<Option<Touched>>,
     drawn: Kept,
 ) -> impl IntoView {
+    let desk = Desk::here();
     let named = |thing: Thing| {
         drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| drawn.id(thing).map(str::to_owned)))
     };
@@ -293,8 +321,8 @@ fn OneElement(
     };
     let name = move || {
         kept.with_value(|element| match setting.get().words() {
-            Some(words) => format!("{}: {words}", element.name),
-            None => element.name.clone(),
+            Some(words) => format!("{}: {}", desk.named(&element.name), desk.told(&words)),
+            None => desk.named(&element.name),
         })
     };
     let touch = move || {
@@ -313,13 +341,13 @@ fn OneElement(
                     <path class=stroke.ink.word() d=stroke.d/>
                 }).collect_view()}
             </g>
-            {element.label.as_ref().map(|found| lettering(found, "label"))}
+            {element.label.clone().map(|found| move || lettering(desk, &found, "label"))}
             <rect class="hit" x=hit.x y=hit.y width=hit.width height=hit.height rx="8"/>
         </g>
     }
 }
 
-/// Between which places a cutaway with numbers shows its valve: bodies end well inside.
+/// Between which places a cutaway shows its valve, px: bodies end well inside.
 const NUMBERS: (f64, f64) = (-60.0, 380.0);
 
 /// The room of a number.
@@ -426,9 +454,8 @@ pub fn Cutaway(
     let first = cut();
     let shown = first.is_some();
     let (name, view) = first.map_or(("", Rect::default()), |cut| (cut.name, cut.view));
-    // On a phone words would be too small in the drawing: it shows numbers there, and the words stand below.
-    let numbered = is_narrow();
-    let view = if numbered { Rect { x: NUMBERS.0, width: NUMBERS.1 - NUMBERS.0, ..view } } else { view };
+    // Words would be too small in the drawing: it shows numbers, and the words stand below.
+    let view = Rect { x: NUMBERS.0, width: NUMBERS.1 - NUMBERS.0, ..view };
     let words = move || cut().map_or_else(Vec::new, |cut| cut.callouts);
     // The element stays while the stem turns, or the hand would lose its hold.
     view! {
@@ -439,24 +466,17 @@ pub fn Cutaway(
                 on:keydown=keys on:pointerdown=down on:pointermove=drag on:pointerup=up on:pointercancel=up>
                 <svg viewBox=format!("{} {} {} {}", view.x, view.y, view.width, view.height) aria-hidden="true">
                     <Fills/>
-                    <g>{move || cut().map(|cut| inside(desk, &cut, &holds(), numbered))}</g>
+                    <g>{move || cut().map(|cut| inside(&cut, &holds()))}</g>
                 </svg>
             </div>
-            <Show when=move || numbered>
-                <ol class="callouts">{move || words().into_iter().map(|callout| view! { <li>{desk.tell(callout.text)}</li> }).collect_view()}</ol>
-            </Show>
+            <ol class="callouts">{move || words().into_iter().map(|callout| view! { <li>{desk.tell(callout.text)}</li> }).collect_view()}</ol>
             <p class="small">{move || format!("{:.2} / {all:.1} {}", turns(), desk.say(Word::TurnsOff))}</p>
         </Show>
     }
 }
 
 /// The pieces of a cutaway, passages filled with what they hold.
-fn inside(
-    desk: Desk,
-    cut: &Cut,
-    holds: &BTreeMap<Opening, Option<String>>,
-    numbered: bool,
-) -> impl IntoView + use<> {
+fn inside(cut: &Cut, holds: &BTreeMap<Opening, Option<String>>) -> impl IntoView + use<> {
     let fill = |opening: Opening| {
         // A passage holds what those hold that it is joined to.
         let group = cut.joined.iter().find(|group| group.contains(&opening));
@@ -481,15 +501,10 @@ fn inside(
         {cut.passages.iter().map(|passage| view! { <polygon class="passage" fill=fill(passage.opening) points=points(&passage.outline)/> }).collect_view()}
         {cut.pieces.iter().map(piece).collect_view()}
         {cut.callouts.iter().enumerate().map(|(at, callout)| {
-            let (from, said) = if numbered {
-                let x = callout.from.x.clamp(NUMBERS.0 + NUMBER, NUMBERS.1 - NUMBER);
-                (Point::new(x, callout.from.y), (at + 1).to_string())
-            } else {
-                (callout.from, desk.told(&callout.text))
-            };
+            let from = Point::new(callout.from.x.clamp(NUMBERS.0 + NUMBER, NUMBERS.1 - NUMBER), callout.from.y);
             view! {
                 <polyline class="leader" points=points(&[from, callout.to])/>
-                <text x=from.x y=from.y + 5.0 text-anchor=if callout.on_right { "start" } else { "end" }>{said}</text>
+                <text x=from.x y=from.y + 5.0 text-anchor=if callout.on_right { "start" } else { "end" }>{at + 1}</text>
             }
         }).collect_view()}
     }

@@ -14,7 +14,7 @@ pub(crate) fn Page() -> impl IntoView {
     let desk = Desk::new(Route::read(&hash()));
     provide_context(desk);
     let device = window().navigator().language().unwrap_or_default();
-    desk.language.set(Language::from_tag(&device));
+    desk.speak(Language::from_tag(&device));
     listen("hashchange", move || desk.route.set(Route::read(&hash())));
     listen("stemwise-update", move || desk.update.set(true));
     desk.lay_out();

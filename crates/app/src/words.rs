@@ -19,6 +19,14 @@ impl Language {
         }
     }
 
+    /// The file of the book with which the core speaks it; English it speaks by itself.
+    pub(crate) const fn book(self) -> Option<&'static str> {
+        match self {
+            Self::English => None,
+            Self::Spanish => Some("es.toml"),
+        }
+    }
+
     /// From such a tag, or one that begins with it ("es-MX").
     pub(crate) fn from_tag(tag: &str) -> Self {
         if tag.starts_with("es") { Self::Spanish } else { Self::English }

@@ -3,6 +3,10 @@
 mod support;
 fn main() {
     let said = support::everything(false);
-    for (text, topic) in &said.texts { println!("{topic}\t{}", text.replace('\n', "\\n")); }
-    for own in &said.own { println!("OWN\t{own}"); }
+    for (text, topic) in &said.texts {
+        println!("{topic}\t{}", text.replace('\n', "\\n"));
+    }
+    for own in &said.own {
+        println!("OWN\t{own}");
+    }
 }

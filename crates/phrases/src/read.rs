@@ -153,10 +153,10 @@ pub(crate) fn book(text: &str) -> Read<Phrasebook> {
                     units.insert(unit.get_ref().to_string(), reader.words(unit.get_ref(), said)?);
                 }
             }
-            "names" => reader.entries(reader.table("names", value)?, Kind { name: true, ..Kind::default() })?,
-            "phrases" => {
-                reader.entries(reader.table("phrases", value)?, Kind::default())?
+            "names" => {
+                reader.entries(reader.table("names", value)?, Kind { name: true, ..Kind::default() })?
             }
+            "phrases" => reader.entries(reader.table("phrases", value)?, Kind::default())?,
             "rare" => reader.entries(reader.table("rare", value)?, Kind { rare: true, ..Kind::default() })?,
             other => {
                 let fault = Fault::NoPlace { key: other.to_owned() };

@@ -77,6 +77,7 @@ pub(crate) fn kind(name: &str) -> &'static str {
         Some("json") => "application/json",
         Some("svg") => "image/svg+xml",
         Some("wasm") => "application/wasm",
+        Some("toml") => "text/plain; charset=utf-8",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
     }

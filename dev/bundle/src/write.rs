@@ -13,6 +13,8 @@ use crate::list::{LIST, Made, hash, sources};
 const STATIC: &str = "crates/app/static";
 /// What computes; by far the largest.
 const MODULE: &str = "app_bg.wasm";
+/// The books with which the core speaks another language; the app fetches the one that it needs.
+const BOOKS: [(&str, &str); 1] = [("es", "data/phrases/es.toml")];
 /// The worker that keeps the app for use without a network; it needs the list of the other files.
 const OFFLINE: &str = "offline.js";
 
@@ -27,6 +29,9 @@ pub(crate) fn bundle(root: &Path, module: &Path, folder: &Path, quality: i32) ->
     for entry in std::fs::read_dir(&from).with_context(|| format!("can't read {}", from.display()))? {
         let entry = entry?;
         std::fs::copy(entry.path(), folder.join(entry.file_name()))?;
+    }
+    for (language, book) in BOOKS {
+        std::fs::copy(root.join(book), folder.join(format!("{language}.toml")))?;
     }
     pack(&folder.join(MODULE), quality)?;
     let kept = files(folder)?;

@@ -18,15 +18,16 @@ pub(crate) fn Broken(error: core::Error) -> impl IntoView {
 /// The problems of a file, each with its line.
 #[component]
 pub(crate) fn Problems(problems: Vec<wire::Problem>) -> impl IntoView {
+    let desk = Desk::here();
     view! {
         <ul class="problems">
             {problems.into_iter().map(|problem| {
                 let kind = if problem.severity == wire::Severity::Error { "danger" } else { "warning" };
                 view! {
                     <li class=format!("note {kind}")>
-                        <p>{format!("{}:{} ", problem.line, problem.column)}{problem.say}</p>
+                        <p>{format!("{}:{} ", problem.line, problem.column)}{desk.tell(problem.say)}</p>
                         <pre>{problem.excerpt}</pre>
-                        <p>{problem.hint}</p>
+                        <p>{desk.tell(problem.hint)}</p>
                     </li>
                 }
             }).collect_view()}

@@ -206,9 +206,9 @@ fn Field(sheet: Sheet, field: wire::FormField) -> impl IntoView {
                 <select id=dom prop:value=now on:change=put>
                     <option value="">{move || desk.say(Word::NotSaid)}</option>
                     {choices.into_iter().map(|choice| {
-                        let label = StoredValue::new(choice.label);
+                        let label = choice.label;
                         let chosen = choice.id == now();
-                        view! { <option value=choice.id selected=chosen>{move || desk.told(&label.get_value())}</option> }
+                        view! { <option value=choice.id selected=chosen>{desk.phrase(label)}</option> }
                     }).collect_view()}
                 </select>
             </label>
