@@ -36,7 +36,7 @@ pub use batch::{Batch, LONGEST_LINE, line_too_long};
 pub use check::{Headline, check, headline};
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
-pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use draft::{DraftChange, draft_changed, draft_file, draft_of, first_draft, piece_kinds};
 pub use draw::{DrawAsk, draw};
 pub use drawn::Drawn;
 pub use envelope::envelope;

@@ -252,7 +252,13 @@ words! {
     AddHere: "Something comes here", "Aquí viene algo";
     TakeOut: "Take it out", "Quitarlo";
     More: "More", "Más";
-    AccessPort: "has an access port", "tiene una toma de acceso";
+    AddBranch: "A branch", "Una rama";
+    Branch: "Branch", "Rama";
+    MeetsHere: "Meets here", "Llega aquí";
+    Side: "Side", "Lado";
+    SitsOn: "Sits on", "Está en";
+    PutPortOn: "Access port on it", "Ponerle una toma";
+    PutReliefOn: "Relief valve on it", "Ponerle una válvula de alivio";
 
     // Measure.
     WhatDoReadingsSay: "What do the readings say?", "¿Qué dicen las lecturas?";

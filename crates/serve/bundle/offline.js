@@ -1,5 +1,5 @@
 // Keeps every file of the app on the device, under the version that they belong to.
-const KEPT = 'stemwise ' + "789bd19f68df8d32";
+const KEPT = 'stemwise ' + "252717009ca29a36";
 const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","es.toml","icon.svg","index.html","worker.js"];
 
 self.addEventListener('install', (event) => {

@@ -135,6 +135,23 @@ fn a_circuit_is_built_from_its_nameplate() {
 }
 
 #[test]
+fn a_plant_with_branches_is_changed_piece_by_piece() {
+    story(Device::Desk, |session| async move {
+        let page = &session.page;
+        page.open("#/circuit/rack/change").await?;
+        page.until(".note.good", "can be used").await?;
+        page.until("h2", "Branch 4").await?;
+        page.press("A branch").await?;
+        // A branch without anything on it is told as what it is.
+        page.until(".note.danger", "Not yet").await?;
+        page.picture("change-rack").await?;
+        page.open("#/circuit/walk-in-cooler/change").await?;
+        page.press("Access port on it").await?;
+        page.until(".note.good", "can be used").await
+    });
+}
+
+#[test]
 fn readings_become_evidence_and_stay_on_the_device() {
     story(Device::Phone, |session| async move {
         let page = &session.page;
