@@ -321,7 +321,7 @@ fn OneElement(
     };
     let name = move || {
         kept.with_value(|element| match setting.get().words() {
-            Some(words) => format!("{}: {}", desk.named(&element.name), desk.told(&words)),
+            Some(words) => format!("{}: {}", desk.named(&element.name), desk.told(words)),
             None => desk.named(&element.name),
         })
     };

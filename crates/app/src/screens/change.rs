@@ -230,8 +230,12 @@ fn Way(draft: RwSignal<wire::Draft>, way: usize) -> impl IntoView {
 
 /// What a piece is called in a list to choose from.
 fn called(piece: &wire::DraftPiece) -> String {
-    let own = [&piece.name, &piece.id].into_iter().find(|name| !name.is_empty());
-    own.cloned().unwrap_or_else(|| kind_name(if piece.kind.is_empty() { &piece.table } else { &piece.kind }))
+    let all = [&piece.name, &piece.id, &piece.kind, &piece.table];
+    match all.into_iter().find(|name| !name.is_empty()) {
+        Some(name) if *name == piece.name => name.clone(),
+        Some(plain) => kind_name(plain),
+        None => String::new(),
+    }
 }
 
 /// The pieces to choose one from.
