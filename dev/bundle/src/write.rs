@@ -54,7 +54,7 @@ fn pack(path: &Path, quality: i32) -> Result<()> {
     let ask = BrotliEncoderParams { quality, lgwin: 24, size_hint: bytes.len(), ..Default::default() };
     let mut packed = Vec::new();
     brotli::BrotliCompress(&mut bytes.as_slice(), &mut packed, &ask)?;
-    std::fs::write(path.with_added_extension("br"), packed)?;
+    std::fs::write(path.with_extension("wasm.br"), packed)?;
     Ok(std::fs::remove_file(path)?)
 }
 
