@@ -30,6 +30,8 @@ pub(crate) struct Starter {
     pub(crate) motor: f64,
     /// K/s.
     pub(crate) climbs: f64,
+    /// How long it has stood since its control stopped it, s.
+    stood: f64,
     /// Liquid drawn in lately, kg; it drains away.
     pub(crate) slug: f64,
     low: Option<f64>,
@@ -109,11 +111,15 @@ const STROKE: f64 = 3.75;
 const BULB: f64 = 25.0;
 const STEM: f64 = 6.0;
 const GAUGE: f64 = 0.8;
+/// Of the way from the temperature at a coil's mean density, which is near the bubble point, to the dew point: where the middle of the flow is.
+const GLIDE: f64 = 0.6;
 /// What passes a shut metering device, of its full flow; one with a bleed.
 const SEAT: f64 = 0.004;
 const BLEED: f64 = 0.05;
 /// The low-pressure control lets a compressor start again this far above where it stops it, Pa (common practice).
-const DIFFERENTIAL: f64 = 0.8e5;
+pub(crate) const DIFFERENTIAL: f64 = 0.8e5;
+/// And no sooner than so many seconds after: its relay keeps it from going on and off (30 s to 5 min, common practice).
+const REST: f64 = 30.0;
 /// A winding's limit, where the overload protector comes back, and where insulation fails, K (class B, common practice).
 pub(crate) const HOT: f64 = 273.15 + 130.0;
 const COOL: f64 = 273.15 + 75.0;
@@ -133,6 +139,7 @@ impl Controls {
                 trip: None,
                 motor: 313.15,
                 climbs: 0.0,
+                stood: 0.0,
                 slug: 0.0,
                 low: kind.low_cut_out.map(absolute),
                 high: kind.high_cut_out.map(absolute),
@@ -255,6 +262,7 @@ impl Controls {
         for (at, cell) in cells.iter_mut().enumerate() {
             if let Some(coil) = &mut cell.coil {
                 coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
+                coil.glide = if self.running { GLIDE } else { 0.0 };
                 self.faults.on_coil(at, coil, &mut cell.inner);
             }
         }
@@ -382,7 +390,9 @@ impl Controls {
                     None if runs && starter.high.is_some_and(|high| b.p > high) => {
                         starter.trip = Some(Trip::HighPressure)
                     }
-                    Some(Trip::LowPressure) if starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) => {
+                    Some(Trip::LowPressure)
+                        if starter.stood > REST && starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) =>
+                    {
                         starter.trip = None
                     }
                     _ => {}
@@ -396,6 +406,7 @@ impl Controls {
             if starter.slug > SLUG * machine.swept / 25.0 * 1e3 || starter.motor > BURNT {
                 starter.trip = Some(Trip::Broken);
             }
+            starter.stood = if runs { 0.0 } else { starter.stood + dt };
             changed |= before != starter.trip;
         }
         changed

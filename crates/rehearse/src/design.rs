@@ -46,6 +46,9 @@ pub(crate) struct Design {
     pub(crate) approach_warm: f64,
     pub(crate) cp_v: f64,
     pub(crate) cp_l: f64,
+    /// The dew point above the mean evaporating temperature and the bubble point below the mean condensing temperature, K; 0 for a pure refrigerant.
+    pub(crate) dew_above: f64,
+    pub(crate) bubble_below: f64,
 }
 
 /// Superheat at the evaporator's outlet and subcooling at the condenser's, K (common practice).
@@ -88,11 +91,14 @@ impl Design {
         let evaporating = cold.0 - cold.1;
         // Cold surroundings would leave no pressure to work with.
         let condensing = (warm.0 + warm.1).max(evaporating + 15.0);
-        let (p_low, p_high) = (medium.saturation(evaporating), medium.saturation(condensing));
+        let (p_low, p_high) = (medium.middle(evaporating), medium.middle(condensing));
         let (low, high) = (medium.phases(p_low), medium.phases(p_high));
-        let superheat = SUPERHEAT.min(0.8 * cold.1);
-        let suction_t = evaporating + superheat;
-        let h_in = high.h_l - high.cp_l * SUBCOOLING.min(0.5 * warm.1);
+        // A glide never takes the whole approach.
+        let dew_above = (low.t_v - evaporating).clamp(0.0, 0.7 * cold.1);
+        let bubble_below = (condensing - high.t_l).clamp(0.0, 0.7 * warm.1);
+        let superheat = SUPERHEAT.min(0.8 * (cold.1 - dew_above));
+        let suction_t = low.t_v + superheat;
+        let h_in = high.h_l - high.cp_l * SUBCOOLING.min(0.5 * (warm.1 - bubble_below));
         let effect = low.h_v + low.cp_v * superheat - h_in;
         let flow = capacity / effect;
         let suction_density = medium.at_pressure(p_low, suction_t).map_or(low.rho_v, |(rho, _)| rho);
@@ -122,6 +128,8 @@ impl Design {
             approach_warm: warm.1,
             cp_v: low.cp_v,
             cp_l: high.cp_l,
+            dew_above,
+            bubble_below,
         }
     }
 

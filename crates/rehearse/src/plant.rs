@@ -89,6 +89,16 @@ impl Plant {
             shares: shares(assembly),
         };
         plant.assume(assembly);
+        if medium.is_blend() {
+            let phases = medium.phases(plant.design.p_low);
+            plant.assumed.push(Assumed {
+                what: medium.substance().name(),
+                property: "one composition everywhere, with the glide at the evaporating pressure,",
+                value: phases.t_v - phases.t_l,
+                unit: "K",
+                rule: "no component leaves before another; what a leak, or charging as vapour, does to a blend is worked out as its shift",
+            });
+        }
         plant
     }
 
@@ -205,12 +215,15 @@ impl Plant {
         cell.inner = over_all / 0.2;
         // 3 kg of copper and aluminium for each kilowatt.
         cell.wall = 3.0 * 500.0 * 1e-3 * duty;
-        let (cold, far) = if condenses {
-            (approach - SUBCOOLING.min(0.5 * approach), 1.0)
+        // Superheat begins at the dew point, subcooling at the bubble point.
+        let (from, change, far) = if condenses {
+            let from = approach - design.bubble_below;
+            (from, SUBCOOLING.min(0.5 * from), 1.0)
         } else {
-            (approach - SUPERHEAT.min(0.8 * approach), libm::exp(-1.0 / 0.68))
+            let from = approach - design.dew_above;
+            (from, SUPERHEAT.min(0.8 * from), libm::exp(-1.0 / 0.68))
         };
-        let units = libm::log(approach / cold) / far;
+        let units = libm::log(from / (from - change)) / far;
         cell.coil = Some(Coil {
             condenses,
             wet,
@@ -218,6 +231,7 @@ impl Plant {
             cp_v: design.cp_v,
             cp_l: design.cp_l,
             fan: if fans { 1.0 } else { 0.1 },
+            glide: 0.0,
         });
     }
 
@@ -458,7 +472,7 @@ impl Plant {
 fn cooled(assembly: &Assembly, medium: &Medium) -> Cooled {
     let air = assembly.circuit.places.first().map_or(293.15, |place| place.temperature.value.as_k());
     let t = air + 6.0;
-    let saturation = medium.saturation(t).min(0.9 * medium.critical_pressure);
+    let saturation = medium.bubble(t).min(0.9 * medium.critical_pressure);
     let phases = medium.phases(saturation);
     let (energy, _) = medium.thin_energy(t);
     let vapour = energy + crate::engine::medium::GAS_CONSTANT / medium.molar_mass * t;

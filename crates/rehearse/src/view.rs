@@ -52,7 +52,7 @@ pub struct CompressorView {
     pub trip: Option<Trip>,
     /// Electric power.
     pub power: Power,
-    /// Superheat of what it draws in; none where nothing of the kind can be said (no refrigerant, or liquid).
+    /// Superheat of what it draws in, above the dew point; none where nothing of the kind can be said (no refrigerant, or liquid).
     pub superheat: Option<TemperatureDifference>,
     /// Temperature of its discharge.
     pub discharge: Temperature,
@@ -69,7 +69,7 @@ pub struct MeteringView {
     pub opening: f64,
     /// Temperature of its bulb.
     pub bulb: Temperature,
-    /// Superheat at its evaporator's outlet.
+    /// Superheat at its evaporator's outlet, above the dew point.
     pub superheat: Option<TemperatureDifference>,
 }
 
@@ -203,7 +203,7 @@ impl Rehearsal {
         })
     }
 
-    /// Subcooling at a condenser's or receiver's outlet by its pressure and temperature; none where there is no liquid.
+    /// Subcooling at a condenser's or receiver's outlet, below the bubble point at its pressure; none where there is no liquid.
     pub fn subcooling(&self, space: SpaceId) -> Option<TemperatureDifference> {
         let at = space.index();
         let eval = self.moment.evals.get(at)?;
@@ -214,10 +214,9 @@ impl Rehearsal {
     /// The gauges of the rig, with their lag and error.
     pub fn gauges(&self) -> Vec<GaugeView> {
         let range = self.assembly().rig.gauge_range.as_pa();
-        let atmosphere = self.assembly().circuit.atmosphere.as_pa();
+        let error = self.gauge_error();
         let view = |gauge: &crate::control::Gauge| {
             let shows = gauge.pascal.clamp(0.0, range);
-            let error = CLASS * (range - atmosphere);
             Some(GaugeView {
                 hose: gauge.hose,
                 shows: Pressure::from_pa(shows),
@@ -227,6 +226,11 @@ impl Rehearsal {
             })
         };
         self.controls.gauges.iter().filter_map(view).collect()
+    }
+
+    /// What a gauge of the manifold may be off by, Pa.
+    pub(crate) fn gauge_error(&self) -> f64 {
+        CLASS * (self.assembly().rig.gauge_range.as_pa() - self.assembly().circuit.atmosphere.as_pa())
     }
 
     /// What the micron gauge on the centre hose shows.
