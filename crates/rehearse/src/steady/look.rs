@@ -12,7 +12,7 @@ use crate::equipment::flow::{Boiling, Expansion, Source};
 use crate::equipment::moisture::saturation_pa;
 
 /// J/(kg K), dry air.
-const AIR_GAS: f64 = 287.05;
+pub(super) const AIR_GAS: f64 = 287.05;
 /// Viscosities that are good enough where flow is turbulent, Pa s.
 const LIQUID_VISCOSITY: f64 = 1.7e-4;
 const VAPOUR_VISCOSITY: f64 = 1.2e-5;
@@ -58,6 +58,8 @@ pub struct SteadyBalance {
     pub evaporating_k: f64,
     /// Bubble temperature at the discharge pressure, K.
     pub condensing_k: f64,
+    /// Dew temperature there, K.
+    pub condensing_dew_k: f64,
     /// Suction line at the compressor, K.
     pub suction_line_k: f64,
     /// Superheat there, K.
@@ -567,6 +569,7 @@ impl SteadyPlant {
             discharge_pa: look.p_discharge,
             evaporating_k: low.dew,
             condensing_k: look.t_liquid + look.subcooling,
+            condensing_dew_k: self.curves.at(look.p_discharge).dew,
             suction_line_k: look.t_suction,
             superheat_k: (look.t_suction - low.dew).max(0.0),
             discharge_line_k: look.t_discharge,

@@ -281,6 +281,11 @@ impl SteadyPlant {
         self.receiver.volume > 0.0
     }
 
+    /// Air that adds a bar to the condensing pressure of the design point, kg: what the condenser's vapour and half of the receiver leave room for.
+    pub fn air_kg_per_bar(&self) -> f64 {
+        1e5 * self.air_room / (super::look::AIR_GAS * self.curves.at(libm::exp(self.start[1])).dew)
+    }
+
     /// The charge that its file gives, kg.
     pub const fn nameplate_kg(&self) -> f64 {
         self.nameplate
