@@ -120,3 +120,24 @@ fn published_signs() {
     }
     assert_eq!(others.len(), 0, "{others:?}");
 }
+
+#[test]
+fn tmp_sizes() {
+    let (plant, assembly) = plant_of(text("split-air-conditioner"));
+    for it in plant.assumed() {
+        println!("{} | {} | {:.9} | {}", it.what, it.property, it.value, it.unit);
+    }
+    println!("{:?}", plant.design());
+    for s in &assembly.circuit.graph.spaces {
+        println!("{} {:?} {:.9} {:?}", s.id, s.kind, s.volume.value.as_m3(), s.bore);
+    }
+    for c in [1.0, 0.8] {
+        for o in [20.0, 28.0, 35.0, 45.0] {
+            let mut a = *plant.design();
+            a.outdoor_k = o + 273.15;
+            a.faults.charge = c;
+            let b = plant.solve(&a).unwrap();
+            println!("{c} {o} {b:?}");
+        }
+    }
+}
