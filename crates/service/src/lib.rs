@@ -13,6 +13,7 @@ mod rules;
 mod section;
 mod settle;
 mod state;
+mod supply;
 
 pub use action::*;
 pub use apply::{Done, Refused, apply, handle};
