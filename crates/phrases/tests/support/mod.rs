@@ -23,9 +23,10 @@ pub struct Said {
 }
 
 /// Fields that hold no sentence for people: ids, files, pictures, what was typed, and titles of papers and standards.
-const NO_SENTENCE: [&str; 22] = [
+const NO_SENTENCE: &[&str] = &[
     "id", "source", "sources", "excerpt", "file", "circuit_file", "line", "svg", "html", "typed", "procedure", "refrigerant", "kind",
-    "composition", "by", "caption", "fluid", "components", "cylinder", "opened_by", "device", "circuit-text",
+    "composition", "by", "caption", "fluid", "components", "cylinder", "opened_by", "device", "circuit-text", "event",
+    "events", "reading", "by",
 ];
 
 impl Said {
@@ -89,6 +90,10 @@ impl Said {
         let all = all.chain(graph.ports.iter().map(|it| (&it.id, &it.name)));
         let all = all.chain(circuit.places.iter().map(|it| (&it.id, &it.name)));
         self.own.extend(all.map(|(id, _)| id.clone()));
+        let assembly = stemwise_circuit::Assembly::new(circuit.clone(), stemwise_circuit::Rig::usual());
+        self.own.extend(assembly.graph.spaces.iter().map(|it| it.id.clone()));
+        self.own.extend(assembly.graph.joints.iter().map(|it| it.id.clone()));
+        self.own.extend(assembly.graph.ports.iter().map(|it| it.id.clone()));
     }
 }
 
@@ -241,10 +246,12 @@ fn procedures(said: &mut Said, _: bool) {
     }
 }
 
-/// A procedure file with each of its lines left out in turn, and with words that it doesn't know.
+/// A procedure file with each of its actions left out in turn, and with words that it doesn't know.
 fn broken(text: &str) -> Vec<String> {
     let lines: Vec<&str> = text.lines().collect();
+    let words = |line: &str| line.trim_start().starts_with('|') || line.contains(':');
     let mut all: Vec<String> = (1..lines.len())
+        .filter(|at| lines[*at].starts_with("  ") && !words(lines[*at]))
         .map(|at| {
             let kept = lines.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, line)| *line);
             kept.collect::<Vec<_>>().join("\n")
@@ -346,7 +353,8 @@ fn drills(said: &mut Said, _: bool) {
         }
         for at in 0..file.lines().count() {
             let mut lines: Vec<&str> = file.lines().collect();
-            let other = lines[at].replace("= \"", "= \"no ");
+            let prose = ["name", "brief", "note"].iter().any(|key| lines[at].starts_with(key));
+            let other = if prose { String::new() } else { lines[at].replace("= \"", "= \"no ") };
             for version in ["", other.as_str(), "size = \"9 kg\"", "foo = 1", "[goal]\nquestions = 1"] {
                 lines[at] = version;
                 said.result(answer::drill(lines.join("\n").as_bytes(), None));
