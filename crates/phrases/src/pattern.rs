@@ -183,12 +183,11 @@ impl Pattern {
 
 impl Gap {
     fn takes(&self, filler: &str) -> bool {
-        if filler.is_empty() || filler.starts_with(' ') || filler.ends_with(' ') {
-            return false;
-        }
+        let whole = !filler.is_empty() && !filler.starts_with(' ') && !filler.ends_with(' ');
         match self.fill {
-            Fill::Figure => filler.split(' ').next().is_some_and(is_figure),
-            Fill::Verbatim | Fill::Any => true,
+            Fill::Figure => whole && filler.split(' ').next().is_some_and(is_figure),
+            Fill::Verbatim => true,
+            Fill::Any => whole,
         }
     }
 }

@@ -9,7 +9,13 @@ use crate::said::{Kept, Said};
 use crate::text::{capitalise, folded, is_figure, sentences};
 
 /// How deep phrases may lie in gaps of phrases.
-const DEEPEST: usize = 8;
+const DEEPEST: usize = 14;
+/// How many phrases are tried on one text at most, so that no text takes long.
+const MOST_TRIES: usize = 20_000;
+/// How many ways of laying a phrase of signs alone are tried.
+const WAYS_OF_FORMS: usize = 2;
+/// How many places are tried for the last "and" of a list.
+const MOST_ANDS: usize = 4;
 /// An unknown text of more words than this in a gap is no name.
 const LONGEST_NAME: usize = 6;
 /// A list of more items than this is taken item by item.
@@ -40,17 +46,42 @@ enum Spoken {
     Within,
 }
 
+/// The best so far, with what it costs.
+#[derive(Default)]
+struct Best {
+    cost: usize,
+    out: Option<Out>,
+}
+
+impl Best {
+    fn take(&mut self, out: Option<Out>) {
+        let Some(out) = out else { return };
+        let cost = out.said.cost();
+        if self.out.is_none() || cost < self.cost {
+            *self = Self { cost, out: Some(out) };
+        }
+    }
+
+    /// Whether nothing can be better.
+    const fn done(&self) -> bool {
+        self.out.is_some() && self.cost == 0
+    }
+}
+
 /// Says one text; remembers what it has said of it.
 pub(crate) struct Speaker<'b> {
     book: &'b Phrasebook,
     memory: BTreeMap<String, Option<Out>>,
     depth: usize,
+    tries: usize,
+    /// Whether something was given up for its depth or the number of tries: then a result is no final one.
+    cut: bool,
     used: BTreeSet<usize>,
 }
 
 impl<'b> Speaker<'b> {
     pub(crate) const fn new(book: &'b Phrasebook) -> Self {
-        Self { book, memory: BTreeMap::new(), depth: 0, used: BTreeSet::new() }
+        Self { book, memory: BTreeMap::new(), depth: 0, tries: 0, cut: false, used: BTreeSet::new() }
     }
 
     pub(crate) fn used(self) -> Vec<usize> {
@@ -81,7 +112,10 @@ impl<'b> Speaker<'b> {
     fn sentence(&mut self, sentence: &str, said: &mut Said) {
         let (body, stop) = sentence.strip_suffix('.').map_or((sentence, ""), |body| (body, "."));
         // Where most of what is put together is unknown, nothing is known.
-        let known = |out: &Out| !(out.loose && 2 * out.said.kept_bytes() > body.len());
+        let known = |out: &Out| {
+            let (count, bytes) = out.said.kept_words();
+            !((out.loose || count > 1) && 2 * bytes > body.len())
+        };
         match self.piece(body).filter(known) {
             Some(out) => {
                 self.used.extend(&out.used);
@@ -110,17 +144,22 @@ impl<'b> Speaker<'b> {
         if let Some(known) = self.memory.get(text) {
             return known.clone();
         }
-        if self.depth >= DEEPEST {
+        if self.depth >= DEEPEST || self.tries >= MOST_TRIES {
+            self.cut = true;
             return None;
         }
+        let cut = core::mem::replace(&mut self.cut, false);
         self.depth += 1;
-        let small = folded(text);
+        let small = folded(text).filter(|_| !self.book.units.contains_key(text));
         let mut found = self.small_piece(small.as_deref().unwrap_or(text), small.is_some());
         self.depth -= 1;
         if let (Some(out), Some(_)) = (&mut found, small) {
             out.capital = true;
         }
-        self.memory.insert(text.to_owned(), found.clone());
+        if !self.cut {
+            self.memory.insert(text.to_owned(), found.clone());
+        }
+        self.cut |= cut;
         found
     }
 
@@ -131,42 +170,45 @@ impl<'b> Speaker<'b> {
         if let Some(said) = self.quantity(text) {
             return Some(Out { said, ..Out::default() });
         }
-        let mut best: Option<(usize, Out)> = None;
-        let mut better = |out: Option<Out>| {
-            let Some(out) = out else { return false };
-            let cost = out.said.cost();
-            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                best = Some((cost, out));
-            }
-            cost == 0
-        };
+        let mut best = Best::default();
         let book = self.book;
-        for at in book.may_fit(text, capital) {
-            let Some(phrase) = book.phrases.get(at) else { continue };
-            let mut done = false;
-            phrase.pattern.lay(text, &mut |fillers| {
-                done = better(self.fill(at, fillers));
-                done
-            });
-            if done {
-                return best.map(|(_, out)| out);
+        // What has words of its own first, then names and lists, and signs alone last.
+        let (worded, forms): (Vec<usize>, Vec<usize>) = book
+            .may_fit(text, capital)
+            .into_iter()
+            .partition(|at| book.phrases.get(*at).is_some_and(|phrase| phrase.pattern.has_words()));
+        self.try_phrases(text, &worded, usize::MAX, &mut best);
+        let others = [Self::articled, Self::list, Self::several];
+        for other in others {
+            if !best.done() {
+                best.take(other(self, text));
             }
         }
-        if better(self.articled(text)) || better(self.list(text)) || better(self.several(text)) {
-            return best.map(|(_, out)| out);
+        self.try_phrases(text, &forms, WAYS_OF_FORMS, &mut best);
+        best.out
+    }
+
+    fn try_phrases(&mut self, text: &str, phrases: &[usize], ways: usize, best: &mut Best) {
+        for &at in phrases {
+            let Some(phrase) = self.book.phrases.get(at).filter(|_| !best.done()) else { return };
+            let mut left = ways;
+            phrase.pattern.lay(text, &mut |fillers| {
+                best.take(self.fill(at, fillers));
+                left -= 1;
+                best.done() || left == 0
+            });
         }
-        best.map(|(_, out)| out)
     }
 
     /// A phrase with its gaps filled.
     fn fill(&mut self, at: usize, fillers: &[&str]) -> Option<Out> {
         let phrase: &Phrase = self.book.phrases.get(at)?;
-        let filled: Vec<Out> =
-            phrase.pattern.gaps.iter().zip(fillers).map(|(gap, text)| self.filler(text, gap.fill)).collect();
-        // No thing is called by a list: what looks so is a list of things.
-        if phrase.name.is_some() && filled.iter().any(|filler| filler.article == Spoken::Within) {
+        self.tries += 1;
+        if phrase.name.is_some() && !may_name(phrase, fillers) {
             return None;
         }
+        let filled: Vec<Out> =
+            phrase.pattern.gaps.iter().zip(fillers).map(|(gap, text)| self.filler(text, gap.fill)).collect();
         let mut out = Out::default();
         out.used.insert(at);
         for (place, piece) in phrase.said.iter().enumerate() {
@@ -236,6 +278,10 @@ impl<'b> Speaker<'b> {
     /// A figure with words that are figures or units.
     fn quantity(&self, text: &str) -> Option<Said> {
         let mut said = Said::default();
+        if let Some(unit) = self.book.units.get(text) {
+            said.push(unit);
+            return Some(said);
+        }
         for (at, word) in text.split(' ').enumerate() {
             let bare = word.trim_matches(|c| matches!(c, ',' | ';' | '(' | ')'));
             let whole = self.book.units.get(word).map(|unit| (word, unit));
@@ -252,19 +298,35 @@ impl<'b> Speaker<'b> {
 
     /// "a, b and c": each item is known or a name; an item may have commas of its own.
     fn list(&mut self, text: &str) -> Option<Out> {
-        let (head, last, or) = match (text.rsplit_once(" and "), text.rsplit_once(" or ")) {
-            (Some((head, last)), None) => (head, Some(last), false),
-            (None, Some((head, last))) => (head, Some(last), true),
-            (Some(and), Some(or)) if and.0.len() > or.0.len() => (and.0, Some(and.1), false),
-            (Some(_), Some(or)) => (or.0, Some(or.1), true),
-            (None, None) => (text, None, false),
-        };
-        let with_last = last.and_then(|last| self.listed(head, Some(last), or));
-        if with_last.as_ref().is_some_and(|out| out.said.cost() == 0) || !text.contains(", ") {
-            return with_last;
+        if text.contains("; ") {
+            return self.clauses(text);
         }
-        let plain = self.listed(text, None, false);
-        [with_last, plain].into_iter().flatten().min_by_key(|out| out.said.cost())
+        let mut best = Best::default();
+        for (word, or) in [(" and ", false), (" or ", true)] {
+            for (at, _) in text.rmatch_indices(word).take(MOST_ANDS) {
+                if !best.done() {
+                    best.take(self.listed(&text[..at], Some(&text[at + word.len()..]), or));
+                }
+            }
+        }
+        if !best.done() && text.contains(", ") {
+            best.take(self.listed(text, None, false));
+        }
+        best.out
+    }
+
+    /// "a; b; c", as far as the semicolons are not within an item.
+    fn clauses(&mut self, text: &str) -> Option<Out> {
+        let mut out = Out { loose: true, ..Out::default() };
+        for (at, clause) in text.split("; ").enumerate() {
+            if at > 0 {
+                out.said.push("; ");
+            }
+            let item = self.filler(clause, Fill::Any);
+            out.said.append(&self.with_article(&item, Article::AsSaid));
+            out.used.extend(&item.used);
+        }
+        Some(out)
     }
 
     fn listed(&mut self, head: &str, last: Option<&str>, or: bool) -> Option<Out> {
@@ -370,6 +432,15 @@ impl<'b> Speaker<'b> {
             said.append(next);
         }
     }
+}
+
+/// Whether these can be parts of a name: none is a list of things, and in "the valve of the cooler's branch" the branch is the cooler's.
+fn may_name(phrase: &Phrase, fillers: &[&str]) -> bool {
+    let list = |text: &&str| text.contains(", ") || text.contains(" and ");
+    let possessive = phrase.pattern.literals.get(1).is_some_and(|literal| literal.starts_with("'s"));
+    let several =
+        |text: &&str| [" of ", " in ", " on ", " at ", " to "].iter().any(|word| text.contains(word));
+    !fillers.iter().any(list) && !(possessive && fillers.first().is_some_and(several))
 }
 
 /// Figures, signs and identifiers in capitals are the same in every language.

@@ -77,8 +77,12 @@ impl Said {
         Self { text, kept: self.kept.iter().map(|(at, kept)| (less(at), *kept)).collect() }
     }
 
-    pub(crate) fn kept_bytes(&self) -> usize {
-        self.kept.iter().map(|(at, _)| at.len()).sum()
+    /// How many parts stayed and their bytes, ids (words with hyphens and no blank) not counted.
+    pub(crate) fn kept_words(&self) -> (usize, usize) {
+        let is_id = |text: &str| text.contains('-') && !text.contains(' ');
+        let words =
+            self.kept.iter().filter(|(at, _)| self.text.get(at.clone()).is_none_or(|text| !is_id(text)));
+        words.fold((0, 0), |(count, bytes), (at, _)| (count + 1, bytes + at.len()))
     }
 
     /// How many bytes stayed, weighed; English counts for more than a name.
