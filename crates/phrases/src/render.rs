@@ -440,7 +440,7 @@ fn may_name(phrase: &Phrase, fillers: &[&str]) -> bool {
     let possessive = phrase.pattern.literals.get(1).is_some_and(|literal| literal.starts_with("'s"));
     let several =
         |text: &&str| [" of ", " in ", " on ", " at ", " to "].iter().any(|word| text.contains(word));
-    !fillers.iter().any(list) && !(possessive && fillers.first().is_some_and(several))
+    !(fillers.iter().any(list) || possessive && fillers.first().is_some_and(several))
 }
 
 /// Figures, signs and identifiers in capitals are the same in every language.

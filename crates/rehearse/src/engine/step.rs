@@ -421,8 +421,8 @@ impl Network {
             if !cell.boundless {
                 let heat = Self::from_wall(cell, moment.walls[at], &room.states[at], dt);
                 right[1] += dt * (heat.value + cell.heater);
-                for k in 0..K {
-                    block[1][k] -= dt * heat.slopes[k];
+                for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
+                    *slot -= dt * slope;
                 }
             }
             room.right.push(right);
