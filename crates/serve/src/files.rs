@@ -75,6 +75,7 @@ pub(crate) fn kind(name: &str) -> &'static str {
         Some("css") => "text/css; charset=utf-8",
         Some("js") => "text/javascript; charset=utf-8",
         Some("json") => "application/json",
+        Some("png") => "image/png",
         Some("svg") => "image/svg+xml",
         Some("wasm") => "application/wasm",
         Some("toml") => "text/plain; charset=utf-8",
