@@ -153,7 +153,7 @@ impl Design {
 }
 
 /// From the evaporators' volume, or the charge, by the reverse of the rule that estimates volumes.
-fn guess_capacity(assembly: &Assembly, assumed: &mut Vec<Assumed>) -> f64 {
+pub(crate) fn guess_capacity(assembly: &Assembly, assumed: &mut Vec<Assumed>) -> f64 {
     let graph = &assembly.circuit.graph;
     let litres: f64 = graph
         .spaces

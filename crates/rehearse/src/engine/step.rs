@@ -421,7 +421,7 @@ impl Network {
             if !cell.boundless {
                 let heat = Self::from_wall(cell, moment.walls[at], &room.states[at], dt);
                 right[1] += dt * (heat.value + cell.heater);
-                for (slot, slope) in block[1].iter_mut().zip(heat.slopes) {
+                for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
                     *slot -= dt * slope;
                 }
             }
