@@ -446,7 +446,7 @@ impl Controls {
             } else if starter.trip == Some(Trip::Motor) && starter.motor < COOL {
                 starter.trip = None;
             }
-            if starter.slug > SLUG * machine.swept / 25.0 * 1e3 || starter.motor > BURNT {
+            if starter.slug > SLUG * machine.swept() / 25.0 * 1e3 || starter.motor > BURNT {
                 starter.trip = Some(Trip::Broken);
             }
             starter.stood = if runs { 0.0 } else { starter.stood + dt };
@@ -507,7 +507,7 @@ impl Starter {
         let design = &stage.plant.design;
         // Half of the cooling is by the gas that passes; in a vacuum it is gone. 35 K above the gas at the design point (common practice).
         let over = self.rated.max(1.0) / 35.0;
-        let gas = 0.75 * over * (flow / (machine.swept * design.suction_density).max(1e-9)).min(1.5);
+        let gas = 0.75 * over * (flow / (machine.swept() * design.suction_density).max(1e-9)).min(1.5);
         let shell = 0.25 * over * (a.rho / design.suction_density).clamp(0.15, 1.0);
         let cooling = gas + shell;
         // 600 J/K for each kilowatt of capacity in winding and iron.

@@ -4,6 +4,7 @@ use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKin
 use stemwise_units::Power;
 
 use crate::engine::medium::Medium;
+use crate::equipment::compressor::{Displacement, work_of};
 
 /// Something that isn't in the file and was taken by a rule.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,9 +55,7 @@ pub(crate) struct Design {
 /// Superheat at the evaporator's outlet and subcooling at the condenser's, K (common practice).
 pub(crate) const SUPERHEAT: f64 = 6.0;
 pub(crate) const SUBCOOLING: f64 = 4.0;
-/// A compressor's clearance over its swept volume, its isentropic efficiency to the shaft, its motor's (common practice for small semi-hermetics).
-pub(crate) const CLEARANCE: f64 = 0.04;
-pub(crate) const EFFICIENCY: f64 = 0.70;
+/// A compressor motor's efficiency (common practice for small semi-hermetics).
 pub(crate) const MOTOR: f64 = 0.86;
 
 fn place(assembly: &Assembly, space: SpaceId) -> f64 {
@@ -104,11 +103,11 @@ impl Design {
         let suction_density = medium.at_pressure(p_low, suction_t).map_or(low.rho_v, |(rho, _)| rho);
         let ratio = p_high / p_low;
         let kappa = low.kappa;
-        let exponent = (kappa - 1.0) / kappa;
-        let ideal = p_low / suction_density / exponent * (libm::pow(ratio, exponent) - 1.0);
+        let ideal = work_of(p_low, suction_density, kappa, ratio);
         let real = medium.isentropic_work(p_low, suction_t, p_high).unwrap_or(ideal);
-        let filling = 0.96 * (1.0 - CLEARANCE * (libm::pow(ratio, 1.0 / kappa) - 1.0));
-        let shaft = flow * real / EFFICIENCY;
+        let machine = Displacement::piston(1.0);
+        let swept = flow / (suction_density * machine.volumetric(ratio, kappa).0);
+        let shaft = flow * real * (1.0 + machine.proportional_loss) + machine.friction_pa * swept;
         let discharge_density = high.rho_v * 0.85;
         Self {
             capacity,
@@ -120,7 +119,7 @@ impl Design {
             suction_density,
             discharge_density,
             liquid_density: high.rho_l,
-            swept: flow / (suction_density * filling),
+            swept,
             kappa,
             work: real / ideal,
             rejected: capacity + shaft / MOTOR,

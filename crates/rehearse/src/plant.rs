@@ -8,10 +8,11 @@ use stemwise_circuit::{
 };
 use stemwise_service::State;
 
-use crate::design::{Assumed, CLEARANCE, Design, EFFICIENCY, MOTOR, SUBCOOLING, SUPERHEAT, share};
+use crate::design::{Assumed, Design, MOTOR, SUBCOOLING, SUPERHEAT, share};
 use crate::engine::block::{Pattern, System};
 use crate::engine::medium::Medium;
 use crate::engine::network::{Cell, Coil, Cooled, Draw, Gate, Law, Link, LinkEnd, Machine, Passage};
+use crate::equipment::compressor::Displacement;
 use crate::equipment::recovery::RecoveryMachine;
 use crate::equipment::vacuum::{Rarefied, VacuumPump};
 
@@ -391,14 +392,11 @@ impl Plant {
         let design = &self.design;
         let swept = design.swept * part;
         Machine {
-            swept,
+            law: Displacement::piston(swept),
             speed: f64::from(u8::from(runs)),
-            clearance: CLEARANCE,
             kappa: design.kappa,
             work: design.work,
-            efficiency: EFFICIENCY,
             motor: MOTOR,
-            idle: 0.04 * (design.rejected - design.capacity) * part,
             in_refrigerant: if found.motor_in_refrigerant { 1.0 } else { 0.0 },
             valves: 1.0,
             // 20 mm² for each litre a second (common practice).

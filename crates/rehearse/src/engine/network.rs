@@ -2,6 +2,7 @@
 
 use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES};
 use super::number::Number;
+use crate::equipment::compressor::{Displacement, work_of};
 use crate::equipment::recovery::RecoveryMachine;
 use crate::equipment::smooth::lesser;
 use crate::equipment::vacuum::{Gas, Rarefied, VacuumPump};
@@ -119,24 +120,18 @@ pub(crate) struct Passage {
     pub(crate) gate: Gate,
 }
 
-/// A positive-displacement compressor.
+/// A compressor in the circuit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Machine {
-    /// Swept volume a second at full speed, m³/s.
-    pub(crate) swept: f64,
+    pub(crate) law: Displacement,
     /// Part of full speed; 0 stands.
     pub(crate) speed: f64,
-    /// Clearance volume over swept volume.
-    pub(crate) clearance: f64,
     /// Isentropic exponent for pressure and volume.
     pub(crate) kappa: f64,
-    /// Real isentropic work over the ideal formula's, at the design point.
+    /// Real isentropic work over the formula's, at the design point.
     pub(crate) work: f64,
-    /// Isentropic efficiency to the shaft, and the motor's.
-    pub(crate) efficiency: f64,
+    /// The motor's efficiency.
     pub(crate) motor: f64,
-    /// What it takes without load, W.
-    pub(crate) idle: f64,
     /// Part of the motor's heat that goes into the suction side.
     pub(crate) in_refrigerant: f64,
     /// Valves: part of the swept volume that still passes (1 sound).
@@ -404,10 +399,9 @@ impl Passage {
 }
 
 impl Machine {
-    /// Volume flow at the suction over the swept volume.
-    fn filling<N: Number>(&self, ratio: N) -> N {
-        let lost = (ratio.at_least(1.0).power(1.0 / self.kappa) + -1.0) * self.clearance;
-        ((N::fixed(1.0) - lost) * 0.96).at_least(0.0) * self.valves
+    /// Swept volume a second at full speed, m³/s.
+    pub(crate) const fn swept(&self) -> f64 {
+        self.law.swept_m3_per_s
     }
 
     /// Mass flow (kg/s), shaft power (W), electric power (W).
@@ -415,14 +409,14 @@ impl Machine {
         if self.speed <= 0.0 {
             return (N::fixed(0.0), N::fixed(0.0), N::fixed(0.0));
         }
-        let p_a = p_a.at_least(1.0);
-        let ratio = (p_b / p_a).at_least(1.0).at_most(400.0);
+        let ratio = (p_b / p_a.at_least(1.0)).at_most(400.0);
+        let (filled, slope) = self.law.volumetric(ratio.value(), self.kappa);
         // Liquid that is drawn in doesn't fill the cylinder.
         let rho = from.rho.lesser(from.rho_v * 4.0);
-        let flow = self.filling(ratio) * rho * (self.speed * self.swept);
-        let exponent = (self.kappa - 1.0) / self.kappa;
-        let each = p_a / from.rho_v * (ratio.power(exponent) + -1.0) * (self.work / exponent);
-        let shaft = flow * each.at_least(0.0) * (1.0 / self.efficiency) + self.speed * self.idle;
+        let sweep = self.speed * self.swept();
+        let flow = ratio.through(filled, slope) * rho * (self.valves * sweep);
+        let each = work_of(p_a.at_least(1.0), from.rho_v, self.kappa, ratio) * self.work;
+        let shaft = flow * each * (1.0 + self.law.proportional_loss) + self.law.friction_pa * sweep;
         (flow, shaft, shaft * (1.0 / self.motor))
     }
 }
