@@ -42,3 +42,9 @@ fn two_temperatures_are_emptied_and_evacuated() {
     ends("two-temperature", "recover all");
     ends("two-temperature", "evacuate");
 }
+
+#[test]
+#[ignore = "slow"]
+fn a_heat_pump_is_charged_for_the_first_time() {
+    ends("heat-pump", "first charge");
+}

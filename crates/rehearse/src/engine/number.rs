@@ -38,12 +38,6 @@ pub(crate) trait Number:
         let value = libm::exp(self.value());
         self.through(value, value)
     }
-    /// This to a power, of what is positive.
-    #[inline(always)]
-    fn power(self, exponent: f64) -> Self {
-        let value = libm::pow(self.value(), exponent);
-        self.through(value, exponent * value / self.value())
-    }
     /// No less than so much.
     #[inline(always)]
     fn at_least(self, least: f64) -> Self {
