@@ -49,6 +49,8 @@ async fn all(session: &Session) -> Outcome<()> {
         "first load, {PHONE} times slowed down: {:.0} ms until circuits can be touched",
         usable(page).await?
     );
+    let parts = "done(performance.getEntriesByType('mark').map((mark) => mark.name + ' after ' + Math.round(mark.startTime) + ' ms').join(', '))";
+    eprintln!("  of that: {}", page.ask(parts).await?);
     page.kept_offline().await?;
     page.reload().await?;
     session.cut_network();

@@ -228,7 +228,7 @@ fn Instruments(
                         <div><dt>{desk.say(Word::Cooling)}</dt><dd>{format!("{:.2} kW", moment.cooling_w / 1000.0)}</dd></div>
                         <div><dt>{desk.say(Word::PowerDrawn)}</dt><dd>{format!("{:.2} kW", moment.power_w / 1000.0)}</dd></div>
                         {moment.compressors.into_iter().map(|compressor| view! {
-                            <div><dt>{compressor.id}" · "{compressor.trip.map_or_else(|| desk.say(if compressor.runs { Word::Turns } else { Word::Stands }).to_owned(), |trip| desk.told(&trip))}</dt>
+                            <div><dt>{desk.named(&compressor.id.replace('-', " "))}" · "{compressor.trip.map_or_else(|| desk.say(if compressor.runs { Word::Turns } else { Word::Stands }).to_owned(), |trip| desk.told(&trip))}</dt>
                                 <dd>{desk.temperature(compressor.discharge_k)}</dd></div>
                         }).collect_view()}
                     </dl>
@@ -238,7 +238,9 @@ fn Instruments(
                     }).collect_view()}
                 }
             }}
-            <Chart series x=Signal::derive(|| "min") y=Signal::derive(move || match desk.units.get() { Units::Si => "bar", Units::Ip => "psi" })/>
+            <Show when=move || series.with(|all| !all.is_empty())>
+                <Chart series x=Signal::derive(|| "min") y=Signal::derive(move || match desk.units.get() { Units::Si => "bar", Units::Ip => "psi" })/>
+            </Show>
         </section>
     }
 }
