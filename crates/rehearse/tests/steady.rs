@@ -121,23 +121,72 @@ fn published_signs() {
     assert_eq!(others.len(), 0, "{others:?}");
 }
 
+/// Another solver with marched coils, an isentropic search for the orifice's flow and a general-purpose property library
+/// (scripts/steady_reference.py), given the same sizes.
 #[test]
-fn tmp_sizes() {
-    let (plant, assembly) = plant_of(text("split-air-conditioner"));
-    for it in plant.assumed() {
-        println!("{} | {} | {:.9} | {}", it.what, it.property, it.value, it.unit);
+fn against_an_independent_reference() {
+    let reference: serde_json::Value = serde_json::from_str(include_str!("steady_reference.json")).unwrap();
+    let number = |value: &serde_json::Value, name: &str| value[name].as_f64().unwrap();
+    let (plant, _) = plant_of(text(reference["example"].as_str().unwrap()));
+    let sizes = reference["sizes"].as_object().unwrap();
+    for it in plant.assumed().iter().filter(|it| it.property != "refrigerating capacity") {
+        let size = ["", &it.what].iter().find_map(|what| sizes.get(format!("{what} {}", it.property).trim()));
+        assert!(
+            (size.unwrap().as_f64().unwrap() / it.value - 1.0).abs() < 1e-6,
+            "{it:?}: the reference is stale"
+        );
     }
-    println!("{:?}", plant.design());
-    for s in &assembly.circuit.graph.spaces {
-        println!("{} {:?} {:.9} {:?}", s.id, s.kind, s.volume.value.as_m3(), s.bore);
-    }
-    for c in [1.0, 0.8] {
-        for o in [20.0, 28.0, 35.0, 45.0] {
-            let mut a = *plant.design();
-            a.outdoor_k = o + 273.15;
-            a.faults.charge = c;
-            let b = plant.solve(&a).unwrap();
-            println!("{c} {o} {b:?}");
+    let cases = reference["cases"].as_array().unwrap();
+    assert!(cases.len() >= 6);
+    for case in cases {
+        let (given, wanted) = (&case["ask"], &case["found"]);
+        let mut ask = *plant.design();
+        ask.outdoor_k = number(given, "outdoor_k");
+        ask.indoor_k = number(given, "indoor_k");
+        ask.humidity = number(given, "humidity");
+        ask.faults.charge = number(given, "charge");
+        ask.faults.condenser_air = number(given, "condenser_air");
+        ask.faults.evaporator_air = number(given, "evaporator_air");
+        let found = plant.solve(&ask).unwrap();
+        let parts = [
+            ("suction_pa", found.suction_pa, 0.02),
+            ("discharge_pa", found.discharge_pa, 0.01),
+            ("capacity_w", found.capacity_w, 0.02),
+            ("power_w", found.power_w, 0.02),
+            ("kg_per_s", found.kg_per_s, 0.02),
+        ];
+        for (name, value, within) in parts {
+            assert!((value / number(wanted, name) - 1.0).abs() < within, "{given}: {name} {value}, {wanted}");
+        }
+        let kelvins = [
+            ("superheat_k", found.superheat_k, 1.5),
+            ("subcooling_k", found.subcooling_k, 0.6),
+            ("discharge_line_k", found.discharge_line_k, 2.0),
+            ("liquid_line_k", found.liquid_line_k, 0.6),
+            ("air_off_k", found.evaporators[0].air_off_k, 0.4),
+        ];
+        for (name, value, within) in kelvins {
+            assert!((value - number(wanted, name)).abs() < within, "{given}: {name} {value}, {wanted}");
         }
     }
+}
+
+/// Duty and the compressor's work over again from the full equations of state, which meet the textbooks' cycles in `thermo`'s tests.
+#[test]
+fn the_cycle_by_the_full_model() {
+    let (plant, _) = plant_of(text("walk-in-cooler"));
+    let found = plant.solve(plant.design()).unwrap();
+    let (coil, flow) = (found.evaporators[0], found.kg_per_s);
+    let substance = Substance::named("R-134a").unwrap();
+    let state = |given| substance.raw_state(given).unwrap();
+    use stemwise_thermo::Given::{PressureQuality, TemperaturePressure};
+    use stemwise_units::{Pressure, Temperature};
+    // The same duty and discharge from the full model: enthalpies of the outlet and of the liquid, energy over the compressor.
+    let at = |t, p| state(TemperaturePressure(Temperature::from_k(t), Pressure::from_pa(p))).h;
+    let liquid = state(PressureQuality(Pressure::from_pa(found.discharge_pa), 0.0)).h;
+    let duty = flow * (at(coil.outlet_k, coil.pascal) - liquid);
+    assert!((duty / found.capacity_w - 1.0).abs() < 2e-3, "{duty} {}", found.capacity_w);
+    let gained =
+        flow * (at(found.discharge_line_k, found.discharge_pa) - at(found.suction_line_k, found.suction_pa));
+    assert!((gained / (found.power_w - found.shell_w) - 1.0).abs() < 5e-3, "{gained} {}", found.power_w);
 }

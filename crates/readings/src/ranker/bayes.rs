@@ -9,6 +9,8 @@ use crate::uncertain::normal;
 
 /// Unknowns of the circuit and of the air: [`UNKNOWNS`], then both air temperatures and the humidity.
 pub(super) const LOOSE: usize = UNKNOWNS.len() + 3;
+/// Slopes are taken at one place and say too little of how far a size may be off: over simulated circuits their own intervals of 90 % held 85 %.
+const WIDER: f64 = 1.25;
 /// By how many standard deviations unknowns are moved to find slopes.
 const MOVED: f64 = 0.25;
 
@@ -125,7 +127,9 @@ impl Problem<'_> {
         let near = from.map(|fit| &fit.balance);
         let (mut balance, mut shown) = self.look(faults, &sizes, &loose, near)?;
         let mut squares = self.squares(&shown, &loose);
-        let mut loose_slopes: Option<Vec<Shown>> = None;
+        // Slopes by the unknowns hardly change from fit to fit: those of the fit before serve for the first round.
+        let mut loose_slopes: Option<Vec<Shown>> =
+            from.and_then(|fit| Some(fit.slopes.get(fit.faults.len()..)?.to_vec()));
         let mut slopes = Vec::new();
         let mut damping = 1e-3;
         for round in 0..7 {
@@ -282,7 +286,7 @@ impl Problem<'_> {
             evidence += 0.5 * libm::log(core::f64::consts::TAU) - libm::log(high - low)
                 + log_part(middle, standard, low, high)
                 + 0.5 * (beyond / standard) * (beyond / standard);
-            intervals.push(interval(middle, standard, low, high));
+            intervals.push(interval(middle, WIDER * standard, low, high));
         }
         let spread = core::array::from_fn(|row| {
             let slope: Vec<f64> = slopes.iter().map(|slope| slope[row]).collect();

@@ -159,27 +159,27 @@ pub(super) struct Unknown {
 pub(super) const UNKNOWNS: [Unknown; 11] = [
     Unknown {
         name: "the condenser's heat transfer",
-        standard: 0.06,
+        standard: 0.08,
         put: |ask, x| ask.tuning.condenser *= libm::exp(x),
     },
     Unknown {
         name: "the evaporator's heat transfer",
-        standard: 0.06,
+        standard: 0.08,
         put: |ask, x| ask.tuning.evaporator *= libm::exp(x),
     },
     Unknown {
         name: "the condenser's air flow",
-        standard: 0.05,
+        standard: 0.07,
         put: |ask, x| ask.tuning.condenser_fan *= libm::exp(x),
     },
     Unknown {
         name: "the evaporator's air flow",
-        standard: 0.05,
+        standard: 0.07,
         put: |ask, x| ask.tuning.evaporator_fan *= libm::exp(x),
     },
     Unknown {
         name: "what the compressor sweeps",
-        standard: 0.025,
+        standard: 0.03,
         put: |ask, x| ask.tuning.swept *= libm::exp(x),
     },
     Unknown {
@@ -187,7 +187,11 @@ pub(super) const UNKNOWNS: [Unknown; 11] = [
         standard: 0.08,
         put: |ask, x| ask.tuning.losses *= libm::exp(x),
     },
-    Unknown { name: "the metering device", standard: 0.03, put: |ask, x| ask.tuning.opening *= libm::exp(x) },
+    Unknown {
+        name: "the metering device",
+        standard: 0.045,
+        put: |ask, x| ask.tuning.opening *= libm::exp(x),
+    },
     Unknown {
         name: "the valve's setting",
         standard: 0.15,
@@ -197,7 +201,7 @@ pub(super) const UNKNOWNS: [Unknown; 11] = [
     Unknown { name: "the suction line's gain", standard: 0.3, put: |ask, x| ask.tuning.line *= libm::exp(x) },
     Unknown {
         name: "the charge that it takes",
-        standard: 0.02,
+        standard: 0.025,
         put: |ask, x| ask.tuning.charge *= libm::exp(x),
     },
 ];

@@ -27,7 +27,8 @@ pub use hypothesis::FaultKind;
 const NOTHING: f64 = 0.25;
 const ONE: f64 = 0.65;
 const TWO: f64 = 0.10;
-/// Pairs are made of so many of the likeliest single faults.
+/// Pairs are made of one of the first few and one of some more of the likeliest single faults.
+const PAIRING: usize = 2;
 const PAIRED: usize = 6;
 /// Humidity where nobody read the wet bulb is known this well.
 const HUMIDITY: f64 = 0.10;
@@ -252,7 +253,7 @@ fn hypotheses(problem: &Problem<'_>, well: &Fit, evidence: &Evidence<'_>) -> Vec
         .collect();
     singles.sort_by(|one, other| other.evidence.total_cmp(&one.evidence));
     let mut pairs = Vec::new();
-    for (at, one) in singles.iter().take(PAIRED).enumerate() {
+    for (at, one) in singles.iter().take(PAIRING).enumerate() {
         for other in singles.iter().take(PAIRED).skip(at + 1) {
             let (Some(first), Some(second)) = (one.faults.first(), other.faults.first()) else { continue };
             if first.beside(*second) {

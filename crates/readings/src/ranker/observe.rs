@@ -41,7 +41,7 @@ pub(super) const fn own(reading: Reading) -> f64 {
     match reading {
         Reading::SuctionPressure => 0.015,
         Reading::DischargePressure | Reading::LiquidPressure => 0.01,
-        Reading::SuctionLine | Reading::EvaporatorOutlet => 1.0,
+        Reading::SuctionLine | Reading::EvaporatorOutlet => 0.8,
         Reading::LiquidLine | Reading::LiquidLineEnd => 0.5,
         Reading::DischargeLine => 2.0,
         Reading::OffCondenser | Reading::OffEvaporator => 0.5,

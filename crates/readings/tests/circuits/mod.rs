@@ -304,6 +304,26 @@ impl Tally {
         }
     }
 
+    /// Both together.
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.all += other.all;
+        self.first += other.first;
+        self.fell_back += other.fell_back;
+        self.sized += other.sized;
+        self.within += other.within;
+        self.may_add += other.may_add;
+        self.added_wrongly += other.added_wrongly;
+        for (one, other) in self.tenths.iter_mut().zip(&other.tenths) {
+            *one = (one.0 + other.0, one.1 + other.1, one.2 + other.2);
+        }
+        for (truth, said, count) in &other.confused {
+            match self.confused.iter_mut().find(|(a, b, _)| a == truth && b == said) {
+                Some((.., sum)) => *sum += count,
+                None => self.confused.push((truth.clone(), said.clone(), *count)),
+            }
+        }
+    }
+
     pub(crate) fn part(&self) -> f64 {
         f64::from(self.first) / f64::from(self.all.max(1))
     }
