@@ -440,9 +440,10 @@ impl<'a> Settler<'a> {
         let (mut little, mut much) = (0.0, 1.0);
         let (mut above, mut below) = (gap(0.0), gap(1.0));
         let whole = above.abs().max(1.0);
+        let mut part = 0.0;
         for round in 0..40 {
             let straight = little + (much - little) * above / (above - below);
-            let part = if round % 4 == 3 { 0.5 * (little + much) } else { straight };
+            part = if round % 4 == 3 { 0.5 * (little + much) } else { straight };
             let here = gap(part);
             if here > 0.0 {
                 (little, above) = (part, here);
@@ -453,7 +454,7 @@ impl<'a> Settler<'a> {
                 break;
             }
         }
-        let (keep, take) = shared(much);
+        let (keep, take) = shared(part);
         self.set_load(high, keep);
         self.set_load(low, take);
     }

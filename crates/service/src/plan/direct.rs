@@ -62,7 +62,7 @@ impl Planning<'_> {
             gap: None,
             expanded: 0,
         };
-        match self.written(Way::Cheapest, &skeleton, true) {
+        match self.written(Way::Cheapest, &skeleton) {
             Ok((best, warnings)) => Ok(Plan { best, warnings, others: Vec::new(), unbeaten: Vec::new() }),
             Err(because) => Err(NoWay {
                 missing: vec![Missing::Unknown],

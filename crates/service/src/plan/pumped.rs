@@ -12,15 +12,15 @@ use crate::supply::{king_valve, shut_position, supply};
 
 impl Planning<'_> {
     /// The procedure, with how far it may be off a lower bound; none where the plant does not lend itself to it.
-    pub(super) fn pumped(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+    pub(super) fn pumped(&self, at_least: u64) -> Option<Attempt> {
         let skeleton = self.pumped_skeleton()?;
-        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+        Some(self.priced_by_physics(&skeleton, at_least))
     }
 
     /// A skeleton that no search priced, written out and priced by what it comes to.
-    pub(super) fn priced_by_physics(&self, skeleton: &Skeleton, at_least: u64, ranges: bool) -> Attempt {
+    pub(super) fn priced_by_physics(&self, skeleton: &Skeleton, at_least: u64) -> Attempt {
         let moves: usize = skeleton.moves.iter().map(|step| self.moves_of(step)).sum();
-        let written = self.written(Way::Cheapest, skeleton, ranges);
+        let written = self.written(Way::Cheapest, skeleton);
         written.map(|(mut procedure, warnings)| {
             let grams = (procedure.cost.removed_kg + procedure.cost.lost_kg) * 1e3;
             let Weights { gram, step } = Weights::BALANCED;
@@ -46,13 +46,13 @@ impl Planning<'_> {
 
     /// The pump-down as the trade knows it: the receiver's outlet valve shut while every compressor runs, then stopped; none where that does not get
     /// the low side down.
-    pub(super) fn by_the_outlet_valve(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+    pub(super) fn by_the_outlet_valve(&self, at_least: u64) -> Option<Attempt> {
         let king = king_valve(self.assembly).filter(|king| self.supply() == Some(*king))?;
         let stops = compressors(&self.assembly.circuit).into_iter().map(Move::Stop);
         let moves: Vec<Move> = core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
         let skeleton =
             Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 };
-        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+        Some(self.priced_by_physics(&skeleton, at_least))
     }
 
     fn pumped_skeleton(&self) -> Option<Skeleton> {
