@@ -180,6 +180,10 @@ impl<'a, 't> Watch<'a, 't> {
                 self.charged(asked, end, account);
                 self.runs(asked, end, true);
             }
+            JobKind::ReturnToService => {
+                self.charged(asked, end, account);
+                self.runs(asked, end, true);
+            }
             JobKind::ReleaseCharge => {
                 self.tight(asked, false);
                 self.dry(asked);

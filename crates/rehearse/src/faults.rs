@@ -132,7 +132,8 @@ impl Faults {
                 && *joint == id
             {
                 machine.valves *= 1.0 - part.clamp(0.0, 0.95);
-                machine.leak = machine.leak.max(2e-7 * (machine.swept * 1e3).max(0.1)) * (1.0 + 20.0 * part);
+                machine.leak =
+                    machine.leak.max(2e-7 * (machine.swept() * 1e3).max(0.1)) * (1.0 + 20.0 * part);
             }
         }
     }

@@ -275,12 +275,7 @@ impl<'a> Settler<'a> {
         } else if !self.has_sink(target) {
             Running::DeadHeaded
         } else {
-            let cut_out = match self.assembly.graph.joint(joint).map(|found| &found.kind) {
-                Some(JointKind::Compressor(found)) if !self.state.jumpered => found.low_cut_out,
-                _ => None,
-            };
-            let stop = cut_out.map_or(self.stops.pump_down, |cut_out| cut_out.max(self.stops.pump_down));
-            let level = stop.absolute(self.assembly.circuit.atmosphere).as_pa();
+            let level = self.stop_level(joint);
             if !self.warm.contains(&target) {
                 self.warm.push(target);
             }
@@ -292,6 +287,16 @@ impl<'a> Settler<'a> {
             Some(_) => {}
             None => self.compressors.push((joint, running)),
         }
+    }
+
+    /// Where a compressor stops with its supply cut, Pa: at the stop pressure, or before that at its low cut-out unless that is jumpered.
+    pub(crate) fn stop_level(&self, compressor: JointId) -> f64 {
+        let cut_out = match self.assembly.graph.joint(compressor).map(|found| &found.kind) {
+            Some(JointKind::Compressor(found)) if !self.state.jumpered => found.low_cut_out,
+            _ => None,
+        };
+        let stop = cut_out.map_or(self.stops.pump_down, |cut_out| cut_out.max(self.stops.pump_down));
+        stop.absolute(self.assembly.circuit.atmosphere).as_pa()
     }
 
     fn has_sink(&self, section: usize) -> bool {

@@ -6,10 +6,10 @@
 
 use stemwise_circuit::{JointId, JointKind, PortId, Sections, SpaceId, SpaceKind, port_reach};
 
-use super::direct::king_valve;
 use super::skeleton::{Machine, Move, Skeleton};
 use super::{Attempt, Planning};
 use crate::compressors;
+use crate::supply::king_valve;
 
 /// So many stems are shut around a part at most.
 const MOST_STEMS: usize = 16;

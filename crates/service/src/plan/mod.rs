@@ -159,7 +159,7 @@ impl Planning<'_> {
             tried.push((way, attempt));
         }
         // With the compressor off the charge comes to rest where it is coldest only after hours: where it can be pumped, that is only another way.
-        let pumps = direct::king_valve(self.assembly).is_some()
+        let pumps = crate::supply::king_valve(self.assembly).is_some()
             && tried.iter().any(|(way, outcome)| *way == Way::Cheapest && outcome.is_ok());
         let price = |way: Way, found: &(Procedure, Vec<Finding>)| {
             (pumps && way == Way::RecoverSection, found.0.searched_cost)

@@ -5,13 +5,10 @@
 use stemwise_circuit::{Joint, JointId, JointKind, PortId, Position, Sections, SpaceId, port_reach};
 use stemwise_search::stems::Weights;
 
-use super::direct::king_valve;
 use super::skeleton::{Machine, Move, Skeleton};
 use super::{Attempt, Optimality, Planning, Way};
-use crate::{Action, Done, apply, compressors};
-
-/// Up to this part above the stop pressure a side counts as pumped down.
-const DOWN: f64 = 1.05;
+use crate::compressors;
+use crate::supply::{king_valve, shut_position, supply};
 
 impl Planning<'_> {
     /// The procedure, with how far it may be off a lower bound; none where the plant does not lend itself to it.
@@ -50,7 +47,7 @@ impl Planning<'_> {
     /// The pump-down as the trade knows it: the receiver's outlet valve shut while every compressor runs, then stopped; none where that does not get
     /// the low side down.
     pub(super) fn by_the_outlet_valve(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
-        let king = king_valve(self.assembly).filter(|&king| self.gets_down(king).unwrap_or(false))?;
+        let king = king_valve(self.assembly).filter(|king| self.supply() == Some(*king))?;
         let stops = compressors(&self.assembly.circuit).into_iter().map(Move::Stop);
         let moves: Vec<Move> = core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
         let skeleton =
@@ -102,36 +99,12 @@ impl Planning<'_> {
     }
 
     pub(super) fn shut(&self, valve: JointId) -> Option<Position> {
-        Some(if is_three(self.joint(valve)?) { Position::FrontSeated } else { Position::Shut })
+        Some(shut_position(self.joint(valve)?))
     }
 
-    /// The stem that, shut while the compressors run, gets all that the job is about down to the stop pressure: the receiver's outlet valve, if
-    /// it does.
+    /// The stem that, shut while the compressors run, pumps down what the job is about.
     fn supply(&self) -> Option<JointId> {
-        let king = king_valve(self.assembly);
-        let stems = self.assembly.circuit.graph.joints_with_ids().filter(|(_, joint)| joint.stem.is_some());
-        king.into_iter().chain(stems.map(|(id, _)| id)).find(|&valve| self.gets_down(valve).unwrap_or(false))
-    }
-
-    fn gets_down(&self, valve: JointId) -> Option<bool> {
-        let to = self.shut(valve)?;
-        let done = self.after(&self.start, &Action::Turn { valve, to })?;
-        let shells = compressors(&self.assembly.circuit)
-            .into_iter()
-            .filter_map(|id| self.joint(id).map(|joint| joint.a));
-        let highest = shells
-            .filter_map(|shell| done.settled.pressure(shell))
-            .map(stemwise_units::Pressure::as_pa)
-            .fold(0.0, f64::max);
-        let low = highest < 1.5 * self.assembly.circuit.atmosphere.as_pa();
-        let down = |&space: &SpaceId| {
-            done.settled.pressure(space).is_some_and(|found| found.as_pa() <= DOWN * highest)
-        };
-        Some(low && self.job.spaces.iter().all(down))
-    }
-
-    fn after(&self, before: &Done, action: &Action) -> Option<Done> {
-        apply(self.assembly, self.refrigerant, &self.stops, &before.state, action).ok()
+        supply(self.assembly, self.refrigerant, &self.stops, &self.start, &self.job.spaces)
     }
 
     /// A stem beside a compressor that parts it from the charge: on its suction side, or on its discharge side where the suction side is part of
