@@ -483,6 +483,10 @@ impl<'a> Settler<'a> {
             self.vented_kg += load.refrigerant;
             self.air_in_kg += (air - load.air).max(0.0);
             self.set_load(section, Load { refrigerant: 0.0, air, nitrogen: 0.0 });
+            // Whatever ran there runs on air now.
+            if let Some(slot) = self.balanced.get_mut(section) {
+                *slot = None;
+            }
             for space in self.sections.members(section).to_vec() {
                 if let Some(held) = self.state.contents.get_mut(space.index()) {
                     held.wet = true;
