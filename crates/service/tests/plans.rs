@@ -80,7 +80,24 @@ fn check_on(example: &str, (assembly, refrigerant): (Assembly, Refrigerant), sai
     if job.opens() {
         check_opened(&assembly, &plan, &end);
     }
+    check_headings(example, &plan);
     plan
+}
+
+/// Each heading stands once.
+fn check_headings(example: &str, plan: &Plan) {
+    let mut seen: Vec<Phase> = Vec::new();
+    for step in &plan.best.steps {
+        if seen.last() != Some(&step.phase) {
+            assert!(
+                !seen.contains(&step.phase),
+                "{example}, {}: {seen:?}, then {:?}",
+                plan.best.job.words(),
+                step.phase
+            );
+            seen.push(step.phase);
+        }
+    }
 }
 
 /// A job that opens the circuit: proved, dried, put back, and the charge what it was.

@@ -102,6 +102,11 @@ impl<'a> Writer<'a> {
 
     /// What is done between the first and the last step of emptying, or of refilling, belongs to it: each heading stands once.
     fn join_phases(&mut self) {
+        // Stems that are opened before the last refrigerant goes in belong to letting it in.
+        let refilled = self.steps.iter().rposition(|step| step.phase == Phase::Refill).unwrap_or(0);
+        for step in self.steps.iter_mut().take(refilled).filter(|step| step.phase == Phase::Return) {
+            step.phase = Phase::Refill;
+        }
         for phase in [Phase::Empty, Phase::Refill] {
             let is = |step: &Step| step.phase == phase;
             let (first, last) = (self.steps.iter().position(is), self.steps.iter().rposition(is));
