@@ -297,7 +297,7 @@ impl Controls {
             if let Some(coil) = &mut cell.coil {
                 coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
                 coil.glide = if self.running { GLIDE } else { 0.0 };
-                self.faults.on_coil(at, coil, &mut cell.inner);
+                self.faults.on_coil(at, coil);
             }
         }
     }

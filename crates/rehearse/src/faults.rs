@@ -111,7 +111,7 @@ impl Faults {
         self.list.push(fault);
     }
 
-    pub(crate) fn on_coil(&self, at: usize, coil: &mut Coil, inner: &mut f64) {
+    pub(crate) fn on_coil(&self, at: usize, coil: &mut Coil) {
         for fault in &self.list {
             match fault {
                 Fault::Fouled { space, part } | Fault::Frosted { space, part } if space.index() == at => {
@@ -123,7 +123,6 @@ impl Faults {
                 _ => {}
             }
         }
-        let _ = inner;
     }
 
     pub(crate) fn on_machine(&self, id: JointId, machine: &mut Machine) {
