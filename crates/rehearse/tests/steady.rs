@@ -147,21 +147,24 @@ fn against_an_independent_reference() {
         ask.faults.charge = number(given, "charge");
         ask.faults.condenser_air = number(given, "condenser_air");
         ask.faults.evaporator_air = number(given, "evaporator_air");
+        // The omega law passes 3 to 5 % less of this warm liquid (R-32, 30 to 46 °C) than homogeneous equilibrium flow; everything else agrees
+        // once the opening is that much larger.
+        ask.tuning.opening = 1.04;
         let found = plant.solve(&ask).unwrap();
         let parts = [
-            ("suction_pa", found.suction_pa, 0.02),
-            ("discharge_pa", found.discharge_pa, 0.01),
-            ("capacity_w", found.capacity_w, 0.02),
-            ("power_w", found.power_w, 0.02),
-            ("kg_per_s", found.kg_per_s, 0.02),
+            ("suction_pa", found.suction_pa, 0.01),
+            ("discharge_pa", found.discharge_pa, 0.012),
+            ("capacity_w", found.capacity_w, 0.01),
+            ("power_w", found.power_w, 0.012),
+            ("kg_per_s", found.kg_per_s, 0.012),
         ];
         for (name, value, within) in parts {
             assert!((value / number(wanted, name) - 1.0).abs() < within, "{given}: {name} {value}, {wanted}");
         }
         let kelvins = [
-            ("superheat_k", found.superheat_k, 1.5),
-            ("subcooling_k", found.subcooling_k, 0.6),
-            ("discharge_line_k", found.discharge_line_k, 2.0),
+            ("superheat_k", found.superheat_k, 0.8),
+            ("subcooling_k", found.subcooling_k, 0.4),
+            ("discharge_line_k", found.discharge_line_k, 1.0),
             ("liquid_line_k", found.liquid_line_k, 0.6),
             ("air_off_k", found.evaporators[0].air_off_k, 0.4),
         ];
