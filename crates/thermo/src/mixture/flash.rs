@@ -588,15 +588,13 @@ impl Model {
         let start = self.rough_phases(rough, z, q);
         let specs = [Spec::Pressure(p), Spec::Quality(q)];
         let found = self.two_phases(z, specs, start).filter(|found| self.far_apart(found));
-        found.or_else(|| {
+        let found = found.or_else(|| {
             let near = on_line(self, z, self.reduced_point(z).0, specs[0], q)?;
             self.two_phases(z, specs, near).or(Some(near))
-        });
-        found.and_then(|found| {
-            let cold = found.t < COLD * self.reduced_point(z).0;
-            let sure = if cold { self.cold_at_pressure(p, z, q, found.t) } else { None };
-            sure.or(Some(found))
-        })
+        })?;
+        let cold = found.t < COLD * self.reduced_point(z).0;
+        let sure = if cold { self.cold_at_pressure(p, z, q, found.t) } else { None };
+        sure.or(Some(found))
     }
 
     /// Where there may be two solutions, the one that has this pressure at its temperature: by secants over the logarithms.
