@@ -3,12 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
+use stemwise_answer as answer;
 use stemwise_answer::{
     AirAsk, ChargeAsk, EvidenceCommon, JobOpening, JobPageAsk, JobRecord, JoinedAsk, Moment, Motion, PlanAsk,
     ProcedureAsk, QuestionAsk, RecoveryAsk, SetAsk, ShiftAsk, Stamp, StandingAsk, StateAsk, TableAsk, Trial,
     VacuumAsk,
 };
-use stemwise_answer as answer;
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
@@ -24,9 +24,32 @@ pub struct Said {
 
 /// Fields that hold no sentence for people: ids, files, pictures, what was typed, and titles of papers and standards.
 const NO_SENTENCE: &[&str] = &[
-    "id", "source", "sources", "excerpt", "file", "circuit_file", "line", "svg", "html", "typed", "procedure", "refrigerant", "kind",
-    "composition", "by", "caption", "fluid", "components", "cylinder", "opened_by", "device", "circuit-text", "event",
-    "events", "reading", "by",
+    "id",
+    "source",
+    "sources",
+    "excerpt",
+    "file",
+    "circuit_file",
+    "line",
+    "svg",
+    "html",
+    "typed",
+    "procedure",
+    "refrigerant",
+    "kind",
+    "composition",
+    "by",
+    "caption",
+    "fluid",
+    "components",
+    "cylinder",
+    "opened_by",
+    "device",
+    "circuit-text",
+    "event",
+    "events",
+    "reading",
+    "by",
 ];
 
 impl Said {
@@ -42,11 +65,16 @@ impl Said {
             Value::Array(items) => items.iter().for_each(|item| self.walk(item)),
             Value::Object(fields) => {
                 for (key, value) in fields {
-                    if key == "id" && let Some(id) = value.as_str() {
+                    // Papers and standards keep their own titles, on pages too.
+                    if ["id", "source"].contains(&key.as_str())
+                        && let Some(id) = value.as_str()
+                    {
                         self.own.insert(id.to_owned());
                     }
-                    if !NO_SENTENCE.contains(&key.as_str()) {
-                        self.walk(value);
+                    match value.as_str() {
+                        Some(markup) if markup.starts_with('<') => self.markup(markup),
+                        _ if NO_SENTENCE.contains(&key.as_str()) => {}
+                        _ => self.walk(value),
                     }
                 }
             }
@@ -56,9 +84,26 @@ impl Said {
 
     /// Takes one text; words for machines, in small letters with hyphens, are no text.
     pub fn text(&mut self, text: &str) {
-        let machine = text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-' || c == ',');
+        let machine =
+            text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-' || c == ',');
         if !machine && !text.trim().is_empty() {
             self.texts.entry(text.to_owned()).or_insert(self.topic);
+        }
+    }
+
+    /// The texts of a page or a picture.
+    fn markup(&mut self, markup: &str) {
+        let mut rest = markup;
+        while let Some((text, behind)) = rest.split_once('<') {
+            let plain =
+                text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&#39;", "'");
+            self.text(plain.replace("&amp;", "&").trim());
+            let behind = if behind.starts_with("style") {
+                behind.split_once("</style").map_or("", |(_, behind)| behind)
+            } else {
+                behind
+            };
+            rest = behind.split_once('>').map_or("", |(_, behind)| behind);
         }
     }
 
@@ -121,6 +166,8 @@ pub fn everything(all_jobs: bool) -> Said {
         ("errors", errors),
         ("words", words),
     ];
+    // Options and instruments as they are typed.
+    said.own.extend(["at", "--pull", "gauge 3, Ana"].map(str::to_owned));
     for (topic, part) in parts {
         said.topic = topic;
         part(&mut said, all_jobs);
@@ -143,6 +190,11 @@ fn lists(said: &mut Said, _: bool) {
     for (_, file) in circuits() {
         said.result(answer::list(file.as_bytes()));
         said.take(&answer::check(file.as_bytes()));
+    }
+    for rule in stemwise_service::rules() {
+        for text in [&rule.people, &rule.plant, &rule.avoid] {
+            said.text(text);
+        }
     }
 }
 
@@ -172,7 +224,11 @@ fn plans(said: &mut Said, all: bool) {
             said.result(answer::walked_through(file.as_bytes(), &ask));
         }
     }
-    let asks = [("walk-in-cooler", "replace the drier"), ("split-air-conditioner", "swap the core"), ("sealed-freezer", "fit an access valve")];
+    let asks = [
+        ("walk-in-cooler", "replace the drier"),
+        ("split-air-conditioner", "swap the core"),
+        ("sealed-freezer", "fit an access valve"),
+    ];
     for (name, job) in asks {
         let file = answer::example(name).unwrap().as_bytes();
         for thing in THINGS {
@@ -190,14 +246,26 @@ fn plans(said: &mut Said, all: bool) {
     for refrigerant in ["R-290", "R-717", "R-744", "R-32", "R-407C"] {
         let file = answer::example("walk-in-cooler").unwrap().replace("R-134a", refrigerant);
         let file = file.replace("high = \"20 bar\", low = \"12 bar\"", "high = \"90 bar\", low = \"60 bar\"");
-        for job in ["replace the drier", "charge the empty system", "top up: 300 g", "take readings", "test with nitrogen"] {
-            said.result(answer::walked_through(file.as_bytes(), &PlanAsk { job: job.into(), ..PlanAsk::default() }));
+        for job in [
+            "replace the drier",
+            "charge the empty system",
+            "top up: 300 g",
+            "take readings",
+            "test with nitrogen",
+        ] {
+            said.result(answer::walked_through(
+                file.as_bytes(),
+                &PlanAsk { job: job.into(), ..PlanAsk::default() },
+            ));
         }
     }
     for gone in ["[valve.king]", "[valve.suction-valve]", "[port.drier-port]", "[valve.queen]"] {
         let file = without_table(answer::example("walk-in-cooler").unwrap(), gone);
         for job in ["replace the drier", "pump down", "replace the receiver", "replace the evaporator"] {
-            said.result(answer::walked_through(file.as_bytes(), &PlanAsk { job: job.into(), ..PlanAsk::default() }));
+            said.result(answer::walked_through(
+                file.as_bytes(),
+                &PlanAsk { job: job.into(), ..PlanAsk::default() },
+            ));
         }
     }
 }
@@ -240,7 +308,8 @@ fn procedures(said: &mut Said, _: bool) {
         }
         let Ok(text) = answer::procedure_file(file, &ask) else { continue };
         for broken in broken(&text) {
-            let ask = ProcedureAsk { file: Some(broken.into_bytes()), units: ask.units, ..ProcedureAsk::default() };
+            let ask =
+                ProcedureAsk { file: Some(broken.into_bytes()), units: ask.units, ..ProcedureAsk::default() };
             said.result(answer::replayed(file, &ask));
         }
     }
@@ -258,16 +327,48 @@ fn broken(text: &str) -> Vec<String> {
         })
         .collect();
     for line in [
-        "turn king sideways", "turn nobody to open", "fit low-hose on nowhere", "start nobody", "explain", "charge much", "wait", "nitrogen in to 5",
-        "open up", "pull core drier-port", "evacuate", "expect nowhere 5 bar", "expect suction-valve-port", "cap off", "turn king to cracked now",
-        "charge 90 kg as vapour", "start vacuum-pump", "turn solenoid to open", "pull core suction-valve-port with tool", "braze access drier-port",
-        "put core back drier-port", "close up drier", "cap off port drier-port", "take hose off drier-port", "hold open king",
+        "turn king sideways",
+        "turn nobody to open",
+        "fit low-hose on nowhere",
+        "start nobody",
+        "explain",
+        "charge much",
+        "wait",
+        "nitrogen in to 5",
+        "open up",
+        "pull core drier-port",
+        "evacuate",
+        "expect nowhere 5 bar",
+        "expect suction-valve-port",
+        "cap off",
+        "turn king to cracked now",
+        "charge 90 kg as vapour",
+        "start vacuum-pump",
+        "turn solenoid to open",
+        "pull core suction-valve-port with tool",
+        "braze access drier-port",
+        "put core back drier-port",
+        "close up drier",
+        "cap off port drier-port",
+        "take hose off drier-port",
+        "hold open king",
     ] {
         all.push(format!("{text}\nstep: more\n  {line}\n"));
         all.push(format!("procedure 1\nstep: one\n  {line}\n"));
     }
-    for head in ["procedure 2\n", "", "procedure 1\njob: dance\n", "procedure 1\ncylinders: x\n", "procedure 1\nwithout: luck\n", "procedure 1\nfoo: x\n",
-        "procedure 1\nstart: later\n", "procedure 1\nstep: a\n  hold point: b\n  | c\n", "procedure 1\n  read\n", "procedure 1\nstep:\n", "| x"] {
+    for head in [
+        "procedure 2\n",
+        "",
+        "procedure 1\njob: dance\n",
+        "procedure 1\ncylinders: x\n",
+        "procedure 1\nwithout: luck\n",
+        "procedure 1\nfoo: x\n",
+        "procedure 1\nstart: later\n",
+        "procedure 1\nstep: a\n  hold point: b\n  | c\n",
+        "procedure 1\n  read\n",
+        "procedure 1\nstep:\n",
+        "| x",
+    ] {
         all.push(format!("{head}step: one\n  read\n"));
     }
     all
@@ -296,7 +397,10 @@ fn checks(said: &mut Said, _: bool) {
         for at in 0..lines.len() {
             let mut versions = vec![String::new()];
             if let Some((key, value)) = lines[at].split_once(" = ") {
-                versions.extend(["\"x\"", "7", "\"0 L\"", "\"900 bar\"", "\"5\"", "true", "[\"1 C\"]", "\"5 kg\""].map(|it| format!("{key} = {it}")));
+                versions.extend(
+                    ["\"x\"", "7", "\"0 L\"", "\"900 bar\"", "\"5\"", "true", "[\"1 C\"]", "\"5 kg\""]
+                        .map(|it| format!("{key} = {it}")),
+                );
                 versions.push(format!("{key}s = {value}"));
                 versions.push(format!("{}\n{}", lines[at], lines[at]));
             } else if lines[at].starts_with('[') {
@@ -316,8 +420,98 @@ fn checks(said: &mut Said, _: bool) {
             }
         }
     }
-    for file in [&b""[..], b"\xff\xfe", b"schema = 2", b"schema = 1\nname = ", b"schema = 1", b"[[part]]", b"part = 3"] {
+    for file in [
+        &b""[..],
+        b"\xff\xfe",
+        b"schema = 2",
+        b"schema = 1\nname = ",
+        b"schema = 1",
+        b"[[part]]",
+        b"part = 3",
+    ] {
         said.take(&answer::check(file));
+    }
+    let more = [
+        ("charge = \"4.6 kg\"", "charge = \"46 kg\""),
+        ("charge = \"4.6 kg\"", "charge = \"12 kg\""),
+        ("charge = \"4.6 kg\"", ""),
+        ("altitude = \"150 m\"", "barometer = \"9 bar abs\""),
+        ("altitude = \"150 m\"", "altitude = \"90 km\""),
+        ("high = \"20 bar\"", "high = \"3 bar\""),
+        ("[place.cold-room]", "[place.\"cold.room\"]"),
+        ("temperature = \"3 C\"", "temperature = \"60 C\""),
+        ("\"condenser\", \"condensate-line\"", "\"condenser\", \"condenser\", \"condensate-line\""),
+        ("\"king\", \"liquid-line\"", "\"king\", \"king\", \"liquid-line\""),
+        ("\"queen\", \"receiver\"", "\"queen.end\", \"receiver\""),
+        ("[part.condenser]", "[part.king]"),
+        ("volume = \"2.4 L\"", ""),
+        ("capacity = \"3.5 kW\"", ""),
+        ("volume = ", "olume = "),
+        ("along = [", "along = [\"receiver\", "),
+        ("\"compressor\",\n]", "]"),
+        ("name = \"ball valve behind the drier\"", "reachable = false"),
+        ("fitted = \"brazed\"", "fitted = \"piercing\""),
+        ("on = \"drier\"", "on = \"king\""),
+        ("schema = 1", "schema = 9"),
+        ("design = {", "design = 3 # {"),
+        ("oil = {", "oil = 3 # {"),
+        ("[[walk]]", "[walk]"),
+        ("\"queen\", \"receiver\", ", ""),
+        ("refrigerant = \"R-134a\"", "refrigerant = \"R-32/R-125\""),
+        ("refrigerant = \"R-134a\"", "refrigerant = \"R-410A/R-125 50/50\""),
+        ("refrigerant = \"R-134a\"", "refrigerant = \"R-32/R-32 50/50\""),
+        ("size = \"1/2 in\"", "size = \"99 in\""),
+        ("length = \"2.5 m\"", "length = \"-2.5 m\""),
+        ("length = \"2.5 m\"", "length = \"1,234 m\""),
+        ("length = \"2.5 m\"", "length = \"\""),
+        ("length = \"2.5 m\"", "length = \"2 mm 4 m\""),
+        ("length = \"2.5 m\"", "length = \"2 meter\""),
+        ("temperature = \"3 C\"", "temperature = \"-300 C\""),
+        ("low = \"12 bar\"", "low = \"-9 bar\""),
+        ("volume = \"2.4 L\"", "volume = \"0.00 L\""),
+        ("on = \"compressor\"", ""),
+        ("kind = \"receiver\"", "kind = \"reciever\""),
+        ("place = \"cold-room\"", "place = \"cellar\""),
+        ("[place.plant-room]", "[place.plant-room]\nfoo = 1"),
+    ];
+    for (old, new) in more {
+        let file = answer::example("walk-in-cooler").unwrap();
+        said.take(&answer::check(file.replace(old, new).as_bytes()));
+        if let Ok(list) = answer::list(file.replace(old, new).as_bytes()) {
+            said.take(&list);
+        }
+        said.take(&answer::check(file.replacen(old, new, 1).as_bytes()));
+    }
+    let pump = answer::example("heat-pump").unwrap();
+    for (old, new) in [
+        ("reversing-valve.discharge", "reversing-valve"),
+        ("reversing-valve.suction", "reversing-valve.sideways"),
+        (".indoor", ".outdoor"),
+    ] {
+        said.take(&answer::check(pump.replace(old, new).as_bytes()));
+    }
+    // Sparse files: everything that can be estimated is.
+    for (name, file) in circuits() {
+        let keys = ["volume", "design", "charge", "temperature", "range", "head-volume", "size", "length"];
+        let sparse: Vec<&str> = file
+            .lines()
+            .filter(|line| !keys.iter().any(|key| line.starts_with(&format!("{key} ="))))
+            .collect();
+        let capacity = if file.contains("capacity =") { "" } else { "capacity = \"2 kW\"\n" };
+        let sparse = format!("{capacity}{}", sparse.join("\n"));
+        let lines = file
+            .lines()
+            .filter(|line| !["volume", "temperature"].iter().any(|key| line.starts_with(key)))
+            .collect::<Vec<_>>()
+            .join("\n");
+        for file in [sparse, format!("{capacity}{lines}"), file.replace("charge =", "# charge =")] {
+            said.take(&answer::check(file.as_bytes()));
+            if let Ok(list) = answer::list(file.as_bytes()) {
+                said.take(&list);
+                said.result(answer::joined(file.as_bytes(), &JoinedAsk::default()));
+            }
+        }
+        let _ = name;
     }
     let nested = format!("schema = 1\nx = {}", "[".repeat(400));
     said.take(&answer::check(nested.as_bytes()));
@@ -328,7 +522,12 @@ fn questions(said: &mut Said, _: bool) {
     for (n, (name, file)) in circuits().enumerate() {
         for seed in 0..if name == "rack" { 2 } else { 8 } {
             for kind in answer::question_kinds() {
-                let ask = QuestionAsk { kinds: vec![kind.into()], count: 4, seed, units: UNITS[(n + seed as usize) % 2] };
+                let ask = QuestionAsk {
+                    kinds: vec![kind.into()],
+                    count: 4,
+                    seed,
+                    units: UNITS[(n + seed as usize) % 2],
+                };
                 let Some(found) = said.result(answer::questions(file.as_bytes(), &ask)) else { continue };
                 for question in &found.questions {
                     for typed in ["1", "2", "3", "9", "x"] {
@@ -376,7 +575,9 @@ fn drills(said: &mut Said, _: bool) {
     ];
     for (kind, rest) in faults {
         let goal = "[goal]\nquestions = 3\nkinds = [\"what-is-wrong\"]";
-        let file = format!("schema = 1\nname = \"x\"\nbrief = \"y\"\ncircuit = \"example:walk-in-cooler\"\n[[fault]]\nkind = \"{kind}\"\n{rest}\n{goal}\n");
+        let file = format!(
+            "schema = 1\nname = \"x\"\nbrief = \"y\"\ncircuit = \"example:walk-in-cooler\"\n[[fault]]\nkind = \"{kind}\"\n{rest}\n{goal}\n"
+        );
         said.result(answer::drill(file.as_bytes(), None));
         let score = answer::drill_score(file.as_bytes(), b"procedure 1\nstep: x\n  read\n", None);
         said.result(score);
@@ -398,53 +599,124 @@ fn evidence(said: &mut Said, _: bool) {
 }
 
 fn common(units: UnitSystem) -> EvidenceCommon {
-    EvidenceCommon { fluid: None, circuit: None, atmosphere: None, measured_atmosphere: false, units, page: None, heading: None }
+    EvidenceCommon {
+        fluid: None,
+        circuit: None,
+        atmosphere: None,
+        measured_atmosphere: false,
+        units,
+        page: None,
+        heading: None,
+    }
 }
 
 fn sets(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommon) {
     let all = [
-        "suction-pressure=1.3 bar", "suction-line=4 C", "discharge-pressure=9 bar", "discharge-line=70 C", "liquid-line=33 C", "onto-condenser=25 C",
-        "off-condenser=31 C", "onto-evaporator=5 C", "off-evaporator=0 C", "outdoor=25 C", "wet-bulb-onto-evaporator=3 C", "box=5 C",
-        "before-drier=33 C", "behind-drier=31 C", "current=5 A", "voltage=230 V", "evaporator-outlet=2 C", "evaporator-pressure=1.4 bar", "oil=40 C",
+        "suction-pressure=1.3 bar",
+        "suction-line=4 C",
+        "discharge-pressure=9 bar",
+        "discharge-line=70 C",
+        "liquid-line=33 C",
+        "onto-condenser=25 C",
+        "off-condenser=31 C",
+        "onto-evaporator=5 C",
+        "off-evaporator=0 C",
+        "outdoor=25 C",
+        "wet-bulb-onto-evaporator=3 C",
+        "box=5 C",
+        "current=5 A",
+        "voltage=230 V",
+        "power=1 kW",
+        "power-factor=0.9",
+        "evaporator-outlet=2 C",
+        "air-flow=500 L/s",
+        "wet-bulb-off-evaporator=-1 C",
+        "liquid-line-end=30 C",
+        "liquid-pressure=9 bar",
     ];
     let mut commons = vec![on.clone(), of("R-410A"), of("R-407C"), of("R-22"), of("R-134a")];
     commons[0].measured_atmosphere = true;
     for (n, common) in commons.iter().enumerate() {
-        let known: Vec<&str> = all.iter().copied().filter(|read| {
-            let ask = SetAsk { reads: texts(&[read]), ..SetAsk::default() };
-            match answer::readings(common, &ask) { Err(answer::Error::Evidence(error)) => error.kind() != "unknown-name", _ => true }
-        }).collect();
-        for (metering, scale) in [(None, 1.0), (Some("fixed"), 0.4), (Some("thermostatic"), 1.0), (Some("electronic"), 2.0)] {
+        let known: Vec<&str> = all
+            .iter()
+            .copied()
+            .filter(|read| {
+                let ask = SetAsk { reads: texts(&[read]), ..SetAsk::default() };
+                match answer::readings(common, &ask) {
+                    Err(answer::Error::Evidence(error)) => error.kind() != "unknown-name",
+                    _ => true,
+                }
+            })
+            .collect();
+        for (metering, scale) in
+            [(None, 1.0), (Some("fixed"), 0.4), (Some("thermostatic"), 1.0), (Some("electronic"), 2.0)]
+        {
             let reads: Vec<String> = known.iter().map(|read| scaled(read, scale)).collect();
-            let mut ask = SetAsk { reads, metering: metering.map(str::to_owned), phases: Some(1), ..SetAsk::default() };
-            ask.instruments = texts(&["liquid-line=0.5 K, insulated", "suction-line=1 K"]);
+            let mut ask =
+                SetAsk { reads, metering: metering.map(str::to_owned), phases: Some(1), ..SetAsk::default() };
+            ask.instruments = texts(&[
+                "liquid-line=0.5 K, insulated",
+                "suction-line=1 K",
+                "suction-pressure=class 1.6, -1 to 9 bar",
+            ]);
             said.result(answer::readings(common, &ask));
             said.result(answer::faults(common, &ask));
             ask.healthy = texts(&["superheat=6 K, 2 K", "subcooling=5 K, 1 K"]);
             ask.targets = texts(&["superheat=6 K, 2 K", "subcooling=5 K"]);
             said.result(answer::readings(common, &ask));
             said.result(answer::faults(common, &ask));
-            for skip in 0..known.len() {
-                let mut less = ask.clone();
+            for skip in 0..if n == 0 { known.len() } else { 0 } {
+                let mut less = SetAsk { instruments: Vec::new(), ..ask.clone() };
                 less.reads.remove(skip);
                 said.result(answer::faults(common, &less));
-                if n == 0 { said.result(answer::readings(common, &less)); }
+                said.result(answer::readings(common, &less));
             }
         }
-        for few in [&["suction-pressure=1.3 bar"][..], &["liquid-line=33 C"], &["suction-pressure=1.3 bar", "suction-line=-20 C"], &["discharge-pressure=60 bar", "liquid-line=33 C"],
-            &["suction-pressure=48 psig", "suction-line=70 F", "onto-evaporator=75 F", "discharge-pressure=200 psig", "onto-condenser=95 F"]] {
+        for few in [
+            &[
+                "suction-pressure=4 bar",
+                "suction-line=10 C",
+                "discharge-pressure=14 bar",
+                "onto-condenser=35 C",
+                "current=5 A",
+                "voltage=230 V",
+                "power-factor=0.9",
+                "discharge-line=75 C",
+                "liquid-line=38 C",
+                "phases=3",
+            ][..9],
+            &["suction-pressure=1.3 bar"],
+            &["liquid-line=33 C"],
+            &["suction-pressure=1.3 bar", "suction-line=-20 C"],
+            &["discharge-pressure=60 bar", "liquid-line=33 C"],
+            &[
+                "suction-pressure=48 psig",
+                "suction-line=70 F",
+                "onto-evaporator=75 F",
+                "discharge-pressure=200 psig",
+                "onto-condenser=95 F",
+            ],
+        ] {
             for metering in [None, Some("fixed"), Some("thermostatic")] {
-                let ask = SetAsk { reads: texts(few), metering: metering.map(str::to_owned), ..SetAsk::default() };
+                let ask =
+                    SetAsk { reads: texts(few), metering: metering.map(str::to_owned), ..SetAsk::default() };
                 said.result(answer::readings(common, &ask));
                 said.result(answer::faults(common, &ask));
             }
         }
     }
-    for bad in ["suction=1 bar", "suction-pressure 1 bar", "suction-pressure=1 kg", "suction-pressure=1", "suction-pressure=x"] {
+    for bad in [
+        "suction=1 bar",
+        "suction-pressure 1 bar",
+        "suction-pressure=1 kg",
+        "suction-pressure=1",
+        "suction-pressure=x",
+    ] {
         said.result(answer::readings(&of("R-22"), &SetAsk { reads: texts(&[bad]), ..SetAsk::default() }));
     }
     for with in ["suction-line=good", "nobody=1 K", "suction-line=1 bar"] {
-        let ask = SetAsk { reads: texts(&["suction-line=9 C"]), instruments: texts(&[with]), ..SetAsk::default() };
+        let ask =
+            SetAsk { reads: texts(&["suction-line=9 C"]), instruments: texts(&[with]), ..SetAsk::default() };
         said.result(answer::readings(&of("R-22"), &ask));
     }
     let twice = SetAsk { reads: texts(&["suction-line=9 C", "suction-line=9 C"]), ..SetAsk::default() };
@@ -452,41 +724,91 @@ fn sets(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommo
     said.result(answer::readings(&of("R-22"), &SetAsk::default()));
     said.result(answer::readings(&common(UnitSystem::Si), &SetAsk::default()));
     said.result(answer::readings(&of("R-999"), &twice));
-    let odd = SetAsk { reads: texts(&["suction-line=9 C"]), metering: Some("magic".into()), ..SetAsk::default() };
+    let odd =
+        SetAsk { reads: texts(&["suction-line=9 C"]), metering: Some("magic".into()), ..SetAsk::default() };
     said.result(answer::readings(&of("R-22"), &odd));
     let paper = EvidenceCommon { page: Some("a9".into()), ..of("R-22") };
-    said.result(answer::readings(&paper, &SetAsk { reads: texts(&["suction-line=9 C"]), ..SetAsk::default() }));
+    said.result(answer::readings(
+        &paper,
+        &SetAsk { reads: texts(&["suction-line=9 C"]), ..SetAsk::default() },
+    ));
 }
 
 /// A reading with its figure made larger or smaller.
 fn scaled(read: &str, by: f64) -> String {
     let (name, typed) = read.split_once('=').unwrap();
-    let (figure, unit) = typed.split_once(' ').unwrap();
+    let Some((figure, unit)) = typed.split_once(' ') else { return read.to_owned() };
     let pressure = unit == "bar" && name.starts_with("suction");
-    format!("{name}={} {unit}", if pressure { figure.parse::<f64>().unwrap() * by } else { figure.parse().unwrap() })
+    format!(
+        "{name}={} {unit}",
+        if pressure { figure.parse::<f64>().unwrap() * by } else { figure.parse().unwrap() }
+    )
 }
 
 fn charges(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommon) {
     let asks = [
-        ChargeAsk { nameplate: Some("6 lb".into()), included: Some("50 ft".into()), lines: texts(&["liquid=1/4 in, 25 ft", "suction=3/4 in, 25 ft"]), rate: Some("0.27 oz/ft".into()), ..ChargeAsk::default() },
-        ChargeAsk { nameplate: Some("6 lb".into()), lines: texts(&["liquid=1/4 in, 25 ft"]), scale: Some("5 g".into()), ..ChargeAsk::default() },
-        ChargeAsk { nameplate: Some("6 lb".into()), included: Some("5 m".into()), lines: texts(&["liquid=3/8 in, 2 m"]), ..ChargeAsk::default() },
-        ChargeAsk { charge: Some("5 kg".into()), lost: Some("2.5 kg".into()), volume: Some("10 L".into()), at: Some("25 C".into()), ..ChargeAsk::default() },
-        ChargeAsk { charge: Some("5 kg".into()), lost: Some("0.1 kg".into()), out: Some("liquid".into()), volume: Some("10 L".into()), at: Some("25 C".into()), ..ChargeAsk::default() },
-        ChargeAsk { charge: Some("5 kg".into()), holds: Some("4 kg".into()), since: Some("20 min".into()), added: Some("200 g".into()), before: Some("3 K".into()), cylinder: Some("30 lb".into()), ..ChargeAsk::default() },
+        ChargeAsk {
+            nameplate: Some("6 lb".into()),
+            included: Some("50 ft".into()),
+            lines: texts(&["liquid=1/4 in, 25 ft", "suction=3/4 in, 25 ft"]),
+            rate: Some("0.27 oz/ft".into()),
+            ..ChargeAsk::default()
+        },
+        ChargeAsk {
+            nameplate: Some("6 lb".into()),
+            lines: texts(&["liquid=1/4 in, 25 ft"]),
+            scale: Some("5 g".into()),
+            ..ChargeAsk::default()
+        },
+        ChargeAsk {
+            nameplate: Some("6 lb".into()),
+            included: Some("5 m".into()),
+            lines: texts(&["liquid=3/8 in, 2 m"]),
+            ..ChargeAsk::default()
+        },
+        ChargeAsk {
+            charge: Some("5 kg".into()),
+            lost: Some("2.5 kg".into()),
+            volume: Some("10 L".into()),
+            at: Some("25 C".into()),
+            ..ChargeAsk::default()
+        },
+        ChargeAsk {
+            charge: Some("5 kg".into()),
+            lost: Some("0.1 kg".into()),
+            out: Some("liquid".into()),
+            volume: Some("10 L".into()),
+            at: Some("25 C".into()),
+            ..ChargeAsk::default()
+        },
+        ChargeAsk {
+            charge: Some("5 kg".into()),
+            holds: Some("4 kg".into()),
+            since: Some("20 min".into()),
+            added: Some("200 g".into()),
+            before: Some("3 K".into()),
+            cylinder: Some("30 lb".into()),
+            ..ChargeAsk::default()
+        },
         ChargeAsk::default(),
     ];
     for (n, ask) in asks.iter().enumerate() {
         for common in [of("R-410A"), of("R-407C"), of("R-134a"), on.clone()] {
             said.result(answer::charge(&common, ask));
             for by in ["subcooling", "superheat", "weight", "magic"] {
-                for (metering, reads) in [("fixed", ["55 psig", "75 F", "200 psig", "95 F"]), ("thermostatic", ["60 psig", "65 F", "260 psig", "100 F"]), ("thermostatic", ["60 psig", "65 F", "200 psig", "80 F"]), ("fixed", ["60 psig", "50 F", "260 psig", "115 F"])] {
+                for (metering, reads) in [
+                    ("fixed", ["55 psig", "75 F", "200 psig", "95 F"]),
+                    ("thermostatic", ["60 psig", "65 F", "260 psig", "100 F"]),
+                    ("thermostatic", ["60 psig", "65 F", "200 psig", "80 F"]),
+                    ("fixed", ["60 psig", "50 F", "260 psig", "115 F"]),
+                ] {
                     let mut ask = ask.clone();
                     ask.by = Some(by.into());
                     ask.charge = ask.charge.or(Some("7 lb".into()));
                     ask.set.metering = Some(metering.into());
                     let names = ["suction-pressure", "suction-line", "discharge-pressure", "liquid-line"];
-                    ask.set.reads = names.iter().zip(reads).map(|(name, typed)| format!("{name}={typed}")).collect();
+                    ask.set.reads =
+                        names.iter().zip(reads).map(|(name, typed)| format!("{name}={typed}")).collect();
                     ask.set.reads.extend(texts(&["onto-condenser=90 F", "wet-bulb-onto-evaporator=66 F"]));
                     said.result(answer::charge(&common, &ask));
                     ask.set.reads.truncate(2 + n % 4);
@@ -503,18 +825,59 @@ fn charges(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCo
 }
 
 fn tests(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommon) {
-    for (end, time) in [("479.4 psig", "24 h"), ("430 psig", "24 h"), ("520 psig", "24 h"), ("499 psig", "10 min"), ("479.4 psig", "2 h")] {
+    for (end, time) in [
+        ("479.4 psig", "24 h"),
+        ("430 psig", "24 h"),
+        ("520 psig", "24 h"),
+        ("499 psig", "10 min"),
+        ("479.4 psig", "2 h"),
+    ] {
         for parts in [&["all=80 F, 60 F"][..], &["a=80 F, 60 F", "b=80 F, 82 F"], &[]] {
-            for rule in [None, Some("ufgs"), Some("en-378"), Some("x"), Some("no-drop")] {
-                let ask = StandingAsk { start: Some("500 psig".into()), end: Some(end.into()), time: Some(time.into()), parts: texts(parts), volume: Some("12 L".into()), rule: rule.map(str::to_owned),
-                    gauge: Some("1 psi".into()), probe: Some("0.5 K".into()), ..StandingAsk::default() };
+            for rule in [None, Some("one-day"), Some("two-hours"), Some("x"), Some("tightness")] {
+                let ask = StandingAsk {
+                    start: Some("500 psig".into()),
+                    end: Some(end.into()),
+                    time: Some(time.into()),
+                    parts: texts(parts),
+                    volume: Some("12 L".into()),
+                    rule: rule.map(str::to_owned),
+                    gauge: Some("1 psi".into()),
+                    probe: Some("0.5 K".into()),
+                    ..StandingAsk::default()
+                };
                 said.result(answer::standing_test(&of("R-410A"), &ask));
-                said.result(answer::standing_test(on, &StandingAsk { volume: None, gauge: None, shares: texts(&["a=30 %", "b=70 %"]), ..ask }));
+                said.result(answer::standing_test(
+                    on,
+                    &StandingAsk { volume: None, gauge: None, shares: texts(&["a=30 %", "b=70 %"]), ..ask },
+                ));
             }
         }
     }
     said.result(answer::standing_test(&of("R-32"), &StandingAsk::default()));
-    let pull = |values: &[f64]| values.iter().enumerate().map(|(n, value)| format!("{} min={value} micron", n * 3)).collect::<Vec<_>>();
+    for (parts, time) in
+        [("a=80 F", "1 h"), ("a=80 F, 60 F, 0", "1 h"), ("a=80 F, 60 F", "0 h"), ("a=80 F, x", "1 h")]
+    {
+        let ask = StandingAsk {
+            start: Some("500 psig".into()),
+            end: Some("480 psig".into()),
+            time: Some(time.into()),
+            parts: texts(&[parts]),
+            ..StandingAsk::default()
+        };
+        said.result(answer::standing_test(&of("R-32"), &ask));
+        said.result(answer::standing_test(
+            &EvidenceCommon { page: Some("letter".into()), ..of("R-32") },
+            &StandingAsk { parts: texts(&["a=80 F, 60 F"]), time: None, ..ask },
+        ));
+    }
+    logs(said, &of("R-32"));
+    let pull = |values: &[f64]| {
+        values
+            .iter()
+            .enumerate()
+            .map(|(n, value)| format!("{} min={value} micron", n * 3))
+            .collect::<Vec<_>>()
+    };
     let falls: Vec<f64> = (0..20).map(|n| 300.0 + 20000.0 * (-0.5 * f64::from(n)).exp()).collect();
     let stuck: Vec<f64> = (0..20).map(|n| 4600.0 + 20000.0 * (-0.9 * f64::from(n)).exp()).collect();
     let flat: Vec<f64> = (0..20).map(|n| 350.0 + 0.1 * f64::from(n)).collect();
@@ -522,43 +885,180 @@ fn tests(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceComm
     let small: Vec<f64> = (0..20).map(|n| 300.0 + 2.0 * f64::from(n)).collect();
     let wet: Vec<f64> = (0..20).map(|n| 300.0 + 1500.0 * (1.0 - (-0.6 * f64::from(n)).exp())).collect();
     let down: Vec<f64> = (0..20).map(|n| 900.0 - 20.0 * f64::from(n)).collect();
-    for (pulled, rise) in [(&falls, &flat), (&falls, &leak), (&stuck, &wet), (&falls, &wet), (&falls, &small), (&stuck, &leak), (&leak, &flat), (&falls, &down), (&flat, &flat)] {
-        let ask = VacuumAsk { pull: pull(pulled), rise: pull(rise), volume: Some("10 L".into()), at: Some("20 C".into()), ..VacuumAsk::default() };
-        let more = VacuumAsk { target: Some("500 micron".into()), pump: Some("100 L/min".into()), ultimate: Some("20 micron".into()), hoses: texts(&["1/4 in, 1.5 m"]), cores: 1, lines: Some(1), gauge: Some("10 %".into()), ..ask.clone() };
+    for (pulled, rise) in [
+        (&falls, &flat),
+        (&falls, &leak),
+        (&stuck, &wet),
+        (&falls, &wet),
+        (&falls, &small),
+        (&stuck, &leak),
+        (&leak, &flat),
+        (&falls, &down),
+        (&flat, &flat),
+    ] {
+        let ask = VacuumAsk {
+            pull: pull(pulled),
+            rise: pull(rise),
+            volume: Some("10 L".into()),
+            at: Some("20 C".into()),
+            ..VacuumAsk::default()
+        };
+        let more = VacuumAsk {
+            target: Some("500 micron".into()),
+            pump: Some("100 L/min".into()),
+            ultimate: Some("20 micron".into()),
+            hoses: texts(&["1/4 in x 1.5 m", "8 mm x 1.5 m"]),
+            cores: 1,
+            lines: Some(1),
+            gauge: Some("10 %".into()),
+            ..ask.clone()
+        };
         for common in [of("R-32"), on.clone()] {
             said.result(answer::vacuum(&common, &ask));
+            let page = EvidenceCommon { page: Some("a4".into()), ..common.clone() };
+            said.result(answer::vacuum(&page, &more));
             said.result(answer::vacuum(&common, &more));
             said.result(answer::vacuum(&common, &VacuumAsk { pull: Vec::new(), ..more.clone() }));
             said.result(answer::vacuum(&common, &VacuumAsk { rise: Vec::new(), ..more.clone() }));
-            said.result(answer::vacuum(&common, &VacuumAsk { at: Some("-5 C".into()), rise: ask.rise[..2].to_vec(), ..more.clone() }));
-            said.result(answer::vacuum(&common, &VacuumAsk { rise: ask.rise[..6].to_vec(), cores: 0, ..more.clone() }));
+            said.result(answer::vacuum(
+                &common,
+                &VacuumAsk { at: Some("-5 C".into()), rise: ask.rise[..2].to_vec(), ..more.clone() },
+            ));
+            said.result(answer::vacuum(
+                &common,
+                &VacuumAsk { rise: ask.rise[..6].to_vec(), cores: 0, ..more.clone() },
+            ));
         }
     }
     said.result(answer::vacuum(&of("R-32"), &VacuumAsk::default()));
-    for (pressure, temperature) in [("142 psig", "70 F"), ("121.4 psig", "70 F"), ("90 psig", "70 F"), ("124 psig", "70 F")] {
+    for (pressure, temperature) in
+        [("142 psig", "70 F"), ("121.4 psig", "70 F"), ("90 psig", "70 F"), ("124 psig", "70 F")]
+    {
         for common in [of("R-22"), of("R-407C"), on.clone()] {
-            let ask = AirAsk { pressure: pressure.into(), temperature: temperature.into(), ..AirAsk::default() };
+            let ask =
+                AirAsk { pressure: pressure.into(), temperature: temperature.into(), ..AirAsk::default() };
             said.result(answer::air(&common, &ask));
-            let ask = AirAsk { room: Some("70 F".into()), volume: Some("10 L".into()), charge: Some("3 kg".into()), gauge: Some("1 psi".into()), probe: Some("0.5 K".into()), ..ask };
+            let ask = AirAsk {
+                room: Some("70 F".into()),
+                volume: Some("10 L".into()),
+                charge: Some("3 kg".into()),
+                gauge: Some("1 psi".into()),
+                probe: Some("0.5 K".into()),
+                ..ask
+            };
             said.result(answer::air(&common, &ask));
             said.result(answer::air(&common, &AirAsk { room: Some("90 F".into()), ..ask }));
         }
     }
-    for machine in [None, Some("before-1993"), Some("after-1993"), Some("x")] {
-        for small in [None, Some("running"), Some("dead"), Some("x")] {
+    for machine in [None, Some("newer"), Some("older"), Some("x")] {
+        for small in [None, Some("works"), Some("fails"), Some("x")] {
             for pressure in [None, Some("12 inHg vac"), Some("1 bar"), Some("28 inHg vac")] {
-                let ask = RecoveryAsk { charge: Some("10 lb".into()), machine: machine.map(str::to_owned), small: small.map(str::to_owned), pressure: pressure.map(str::to_owned), gauge: Some("0.5 psi".into()), at: Some("20 C".into()), volume: Some("10 L".into()), ..RecoveryAsk::default() };
+                let ask = RecoveryAsk {
+                    charge: Some("10 lb".into()),
+                    machine: machine.map(str::to_owned),
+                    small: small.map(str::to_owned),
+                    pressure: pressure.map(str::to_owned),
+                    gauge: Some("0.5 psi".into()),
+                    at: Some("20 C".into()),
+                    volume: Some("10 L".into()),
+                    ..RecoveryAsk::default()
+                };
                 for common in [of("R-134a"), of("R-410A"), of("R-123"), on.clone()] {
                     said.result(answer::recovery(&common, &ask));
                     for recovered in ["0.1 kg", "4.5 kg"] {
-                        said.result(answer::recovery(&common, &RecoveryAsk { recovered: Some(recovered.into()), cylinder: Some("30 lb".into()), holds: Some("3 lb".into()), ..ask.clone() }));
-                        said.result(answer::recovery(&common, &RecoveryAsk { recovered: Some(recovered.into()), cylinder: Some("1 lb".into()), pressure: None, ..ask.clone() }));
+                        said.result(answer::recovery(
+                            &common,
+                            &RecoveryAsk {
+                                recovered: Some(recovered.into()),
+                                cylinder: Some("30 lb".into()),
+                                holds: Some("3 lb".into()),
+                                ..ask.clone()
+                            },
+                        ));
+                        said.result(answer::recovery(
+                            &common,
+                            &RecoveryAsk {
+                                recovered: Some(recovered.into()),
+                                cylinder: Some("1 lb".into()),
+                                pressure: None,
+                                ..ask.clone()
+                            },
+                        ));
                     }
                 }
             }
         }
     }
     said.result(answer::recovery(&of("R-134a"), &RecoveryAsk::default()));
+}
+
+/// Logs, whole and broken.
+fn logs(said: &mut Said, common: &EvidenceCommon) {
+    use stemwise_answer::{LogAsk, LogKind, read_log};
+    let sea = Pressure::from_pa(101_325.0);
+    let ask = |columns: &[&str]| LogAsk { columns: texts(columns), ..LogAsk::default() };
+    let good = |value: &dyn Fn(f64) -> f64| {
+        let rows = (0..90).map(|n| format!("{},{:.1}\n", n * 20, value(f64::from(n)))).collect::<String>();
+        format!("Time (s),Vac (micron)\n{rows}")
+    };
+    let columns = ["time=Time", "pressure=Vac"];
+    for file in [
+        good(&|n| 300.0 + 25000.0 * (-0.2 * n).exp()),
+        good(&|n| 300.0 + 9000.0 * (-0.03 * n).exp()),
+        good(&|n| 18000.0 + 9000.0 * (-0.2 * n).exp()),
+        good(&|n| 300.0 + 6.0 * n),
+    ] {
+        let Ok(log) = read_log(file.as_bytes(), &ask(&columns), LogKind::Pressure, sea) else { continue };
+        for (volume, pump, shut) in [
+            ("10 L", "2 cfm", None),
+            ("0.2 L", "0.1 cfm", None),
+            ("60 L", "5 cfm", Some("10 min")),
+            ("10 L", "5 cfm", Some("0 s")),
+        ] {
+            let asked = VacuumAsk {
+                log: Some(log.clone()),
+                shut_at: shut.map(str::to_owned),
+                volume: Some(volume.into()),
+                pump: Some(pump.into()),
+                hoses: texts(&["1/4 in x 1.5 m"]),
+                cores: 2,
+                ..VacuumAsk::default()
+            };
+            said.result(answer::vacuum(common, &asked));
+        }
+    }
+    let bad = [
+        "",
+        "a,b\n1,2",
+        "Time (s),Vac (micron)\n0,x\n",
+        "Time (s),Vac (micron)\nx,3\n",
+        "Time (s),Vac\n0,3\n",
+        "Time (s),Vac (kg)\n0,3\n",
+        "Time (s),Vac (micron)\n9,3\n1,3\n",
+        "Time (s),Vac (micron)\n1\n",
+        "Time (s),Vac (micron)\n1,-900000\n",
+        "Time (s),Vac (micron),Vac2 (micron)\n1,2,3\n",
+        "Time,Vac (micron)\n01/02/2026 10:00,3\n",
+        "Time (s),Vac (micron)\n",
+    ];
+    for file in bad {
+        said.result(read_log(file.as_bytes(), &ask(&columns), LogKind::Pressure, sea).map(|_| ()));
+    }
+    let dates = LogAsk { dates: Some("x".into()), ..ask(&columns) };
+    said.result(read_log(good(&|n| n).as_bytes(), &dates, LogKind::Pressure, sea).map(|_| ()));
+    for row in ["0 s=x", "0 s=-900 bar", "x=3 micron", "5"] {
+        said.result(answer::vacuum(common, &VacuumAsk { pull: texts(&[row]), ..VacuumAsk::default() }));
+    }
+    for (hose, volume) in [("0 mm x 1 m", "10 L"), ("8 mm", "10 L"), ("8 mm x 1 m", "0 L")] {
+        let asked = VacuumAsk {
+            hoses: texts(&[hose]),
+            volume: Some(volume.into()),
+            pump: Some("0 cfm".into()),
+            pull: texts(&["0 s=900 micron", "60 s=800 micron", "120 s=700 micron", "180 s=600 micron"]),
+            ..VacuumAsk::default()
+        };
+        said.result(answer::vacuum(common, &asked));
+    }
 }
 
 fn motion(said: &mut Said, _: bool) {
@@ -574,12 +1074,27 @@ fn motion(said: &mut Said, _: bool) {
         for text in motion.assumed() {
             said.text(&text);
         }
-        let stems: Vec<String> = answer::list(file.as_bytes()).unwrap().valves.iter().filter(|valve| valve.normal.is_some()).map(|valve| valve.id.clone()).collect();
+        let stems: Vec<String> = answer::list(file.as_bytes())
+            .unwrap()
+            .valves
+            .iter()
+            .filter(|valve| valve.normal.is_some())
+            .map(|valve| valve.id.clone())
+            .collect();
         for stem in &stems {
             motion.advance(20.0);
-            for act in [format!("cap off stem {stem}"), format!("ease nut {stem}"), format!("turn {stem} to front-seated"), format!("turn {stem} to shut")] {
-                if let Ok(found) = motion.would(&act, UnitSystem::Si) { said.take(&found) }
-                if let Err(error) = motion.act(&act) { said.error(&error) }
+            for act in [
+                format!("cap off stem {stem}"),
+                format!("ease nut {stem}"),
+                format!("turn {stem} to front-seated"),
+                format!("turn {stem} to shut"),
+            ] {
+                if let Ok(found) = motion.would(&act, UnitSystem::Si) {
+                    said.take(&found)
+                }
+                if let Err(error) = motion.act(&act) {
+                    said.error(&error)
+                }
             }
             for _ in 0..10 {
                 motion.advance(5.0);
@@ -588,10 +1103,22 @@ fn motion(said: &mut Said, _: bool) {
             }
             let _ = motion.start_over(name.starts_with('w'));
         }
-        for act in ["dance", "turn king", "start compressor", "stop compressor", "take hose off drier-port", "fit low-hose on drier-port", "turn nobody to open"] {
-            if let Err(error) = motion.act(act) { said.error(&error) }
+        for act in [
+            "dance",
+            "turn king",
+            "start compressor",
+            "stop compressor",
+            "take hose off drier-port",
+            "fit low-hose on drier-port",
+            "turn nobody to open",
+        ] {
+            if let Err(error) = motion.act(act) {
+                said.error(&error)
+            }
         }
-        if let Err(error) = motion.put_fault("dance", 1.0) { said.error(&error) }
+        if let Err(error) = motion.put_fault("dance", 1.0) {
+            said.error(&error)
+        }
     }
     for (_, file) in circuits() {
         let Ok(mut trial) = Trial::new(file.as_bytes(), true) else { continue };
@@ -599,8 +1126,12 @@ fn motion(said: &mut Said, _: bool) {
         for stem in walked.valves.iter().filter(|valve| valve.normal.is_some()) {
             for position in ["front-seated", "shut", "back-seated", "open"] {
                 let act = format!("turn {} to {position}", stem.id);
-                if let Ok(found) = trial.would(&act, UnitSystem::Ip) { said.take(&found) }
-                if let Err(error) = trial.act(&act) { said.error(&error) }
+                if let Ok(found) = trial.would(&act, UnitSystem::Ip) {
+                    said.take(&found)
+                }
+                if let Err(error) = trial.act(&act) {
+                    said.error(&error)
+                }
                 said.take(&trial.frame(UnitSystem::Ip));
                 said.take(&trial.left_behind(UnitSystem::Ip));
                 trial.undo();
@@ -613,16 +1144,41 @@ fn records(said: &mut Said, _: bool) {
     let mut clock = 0;
     let mut stamp = || {
         clock += 1;
-        Stamp { device: "phone".into(), random: 40 + clock, at: Moment { unix_ms: 1_790_000_000_000 + 60_000 * clock as i64, offset_min: 120 } }
+        Stamp {
+            device: "phone".into(),
+            random: 40 + clock,
+            at: Moment { unix_ms: 1_790_000_000_000 + 60_000 * clock as i64, offset_min: 120 },
+        }
     };
-    said.own.extend(["phone", "Ana", "A-17", "gauge 3", "misread, seen by two", "the gauge is broken", "seen on the gauge", "the site was evacuated", "wet", "hurt", "rain", "a note of mine"].map(str::to_owned));
+    said.own.extend(
+        [
+            "phone",
+            "Ana",
+            "A-17",
+            "gauge 3",
+            "misread, seen by two",
+            "the gauge is broken",
+            "seen on the gauge",
+            "the site was evacuated",
+            "wet",
+            "hurt",
+            "rain",
+            "a note of mine",
+        ]
+        .map(str::to_owned),
+    );
     for job in ["replace the drier", "take readings", "pump down"] {
         let ask = ProcedureAsk { job: Some(job.into()), ..ProcedureAsk::default() };
         let opening = JobOpening { circuit_file: walk_in(), ask: &ask, words: None, by: Some("Ana") };
         let (mut record, _) = JobRecord::open(&opening, &stamp()).unwrap();
         let step = |n: usize| wire::JobStep { n, procedure: None };
-        let measured = |of: &str, typed: &str| wire::JobMeasured { of: of.into(), typed: typed.into(), value: None };
-        let mut add = |said: &mut Said, record: &mut JobRecord, entry: wire::JobEntry| match record.add(&entry, Some("Ana"), &stamp()) {
+        let measured =
+            |of: &str, typed: &str| wire::JobMeasured { of: of.into(), typed: typed.into(), value: None };
+        let mut add = |said: &mut Said, record: &mut JobRecord, entry: wire::JobEntry| match record.add(
+            &entry,
+            Some("Ana"),
+            &stamp(),
+        ) {
             Ok(added) => Some(added.id),
             Err(error) => {
                 said.error(&error);
@@ -644,45 +1200,223 @@ fn records(said: &mut Said, _: bool) {
                 said.take(&record.state(UnitSystem::Si));
                 add(said, &mut record, wire::JobEntry::StepDone { step: step(next) });
                 add(said, &mut record, wire::JobEntry::Resumed {});
-                add(said, &mut record, wire::JobEntry::Note { step: Some(step(next)), text: "a note of mine".into() });
+                add(
+                    said,
+                    &mut record,
+                    wire::JobEntry::Note { step: Some(step(next)), text: "a note of mine".into() },
+                );
             }
             for (at, band) in now.bands.iter().enumerate() {
                 let off = [0.0, 3.0e5, -0.4e5][at % 3];
                 let typed = format!("{} Pa abs", (band.low_pa + band.high_pa) / 2.0 + off);
-                let reading = wire::JobEntry::Reading { step: Some(step(next)), place: band.gauge.clone(), measured: measured("pressure", &typed), instrument: Some("gauge 3".into()) };
+                let reading = wire::JobEntry::Reading {
+                    step: Some(step(next)),
+                    place: band.gauge.clone(),
+                    measured: measured("pressure", &typed),
+                    instrument: Some("gauge 3".into()),
+                };
                 let id = add(said, &mut record, reading);
                 said.take(&record.state(UnitSystem::Si));
                 add(said, &mut record, wire::JobEntry::StepDone { step: step(next) });
                 if let Some(id) = id {
-                    add(said, &mut record, wire::JobEntry::Corrected { event: id.clone(), measured: measured("pressure", &typed), why: "misread, seen by two".into() });
-                    add(said, &mut record, wire::JobEntry::ReadingAccepted { reading: id, why: "misread, seen by two".into() });
+                    add(
+                        said,
+                        &mut record,
+                        wire::JobEntry::Corrected {
+                            event: id.clone(),
+                            measured: measured("pressure", &typed),
+                            why: "misread, seen by two".into(),
+                        },
+                    );
+                    add(
+                        said,
+                        &mut record,
+                        wire::JobEntry::ReadingAccepted { reading: id, why: "misread, seen by two".into() },
+                    );
                 }
             }
             add(said, &mut record, wire::JobEntry::StepDone { step: step(next) });
             if now.hold.is_some() {
-                add(said, &mut record, wire::JobEntry::HoldPoint { step: step(next), proved: n % 2 == 0, say: "seen on the gauge".into() });
+                add(
+                    said,
+                    &mut record,
+                    wire::JobEntry::HoldPoint {
+                        step: step(next),
+                        proved: n % 2 == 0,
+                        say: "seen on the gauge".into(),
+                    },
+                );
             }
             if n % 7 == 0 {
                 add(said, &mut record, wire::JobEntry::StepSkipped { step: step(next), why: "hurt".into() });
             }
             add(said, &mut record, wire::JobEntry::StepDone { step: step(next) });
         }
-        add(said, &mut record, wire::JobEntry::Weighed { step: None, cylinder: "A-17".into(), mass: measured("mass", "12.5 kg"), anew: false });
-        add(said, &mut record, wire::JobEntry::Weighed { step: None, cylinder: "A-17".into(), mass: measured("mass", "12.9 kg"), anew: true });
-        add(said, &mut record, wire::JobEntry::Weighed { step: None, cylinder: "A-17".into(), mass: measured("mass", "9 bar"), anew: false });
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Weighed {
+                step: None,
+                cylinder: "A-17".into(),
+                mass: measured("mass", "12.5 kg"),
+                anew: false,
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Weighed {
+                step: None,
+                cylinder: "A-17".into(),
+                mass: measured("mass", "12.9 kg"),
+                anew: true,
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Weighed {
+                step: None,
+                cylinder: "A-17".into(),
+                mass: measured("mass", "9 bar"),
+                anew: false,
+            },
+        );
         add(said, &mut record, wire::JobEntry::Lost { mass: measured("mass", "20 g"), why: "hurt".into() });
-        let timers = [("decay", "300 micron", "320 micron"), ("standing", "20 bar", "20 bar"), ("wait", "2 bar", "1.9 bar"), ("standing", "20 bar", "19.5 bar")];
+        let timers = [
+            ("decay", "300 micron", "320 micron"),
+            ("standing", "20 bar", "20 bar"),
+            ("wait", "2 bar", "1.9 bar"),
+            ("standing", "20 bar", "19.5 bar"),
+        ];
         for (test, begin, end) in timers {
-            let timer = wire::JobEntry::TimerBegun { step: None, test: test.into(), minutes: 5, pressure: Some(measured("pressure", begin)), temperature: Some(measured("temperature", "20 C")) };
+            let timer = wire::JobEntry::TimerBegun {
+                step: None,
+                test: test.into(),
+                minutes: 5,
+                pressure: Some(measured("pressure", begin)),
+                temperature: Some(measured("temperature", "20 C")),
+            };
             let Some(id) = add(said, &mut record, timer) else { continue };
             said.take(&record.state(UnitSystem::Si));
-            add(said, &mut record, wire::JobEntry::TimerEnded { timer: id.clone(), pressure: Some(measured("pressure", end)), temperature: Some(measured("temperature", "21 C")) });
-            add(said, &mut record, wire::JobEntry::TimerEnded { timer: id.clone(), pressure: None, temperature: None });
+            add(
+                said,
+                &mut record,
+                wire::JobEntry::TimerEnded {
+                    timer: id.clone(),
+                    pressure: Some(measured("pressure", end)),
+                    temperature: Some(measured("temperature", "21 C")),
+                },
+            );
+            add(
+                said,
+                &mut record,
+                wire::JobEntry::TimerEnded { timer: id.clone(), pressure: None, temperature: None },
+            );
             add(said, &mut record, wire::JobEntry::Retracted { event: id, why: "hurt".into() });
         }
-        add(said, &mut record, wire::JobEntry::Retracted { event: "phone.99.0000000000000001".into(), why: "x".into() });
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Retracted { event: "phone.99.0000000000000001".into(), why: "x".into() },
+        );
         add(said, &mut record, wire::JobEntry::Retracted { event: "nonsense".into(), why: "x".into() });
         add(said, &mut record, wire::JobEntry::Resumed {});
+        let jump = |step| wire::JobEntry::StepHeld { step, why: String::new() };
+        add(said, &mut record, jump(step(1)));
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Photo {
+                step: None,
+                hash: "abc".into(),
+                size: 3,
+                mime: "image/png".into(),
+                caption: "a note of mine".into(),
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Photo {
+                step: None,
+                hash: String::new(),
+                size: 3,
+                mime: String::new(),
+                caption: String::new(),
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Weighed {
+                step: None,
+                cylinder: String::new(),
+                mass: measured("mass", "1 kg"),
+                anew: false,
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::HoldPoint { step: step(1), proved: true, say: "seen on the gauge".into() },
+        );
+        for procedure in ["procedure 1\nstep: wait\n  wait 5 min\n", "procedure 9"] {
+            add(
+                said,
+                &mut record,
+                wire::JobEntry::ProcedureReplaced {
+                    procedure: procedure.into(),
+                    accepted: true,
+                    because: None,
+                    why: "hurt".into(),
+                },
+            );
+            said.take(&record.state(UnitSystem::Si));
+        }
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Lost { mass: measured("mass", "nothing"), why: "hurt".into() },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Lost { mass: measured("pressure", "3 bar"), why: String::new() },
+        );
+        add(said, &mut record, wire::JobEntry::Lost { mass: measured("dance", "3 bar"), why: "x".into() });
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Opened {
+                circuit: String::new(),
+                procedure: String::new(),
+                job: "x".into(),
+                units: "si".into(),
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::TimerBegun {
+                step: None,
+                test: "dance".into(),
+                minutes: 5,
+                pressure: None,
+                temperature: None,
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::TimerBegun {
+                step: None,
+                test: "wait".into(),
+                minutes: 5,
+                pressure: Some(measured("mass", "5 kg")),
+                temperature: None,
+            },
+        );
         add(said, &mut record, wire::JobEntry::StepDone { step: step(0) });
         add(said, &mut record, wire::JobEntry::StepDone { step: step(99) });
         add(said, &mut record, wire::JobEntry::Closed { despite: None });
@@ -691,9 +1425,20 @@ fn records(said: &mut Said, _: bool) {
         add(said, &mut record, wire::JobEntry::Closed { despite: Some("the site was evacuated".into()) });
         add(said, &mut record, wire::JobEntry::Resumed {});
         said.take(&record.state(UnitSystem::Ip));
-        let _ = record.page(&JobPageAsk::default(), UnitSystem::Si);
+        if let Ok(page) = record.page(&JobPageAsk::default(), UnitSystem::Ip) {
+            said.take(&page);
+        }
+        if let Ok(page) = record.page(&JobPageAsk::default(), UnitSystem::Si) {
+            said.take(&page);
+        }
         let file = record.file();
-        for broken in [file.replacen("phone", "fone", 3), file.replacen("job", "jobs", 1), file[..file.len() - 30].to_owned(), String::new(), file.lines().skip(2).collect::<Vec<_>>().join("\n")] {
+        for broken in [
+            file.replacen("phone", "fone", 3),
+            file.replacen("job", "jobs", 1),
+            file[..file.len() - 30].to_owned(),
+            String::new(),
+            file.lines().skip(2).collect::<Vec<_>>().join("\n"),
+        ] {
             match answer::job(&[broken.into_bytes()], None) {
                 Ok((_, told)) => said.take(&told),
                 Err(error) => said.error(&error),
@@ -708,10 +1453,17 @@ fn properties(said: &mut Said, _: bool) {
         for at in ["5 C", "5 bar", "5", "900 C", "x"] {
             said.result(answer::saturation(fluid, at, sea));
         }
-        let ask = ShiftAsk { at: "20 C".into(), volume: Some("20 L".into()), mass: Some("10 kg".into()), out: "vapour".into(), ..ShiftAsk::default() };
+        let ask = ShiftAsk {
+            at: "20 C".into(),
+            volume: Some("20 L".into()),
+            mass: Some("10 kg".into()),
+            out: "vapour".into(),
+            ..ShiftAsk::default()
+        };
         said.result(answer::shift(fluid, &ask, sea));
     }
-    let table = |from: &str, to: &str, step: &str| TableAsk { from: from.into(), to: to.into(), step: step.into() };
+    let table =
+        |from: &str, to: &str, step: &str| TableAsk { from: from.into(), to: to.into(), step: step.into() };
     for (from, to, step) in [("0 C", "10 C", "0 K"), ("0 C", "5 bar", "1 K"), ("0 C", "90 C", "0.0001 K")] {
         said.result(answer::saturation_table("R-134a", &table(from, to, step), sea));
     }
@@ -720,11 +1472,30 @@ fn properties(said: &mut Said, _: bool) {
 
 fn errors(said: &mut Said, _: bool) {
     let file = walk_in();
-    for job in ["dance", "replace", "top up", "top up: 90 kg", "top up: x", "repair the leak", "repair the leak: nobody", "charge by superheat", "charge by superheat: 90 K", "replace the coil", "pump down + recover all", "replace the drier: x"] {
+    for job in [
+        "dance",
+        "replace",
+        "top up",
+        "top up: 90 kg",
+        "top up: x",
+        "repair the leak",
+        "repair the leak: nobody",
+        "charge by superheat",
+        "charge by superheat: 90 K",
+        "replace the coil",
+        "pump down + recover all",
+        "replace the drier: x",
+    ] {
         said.result(answer::plan(file, &PlanAsk { job: job.into(), ..PlanAsk::default() }));
     }
-    said.result(answer::plan(file, &PlanAsk { job: "pump down".into(), without: texts(&["luck"]), ..PlanAsk::default() }));
-    said.result(answer::plan(file, &PlanAsk { job: "pump down".into(), cost: Some("love".into()), ..PlanAsk::default() }));
+    said.result(answer::plan(
+        file,
+        &PlanAsk { job: "pump down".into(), without: texts(&["luck"]), ..PlanAsk::default() },
+    ));
+    said.result(answer::plan(
+        file,
+        &PlanAsk { job: "pump down".into(), cost: Some("love".into()), ..PlanAsk::default() },
+    ));
     said.result(answer::plan(b"schema = 1", &PlanAsk { job: "pump down".into(), ..PlanAsk::default() }));
     for set in ["king", "king=sideways", "nobody=open"] {
         said.result(answer::joined(file, &JoinedAsk { set: texts(&[set]), ..JoinedAsk::default() }));
@@ -735,11 +1506,27 @@ fn errors(said: &mut Said, _: bool) {
     let freezer = answer::example("sealed-freezer").unwrap().as_bytes();
     said.result(answer::joined(freezer, &JoinedAsk { hoses: texts(&["nobody"]), ..JoinedAsk::default() }));
     said.result(answer::verify(file, &ProcedureAsk::default(), false));
-    said.result(answer::why(file, &ProcedureAsk { job: Some("pump down".into()), ..ProcedureAsk::default() }, 99));
-    said.result(answer::slips(freezer, &ProcedureAsk { job: Some("pump down".into()), ..ProcedureAsk::default() }, false, false));
-    said.result(answer::questions(file, &QuestionAsk { kinds: texts(&["dance"]), count: 1, seed: 1, units: UnitSystem::Si }));
-    for found in [answer::example("nobody"), answer::drill_file("nobody"), answer::schema("nobody").map(|_| "")] {
-        if let Err(error) = found { said.error(&error) }
+    said.result(answer::why(
+        file,
+        &ProcedureAsk { job: Some("pump down".into()), ..ProcedureAsk::default() },
+        99,
+    ));
+    said.result(answer::slips(
+        freezer,
+        &ProcedureAsk { job: Some("pump down".into()), ..ProcedureAsk::default() },
+        false,
+        false,
+    ));
+    said.result(answer::questions(
+        file,
+        &QuestionAsk { kinds: texts(&["dance"]), count: 1, seed: 1, units: UnitSystem::Si },
+    ));
+    for found in
+        [answer::example("nobody"), answer::drill_file("nobody"), answer::schema("nobody").map(|_| "")]
+    {
+        if let Err(error) = found {
+            said.error(&error)
+        }
     }
 }
 
