@@ -1,4 +1,4 @@
-//! Whether the shipped books say everything that the core says: asked of the answer layer over all examples, and of the sources.
+//! Whether the shipped book says what the core says: asked of the answer layer, and of the sources.
 #![allow(
     clippy::unwrap_used,
     clippy::print_stdout,
@@ -7,73 +7,15 @@
 
 mod support;
 
-use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use stemwise_phrases::{Kept, Phrasebook, SPANISH};
-use support::Said;
-
-/// What of a text stayed that is no name of a file, no id and no word that was typed.
-fn left(book: &Phrasebook, said: &Said, text: &str) -> Vec<String> {
-    if said.own.contains(text) {
-        return Vec::new();
-    }
-    let found = book.say(text);
-    let own = |part: &&str| said.own.contains(*part) || said.own.contains(&part.to_lowercase());
-    let parts = found.kept().iter().map(|(at, kept)| (&found.text()[at.clone()], *kept));
-    parts
-        .filter(|(part, kept)| *kept == Kept::English || !own(part))
-        .map(|(part, _)| part.to_owned())
-        .collect()
-}
-
-/// All that is asked of a book, with what `everything` gathered.
-fn holds(all_jobs: bool) {
-    let said = support::everything(all_jobs);
-    let book = Phrasebook::read(SPANISH).unwrap();
-    let mut wanting = Vec::new();
-    let mut by_topic: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
-    let mut used = BTreeSet::new();
-    for (text, topic) in &said.texts {
-        let left = left(&book, &said, text);
-        let (whole, all) = by_topic.entry(topic).or_default();
-        *all += 1;
-        *whole += usize::from(left.is_empty());
-        if !left.is_empty() {
-            wanting.push(format!("{topic}: {text}\n    stays: {left:?}"));
-        }
-        used.extend(book.used_for(text));
-    }
-    for (topic, (whole, all)) in &by_topic {
-        println!("{topic:>12}: {whole} of {all} texts");
-        assert!(*all > 0);
-    }
-    let (whole, all) = by_topic.values().fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
-    println!("{:>12}: {whole} of {all} texts whole in {}", "all", book.language());
-    let unused = book.entries().enumerate().filter(|(at, entry)| !used.contains(at) && !entry.rare);
-    let unused: Vec<String> =
-        unused.map(|(_, entry)| format!("line {}: {}", entry.line, entry.english)).collect();
-    println!("{:>12}: {} phrases, {} of them met", "book", book.entries().count(), used.len());
-    assert!(all > 5000, "hardly anything was asked");
-    assert!(wanting.is_empty(), "{} texts stay English:\n{}", wanting.len(), wanting.join("\n"));
-    assert!(
-        unused.is_empty(),
-        "{} phrases are never met; mend them, or move them into a table called rare:\n{}",
-        unused.len(),
-        unused.join("\n")
-    );
-}
+use stemwise_phrases::{Phrasebook, SPANISH};
+use support::{Reach, judge};
 
 #[test]
-fn spanish_says_everything_that_is_asked() {
-    holds(false);
-}
-
-#[test]
-#[ignore = "slow"]
-fn spanish_says_everything_over_all_jobs() {
-    holds(true);
+fn spanish_says_what_is_asked_in_a_moment() {
+    judge::holds(Reach::Quick);
 }
 
 /// The core's sources and data, without what breaks a text over lines.
