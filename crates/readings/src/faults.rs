@@ -12,12 +12,14 @@ use crate::target::{MeteringKind, Target};
 use crate::uncertain::normal;
 
 /// What a ranking goes by.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Evidence<'a> {
     /// The readings worked out.
     pub worked: &'a WorkedOut,
     /// The readings themselves, SI.
     pub readings: &'a [(Reading, f64)],
+    /// Standard uncertainties of the readings by their instruments, SI.
+    pub standards: &'a [(Reading, f64)],
     /// What meters.
     pub metering: MeteringKind,
     /// How this system runs when it is well, under the same air: ids of derived values, SI, and how far either way is nothing.
@@ -92,6 +94,8 @@ pub struct Suspect {
     pub weight: f64,
     /// Its size where the ranker knows one: a part, from and to ("charge 0.78 to 0.86").
     pub size: Option<(f64, f64)>,
+    /// The same in words, one for each fault of a pair.
+    pub sizes: Vec<String>,
     /// What speaks for it.
     pub in_favour: Vec<String>,
     /// What speaks against it.
@@ -130,6 +134,8 @@ pub struct Ranking {
     pub next: Option<NextMeasurement>,
     /// Whether refrigerant may be added on this evidence.
     pub may_add: MayAdd,
+    /// What it would cost to act on the first where the second is true.
+    pub stakes: Option<String>,
     /// What to know about it.
     pub remarks: Vec<String>,
 }
@@ -160,6 +166,16 @@ struct File {
     fault: Vec<FaultRow>,
     usual: Vec<UsualRow>,
     cost: Vec<CostRow>,
+    act: Vec<ActRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ActRow {
+    fault: String,
+    loss: String,
+    #[serde(rename = "source")]
+    _source: String,
 }
 
 #[derive(Deserialize)]
@@ -200,6 +216,7 @@ fn file() -> &'static File {
             fault: Vec::new(),
             usual: Vec::new(),
             cost: Vec::new(),
+            act: Vec::new(),
         })
     })
 }
@@ -272,6 +289,7 @@ impl FaultRanker for SignRules {
             .sort_by(|one, other| other.weight.total_cmp(&one.weight).then_with(|| one.id.cmp(&other.id)));
         let next = next(evidence, &hypotheses, &weights, &features);
         let may_add = may_add(&suspects, &features);
+        let stakes = stakes(&suspects);
         remarks.extend(general_remarks(evidence, &features));
         Ranking {
             method: "published signs of faults (Rossi and Braun; others from memory), for want of a model of this circuit fitted to the readings",
@@ -280,6 +298,7 @@ impl FaultRanker for SignRules {
             features,
             next,
             may_add,
+            stakes,
             remarks,
         }
     }
@@ -401,6 +420,7 @@ fn suspect(hypothesis: &Hypothesis, weight: f64, features: &[Feature]) -> Suspec
         name: hypothesis.name.to_owned(),
         weight,
         size: None,
+        sizes: Vec::new(),
         in_favour,
         against,
         source: hypothesis.source.to_owned(),
@@ -437,9 +457,7 @@ fn next(
     weights: &[f64],
     features: &[Feature],
 ) -> Option<NextMeasurement> {
-    let cost = |reading: &Reading| {
-        file().cost.iter().find(|row| row.reading == reading.word()).map_or(5.0, |row| row.minutes)
-    };
+    let cost = |reading: &Reading| minutes(*reading);
     let weight = |id: &str| {
         hypotheses.iter().zip(weights).find(|(it, _)| it.id == id).map_or(0.0, |(_, weight)| *weight)
     };
@@ -461,6 +479,22 @@ fn next(
         }
     }
     best.map(|(_, next)| next)
+}
+
+/// Minutes to read something more.
+pub(crate) fn minutes(reading: Reading) -> f64 {
+    file().cost.iter().find(|row| row.reading == reading.word()).map_or(5.0, |row| row.minutes)
+}
+
+/// What is lost where a fault that is not there is acted on.
+pub(crate) fn loss(fault: &str) -> Option<&'static str> {
+    file().act.iter().find(|row| row.fault == fault).map(|row| row.loss.as_str())
+}
+
+fn stakes(suspects: &[Suspect]) -> Option<String> {
+    let (first, second) = (suspects.first()?, suspects.get(1)?);
+    let lost = loss(&first.id)?;
+    Some(format!("To act on {} where it is {} costs {lost}.", first.name, second.name))
 }
 
 /// Every feature that some more readings would give, with what it lacks.
@@ -523,7 +557,13 @@ mod tests {
         let healthy: Vec<(String, f64, f64)> =
             off.iter().map(|(id, _)| ((*id).to_owned(), 20.0, 1.0)).collect();
         let readings = [(Reading::DischargePressure, 2e6), (Reading::SuctionPressure, 8e5)];
-        SignRules.rank(&Evidence { worked: &worked, readings: &readings, metering, healthy: &healthy })
+        SignRules.rank(&Evidence {
+            worked: &worked,
+            readings: &readings,
+            standards: &[],
+            metering,
+            healthy: &healthy,
+        })
     }
 
     /// facts.md, section 9: the rule set of Rossi and Braun, column by column.

@@ -10,6 +10,7 @@ mod leak;
 mod log;
 mod moist;
 mod noncondensable;
+mod ranker;
 mod recover;
 mod rules;
 mod set;
@@ -30,9 +31,10 @@ pub use leak::RefrigerantLeak;
 pub use log::{DateOrder, Log, LogError, LogReader, Wanted};
 pub use moist::water_pressure;
 pub use noncondensable::{AIR_LIMIT, AirAsk, AirError, AirFound};
+pub use ranker::{BY_BALANCE, Expected, FaultKind, ModelRanker};
 pub use recover::{Recovery, RecoveryAsk, Required, SmallAppliance, StillThere, vapour_mass};
 pub use rules::{Hold, Outcome, RuleOutcome, StandingRule, VacuumRule, standing_rules, vacuum_rules};
-pub use set::{Derived, Item, Kind, Missing, Reading, ReadingSet, Value, WorkedOut, work_out};
+pub use set::{Derived, Item, Kind, Missing, Reading, ReadingSet, Value, WorkedOut, standards, work_out};
 pub use standing::{
     Ends, StandingError, StandingLog, StandingPoint, StandingTest, Stood, TestPart, nitrogen_pressure,
 };

@@ -11,11 +11,12 @@ mod log;
 mod plant;
 mod record;
 mod rehearsal;
+mod steady;
 mod task;
 mod view;
 
 pub use balance::{Balance, CoilBalance, running_balance};
-pub use carry::{Ran, Shown};
+pub use carry::{Fit, Ran, Shown};
 pub use control::{Gauge, Room, Trip};
 pub use design::Assumed;
 pub use engine::medium::Medium;
@@ -24,5 +25,8 @@ pub use faults::Fault;
 pub use log::{Entry, Log, Times};
 pub use record::{Curve, Curves};
 pub use rehearsal::{Error, Ledger, Rehearsal};
+pub use steady::{
+    SteadyAsk, SteadyBalance, SteadyCoil, SteadyError, SteadyFaults, SteadyKind, SteadyPlant, SteadyTuning,
+};
 pub use task::Task;
 pub use view::{Clock, CompressorView, Danger, GaugeView, JointView, MeteringView, SpaceView};

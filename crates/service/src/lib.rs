@@ -13,6 +13,8 @@ mod rules;
 mod section;
 mod settle;
 mod state;
+mod superheat;
+mod supply;
 
 pub use action::*;
 pub use apply::{Done, Refused, apply, handle};
@@ -27,3 +29,4 @@ pub use plan::Way;
 pub use props::Refrigerant;
 pub use settle::{Running, Settled, Stops, settle};
 pub use state::*;
+pub use superheat::{NoTarget, target_superheat, target_superheat_source};

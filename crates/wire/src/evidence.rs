@@ -33,6 +33,12 @@ pub struct EvidenceAnswer {
     /// Whether refrigerant may be added on this evidence: "yes", "not-called-for" or "not-parted" (from a restriction). Of faults only.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub may_add: Option<String>,
+    /// What it would cost to act on the first suspect where the second is true; left out where there is no second.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stakes: Option<String>,
+    /// Whether the suspects' weights are probabilities that were compared with outcomes; left out where there are none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub calibrated: Option<bool>,
     /// What to do, in sentences.
     pub advice: Vec<String>,
     /// What to know about it.
@@ -142,6 +148,9 @@ pub struct SuspectAnswer {
     /// Its size, from and to, as a part; left out where it is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub size: Option<[f64; 2]>,
+    /// The same in words, one for each fault of a pair.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sizes: Vec<String>,
     /// What speaks for it.
     pub in_favour: Vec<String>,
     /// What speaks against it.

@@ -1,8 +1,8 @@
 //! Charging: by weight, by trimming, and what a top-up makes of a leaked blend.
 
 use stemwise_readings::{
-    ByWeight, EarlierStep, FieldLine, Kind, LineKind, NextStep, Trim, TrimBy, Uncertain, as_what, fastest,
-    topped_up,
+    ByWeight, EarlierStep, FaultKind, FaultRanker, FieldLine, Kind, LineKind, MayAdd, NextStep, Trim, TrimBy,
+    Uncertain, as_what, fastest, topped_up,
 };
 use stemwise_report::Mark;
 use stemwise_thermo::{Content, Draw};
@@ -28,7 +28,7 @@ pub struct ChargeAsk {
     pub rate: Option<String>,
     /// By how much the scale may be off; 5 g if left out.
     pub scale: Option<String>,
-    /// By trimming: "subcooling" or "superheat", from the readings.
+    /// By trimming: "subcooling" or "superheat", or by the circuit's running "balance", from the readings.
     pub by: Option<String>,
     /// The readings.
     pub set: SetAsk,
@@ -208,13 +208,14 @@ fn trim(
     whole: Option<Mass>,
 ) -> Result<(), Error> {
     let by = match by {
+        "balance" => return by_balance(builder, basis, common, ask),
         "subcooling" => TrimBy::Subcooling,
         "superheat" => TrimBy::Superheat,
         other => {
             return Err(EvidenceError::Choice {
                 what: "--by",
                 typed: other.chars().take(40).collect(),
-                choices: "subcooling or superheat",
+                choices: "subcooling, superheat or balance",
             }
             .into());
         }
@@ -271,6 +272,65 @@ fn trim(
         builder.advise(why);
     }
     if matches!(advice.step, NextStep::Add(_)) {
+        how_fast(builder, basis, ask, &read)?;
+    }
+    Ok(())
+}
+
+/// By this circuit's running balance: what is missing or too much, where that is what the readings show and nothing else.
+fn by_balance(
+    builder: &mut Builder<'_>,
+    basis: &Basis,
+    common: &EvidenceCommon,
+    ask: &ChargeAsk,
+) -> Result<(), Error> {
+    let read = read(basis, common, &ask.set, Some(builder))?;
+    add_derived(builder, &read.worked);
+    let ranker =
+        read.ranker(basis).ok_or(EvidenceError::Needs { what: "a circuit file with a running balance" })?;
+    let ranking = ranker.rank(&read.evidence(&[]));
+    super::faults::put_ranking(builder, &ranking);
+    let first = ranking.suspects.first();
+    let whole = ranker.plant.nameplate_kg();
+    let missing = first.filter(|it| it.id == FaultKind::Undercharge.id() && ranking.may_add == MayAdd::Yes);
+    let over = first.filter(|it| it.id == FaultKind::Overcharge.id() && it.weight > 0.9);
+    let Some(((low, high), adds)) =
+        missing.and_then(|it| Some((it.size?, true))).or_else(|| over.and_then(|it| Some((it.size?, false))))
+    else {
+        if ranking.suspects.first().is_some_and(|it| it.id == "none" && it.weight > 0.7) {
+            builder.verdict(
+                Mark::Good,
+                "Leave the charge as it is: these readings are those of a sound system.",
+            );
+        } else {
+            builder.verdict(
+                Mark::Bad,
+                "Do not change the charge: these readings do not show that it alone is wrong.",
+            );
+        }
+        return Ok(());
+    };
+    let kg = Uncertain::plain(0.5 * (low + high) * whole, (high - low) / 3.29 * whole);
+    let (id, name) =
+        if adds { ("missing", "missing from the charge") } else { ("too-much", "more than the charge") };
+    builder.full_value(
+        id,
+        name,
+        Kind::Mass,
+        &kg,
+        "this circuit's running balance fitted to the readings; the interval holds it with 90 %",
+        true,
+        None,
+    );
+    // As when trimming: only part of the way, so that it does not overshoot.
+    let step = basis.shown.plain(Kind::Mass, 0.6 * low * whole);
+    let say = if adds {
+        format!("Add {step} and no more, wait 15 minutes, and read again.")
+    } else {
+        format!("Recover {step}, wait 15 minutes, and read again.")
+    };
+    builder.verdict(Mark::Open, say);
+    if adds {
         how_fast(builder, basis, ask, &read)?;
     }
     Ok(())

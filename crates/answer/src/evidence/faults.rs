@@ -1,6 +1,6 @@
-//! Faults, ranked by published signs for want of a model of this circuit.
+//! Faults, ranked by the running balance of this circuit, or by published signs for want of a circuit.
 
-use stemwise_readings::{Evidence, FaultRanker, MayAdd, Ranking, Reading, SignRules};
+use stemwise_readings::{FaultRanker, MayAdd, Ranking, Reading, SignRules};
 use stemwise_report::Mark;
 use stemwise_wire as wire;
 
@@ -14,18 +14,28 @@ use crate::Error;
 /// As [`readings`](super::readings::readings).
 pub fn faults(common: &EvidenceCommon, ask: &SetAsk) -> Result<wire::EvidenceAnswer, Error> {
     let basis = Basis::new(common)?;
-    let mut builder = Builder::new(&basis, "faults", "Faults by their signs");
+    let mut builder = Builder::new(&basis, "faults", "Faults");
     let read = read(&basis, common, ask, Some(&mut builder))?;
     add_derived(&mut builder, &read.worked);
     let healthy = healthy(&ask.healthy)?;
-    let evidence =
-        Evidence { worked: &read.worked, readings: &read.values, metering: read.metering, healthy: &healthy };
-    let ranking = SignRules.rank(&evidence);
-    put(&mut builder, &ranking);
+    let evidence = read.evidence(&healthy);
+    let ranking = match read.ranker(&basis) {
+        Some(ranker) => ranker.rank(&evidence),
+        None => SignRules.rank(&evidence),
+    };
+    match &read.plant {
+        None => builder
+            .remark("With a circuit file the faults would be ranked by its own running balance, with sizes."),
+        Some(Err(why)) => builder.remark(format!("This circuit's running balance can't be had: {why}.")),
+        Some(Ok(_)) => {}
+    }
+    put_ranking(&mut builder, &ranking);
+    judge(&mut builder, &ranking);
     builder.done()
 }
 
-fn put(builder: &mut Builder<'_>, ranking: &Ranking) {
+/// A ranking into an answer, the verdict apart.
+pub(super) fn put_ranking(builder: &mut Builder<'_>, ranking: &Ranking) {
     builder.answer.suspects = ranking
         .suspects
         .iter()
@@ -34,6 +44,7 @@ fn put(builder: &mut Builder<'_>, ranking: &Ranking) {
             name: it.name.clone(),
             weight: it.weight,
             size: it.size.map(|(low, high)| [low, high]),
+            sizes: it.sizes.clone(),
             in_favour: it.in_favour.clone(),
             against: it.against.clone(),
             source: it.source.clone(),
@@ -48,7 +59,7 @@ fn put(builder: &mut Builder<'_>, ranking: &Ranking) {
     let (word, say) = match ranking.may_add {
         MayAdd::Yes => (
             "yes",
-            "Too little refrigerant is what these readings show, and subcooling rules a restriction out. Find and mend the leak before refrigerant is added.",
+            "Too little refrigerant is what these readings show, and they rule a restriction out. Find and mend the leak before refrigerant is added.",
         ),
         MayAdd::NotCalledFor => {
             ("not-called-for", "These readings do not call for refrigerant: do not add any.")
@@ -59,6 +70,7 @@ fn put(builder: &mut Builder<'_>, ranking: &Ranking) {
         ),
     };
     builder.answer.may_add = Some(word.into());
+    builder.answer.calibrated = Some(ranking.calibrated);
     builder.advise(say);
     if let Some(next) = &builder.answer.next {
         let say = format!(
@@ -70,17 +82,26 @@ fn put(builder: &mut Builder<'_>, ranking: &Ranking) {
         );
         builder.advise(say);
     }
+    if let Some(stakes) = &ranking.stakes {
+        builder.answer.stakes = Some(stakes.clone());
+        builder.advise(stakes.clone());
+    }
     builder.remark(format!("Ranked by: {}.", ranking.method));
     for remark in &ranking.remarks {
         builder.remark(remark.clone());
     }
+}
+
+fn judge(builder: &mut Builder<'_>, ranking: &Ranking) {
     let mut first = ranking.suspects.iter();
     let (say, mark) = match (first.next(), first.next()) {
         (Some(one), _) if one.id == "none" && one.weight > 0.7 => {
             ("Nothing wrong that these readings show.".to_owned(), Mark::Good)
         }
         (Some(one), Some(other)) if one.weight > 3.0 * other.weight => {
-            (format!("Most likely: {}.", one.name), Mark::Bad)
+            let sizes =
+                if one.sizes.is_empty() { String::new() } else { format!(" ({})", one.sizes.join("; ")) };
+            (format!("Most likely: {}{sizes}.", one.name), Mark::Bad)
         }
         (Some(one), Some(other)) => (format!("Not decided: {} or {}.", one.name, other.name), Mark::Open),
         _ => ("Nothing to go by.".to_owned(), Mark::Open),

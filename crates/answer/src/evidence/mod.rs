@@ -4,6 +4,7 @@ mod air;
 mod charge;
 mod error;
 mod faults;
+mod form;
 mod log;
 mod readings;
 mod recovery;
@@ -15,14 +16,16 @@ pub use air::{AirAsk, air};
 pub use charge::{ChargeAsk, charge};
 pub use error::EvidenceError;
 pub use faults::faults;
-pub use log::{LogAsk, LogFeed, LogKind, ReadLog, delimiter, read_log};
+pub use form::{evidence_forms, evidence_of};
+pub use log::{LogAsk, LogFeed, LogKind, ReadLog, delimiter, log_header, read_log};
 pub use readings::{SetAsk, readings};
 pub use recovery::{RecoveryAsk, recovery};
 pub use standing::{StandingAsk, standing_test};
 pub use vacuum::{VacuumAsk, vacuum};
 
-use stemwise_circuit::Circuit;
+use stemwise_circuit::{Assembly, Circuit, Rig};
 use stemwise_readings::{Against, Instrument, Kind, Measured, Outcome, RuleOutcome, Target, Uncertain, Word};
+use stemwise_rehearse::{SteadyError, SteadyPlant};
 use stemwise_report::{Chart, EvidenceSheet, Mark, Paper, chart, evidence_sheet};
 use stemwise_thermo::Substance;
 use stemwise_units::{Mass, Pressure, UnitSystem, Volume};
@@ -101,6 +104,12 @@ impl Basis {
         self.circuit.as_ref().map(|circuit| circuit.charge.value)
     }
 
+    /// The circuit with its sizes, for its running balance; none without a circuit.
+    fn plant(&self) -> Option<Result<SteadyPlant, SteadyError>> {
+        let (circuit, substance) = (self.circuit.as_ref()?, self.substance.as_ref()?);
+        Some(SteadyPlant::new(substance, &Assembly::new(circuit.clone(), Rig::usual())))
+    }
+
     fn model(&self) -> String {
         self.substance.as_ref().map_or_else(|| "arithmetic".into(), Substance::model)
     }
@@ -155,6 +164,8 @@ impl<'b> Builder<'b> {
             suspects: Vec::new(),
             next: None,
             may_add: None,
+            stakes: None,
+            calibrated: None,
             advice: Vec::new(),
             remarks: Vec::new(),
             model: basis.model(),
@@ -216,6 +227,7 @@ impl<'b> Builder<'b> {
         };
         let word = match target.word {
             Word::Given => "given",
+            Word::Circuit => "circuit",
             Word::Published => "published",
             Word::Practice => "practice",
         };
@@ -284,11 +296,12 @@ impl<'b> Builder<'b> {
                 format!("should be {} ({}): {}", target.shown, target.word, target.against)
             })
         };
+        let weigh = if answer.calibrated == Some(true) { "probable" } else { "of the weight" };
         let suspects = answer.suspects.iter().take(4).map(|it| {
             [
                 format!("suspect: {}", it.name),
-                format!("{:.0} % of the weight", 100.0 * it.weight),
-                it.in_favour.join("; "),
+                format!("{:.0} % {weigh}", 100.0 * it.weight),
+                it.sizes.iter().chain(&it.in_favour).cloned().collect::<Vec<_>>().join("; "),
             ]
         });
         EvidenceSheet {

@@ -1,8 +1,10 @@
 //! A set of readings: everything that follows, with its uncertainty and what it should be.
 
 use stemwise_readings::{
-    Instrument, Item, Measured, MeteringKind, Reading, ReadingSet, Value, WorkedOut, work_out,
+    BY_BALANCE, Evidence, Instrument, Item, Measured, MeteringKind, ModelRanker, Reading, ReadingSet, Target,
+    Value, Word, WorkedOut, standards, work_out,
 };
+use stemwise_rehearse::{SteadyError, SteadyKind, SteadyPlant};
 use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_units::{
     ElectricCurrent, Power, Temperature, TemperatureDifference, Time, TypedPressure, Voltage, VolumeFlow,
@@ -38,7 +40,47 @@ pub struct SetAsk {
 pub(super) struct Read {
     pub(super) worked: WorkedOut,
     pub(super) values: Vec<(Reading, f64)>,
+    pub(super) standards: Vec<(Reading, f64)>,
     pub(super) metering: MeteringKind,
+    pub(super) plant: Option<Result<SteadyPlant, SteadyError>>,
+}
+
+impl Read {
+    pub(super) fn evidence<'a>(&'a self, healthy: &'a [(String, f64, f64)]) -> Evidence<'a> {
+        Evidence {
+            worked: &self.worked,
+            readings: &self.values,
+            standards: &self.standards,
+            metering: self.metering,
+            healthy,
+        }
+    }
+
+    /// The ranker by this circuit's balance; none without a circuit, or where it has none.
+    pub(super) fn ranker(&self, basis: &Basis) -> Option<ModelRanker<'_>> {
+        let plant = self.plant.as_ref()?.as_ref().ok()?;
+        Some(ModelRanker { plant, atmosphere_pa: basis.atmosphere.as_pa() })
+    }
+
+    /// What this circuit's balance makes of the derived values, where nobody gave or published what they should be. What limits a discharge line
+    /// stays a limit.
+    fn put_expected(&mut self, basis: &Basis) {
+        let list = self.ranker(basis).and_then(|ranker| ranker.expected(&self.evidence(&[])));
+        for it in list.into_iter().flatten() {
+            let Some(derived) = self.worked.derived.iter_mut().find(|derived| derived.id == it.id) else {
+                continue;
+            };
+            let free = derived.target.as_ref().is_none_or(|target| target.word == Word::Practice);
+            if free && it.id != "discharge-line" {
+                derived.target = Some(Target {
+                    low: Some(it.value - 2.0 * it.standard),
+                    high: Some(it.value + 2.0 * it.standard),
+                    word: Word::Circuit,
+                    source: BY_BALANCE.into(),
+                });
+            }
+        }
+    }
 }
 
 pub(super) fn unknown(what: &'static str, typed: &str) -> EvidenceError {
@@ -174,9 +216,17 @@ pub(super) fn read(
         shown.into_iter().for_each(|(name, value)| builder.given(name, value));
         builder.chart = ask.log.as_ref().and_then(|log| chart(log, basis));
     }
-    let worked = work_out(&set);
+    let plant = basis.plant();
+    let metering = match (&plant, metering) {
+        (Some(Ok(plant)), MeteringKind::Unknown) if plant.kind() == SteadyKind::Fixed => MeteringKind::Fixed,
+        (Some(Ok(_)), MeteringKind::Unknown) => MeteringKind::Thermostatic,
+        _ => metering,
+    };
+    let set = ReadingSet { metering, ..set };
     let values = set.items.iter().map(|item| (item.reading, absolute(item.value, basis))).collect();
-    Ok(Read { worked, values, metering })
+    let mut read = Read { worked: work_out(&set), values, standards: standards(&set), metering, plant };
+    read.put_expected(basis);
+    Ok(read)
 }
 
 const fn absolute(value: Value, basis: &Basis) -> f64 {

@@ -95,7 +95,7 @@ pub(crate) struct Readings {
     pub(crate) set: Set,
 }
 
-/// Rank the faults that a set of readings speaks for, by published signs
+/// Rank the faults that a set of readings speaks for, by the circuit's balance or by published signs
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
@@ -251,7 +251,7 @@ pub(crate) struct Charge {
     /// How far off the scale may be; 5 g if left out
     #[arg(long, value_name = "MASS", requires = "nameplate")]
     pub(crate) scale: Option<String>,
-    /// By trimming: subcooling or superheat, from the readings
+    /// By trimming: subcooling or superheat, or by the circuit's balance, from the readings
     #[arg(long, value_name = "READING")]
     pub(crate) by: Option<String>,
     #[command(flatten)]

@@ -14,7 +14,7 @@ pub(crate) fn evidence(answer: &EvidenceAnswer, _units: UnitSystem) -> String {
         answer.given.iter().map(|it| vec![it.name.clone(), it.shown.clone()]).collect();
     text.folding_table("", &given);
     values(&mut text, &answer.values);
-    suspects(&mut text, &answer.suspects);
+    suspects(&mut text, &answer.suspects, answer.calibrated == Some(true));
     rules(&mut text, &answer.rules);
     list(&mut text, "What to do", &answer.advice);
     list(&mut text, "What to know", &answer.remarks);
@@ -56,14 +56,21 @@ fn values(text: &mut Text, values: &[Estimate]) {
     }
 }
 
-fn suspects(text: &mut Text, suspects: &[SuspectAnswer]) {
+fn suspects(text: &mut Text, suspects: &[SuspectAnswer], calibrated: bool) {
     if suspects.is_empty() {
         return;
     }
     text.blank();
-    text.heading("Suspects, by how the readings fit their signs");
+    text.heading(if calibrated {
+        "Suspects, with their probability"
+    } else {
+        "Suspects, by how the readings fit their signs"
+    });
     for it in suspects.iter().take(5) {
         text.line("", &format!("{:>5}  {}", percent(it.weight), it.name));
+        if !it.sizes.is_empty() {
+            text.wrap("       size: ", &it.sizes.join("; "));
+        }
         if !it.in_favour.is_empty() {
             text.wrap("       for: ", &it.in_favour.join("; "));
         }

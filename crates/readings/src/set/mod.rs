@@ -384,6 +384,13 @@ fn inputs(set: &ReadingSet<'_>) -> Vec<Input> {
     inputs
 }
 
+/// Standard uncertainties of what was read, by the instruments, SI.
+pub fn standards(set: &ReadingSet<'_>) -> Vec<(Reading, f64)> {
+    let inputs = inputs(set);
+    let of = |item: &Item| Some((item.reading, inputs.get(item.reading as usize)?.standard));
+    set.items.iter().filter_map(of).collect()
+}
+
 fn lacking(set: &ReadingSet<'_>, formula: &Formula) -> Vec<Reading> {
     formula.needs.iter().copied().filter(|reading| item(set, *reading).is_none()).collect()
 }

@@ -1,10 +1,9 @@
 //! Charging by what the running system shows: which measure tells its charge, and what it should be.
 
-use std::sync::OnceLock;
-
-use serde::Deserialize;
 use stemwise_circuit::{Circuit, Graph, JointKind, Metering, SpaceKind};
 use stemwise_units::{Temperature, TemperatureDifference};
+
+use crate::superheat::target_superheat;
 
 /// What a charge is judged by while the system runs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -135,63 +134,11 @@ fn wet_bulb(air: Temperature, humidity: f64) -> Temperature {
     Temperature::from_celsius(wet)
 }
 
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-struct Table {
-    #[serde(rename = "source")]
-    _source: String,
-    wet_bulb: Vec<f64>,
-    row: Vec<Row>,
-}
-
-#[derive(Deserialize)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-struct Row {
-    outdoor: f64,
-    /// The first wet bulb that has a value.
-    from: f64,
-    superheat: Vec<f64>,
-}
-
-impl Table {
-    fn read() -> Option<&'static Self> {
-        static TABLE: OnceLock<Option<Table>> = OnceLock::new();
-        TABLE
-            .get_or_init(|| toml::from_str(include_str!("../../../../data/readings/superheat.toml")).ok())
-            .as_ref()
-    }
-
-    fn at(&self, row: usize, column: usize) -> Option<f64> {
-        let row = self.row.get(row)?;
-        let first = self.wet_bulb.iter().position(|wet| (wet - row.from).abs() < 1e-9)?;
-        row.superheat.get(column.checked_sub(first)?).copied()
-    }
-}
-
-/// The published target superheat, °F, between its rows and columns in proportion; none outside the table, where it has a dash, and below
-/// what makes a valid test.
+/// The published target superheat, °F; none outside the table, where it has a dash, and below what makes a valid test.
 fn table_superheat(outdoor: f64, wet_bulb: f64) -> Option<f64> {
-    let table = Table::read()?;
-    let rows: Vec<f64> = table.row.iter().map(|row| row.outdoor).collect();
-    let (row, down) = between(&rows, outdoor)?;
-    let (column, across) = between(&table.wet_bulb, wet_bulb)?;
-    let mut found = 0.0;
-    for (r, part) in [(row, 1.0 - down), (row + 1, down)] {
-        for (c, share) in [(column, 1.0 - across), (column + 1, across)] {
-            if part * share > 1e-9 {
-                found += part * share * table.at(r, c)?;
-            }
-        }
-    }
+    let at = Temperature::from_fahrenheit;
+    let found = target_superheat(at(outdoor), at(wet_bulb)).ok()?.as_fahrenheit_degrees();
     (found >= LEAST_SUPERHEAT).then_some(found)
-}
-
-/// The last of some rising values that is not above one, and how far on to the next that lies.
-fn between(rising: &[f64], value: f64) -> Option<(usize, f64)> {
-    let pairs = rising.iter().zip(rising.iter().skip(1));
-    let inside = |(_, (low, high)): &(usize, (&f64, &f64))| (**low..=**high).contains(&value);
-    let (at, (low, high)) = pairs.enumerate().find(inside)?;
-    Some((at, (value - low) / (high - low)))
 }
 
 #[cfg(test)]
@@ -201,11 +148,17 @@ mod tests {
     /// Printed values (facts 7.1) and the ones between them.
     #[test]
     fn the_table_of_target_superheats() {
-        assert_eq!(table_superheat(95.0, 68.0), Some(14.0));
-        assert_eq!(table_superheat(95.0, 67.0), Some(12.0));
-        assert_eq!(table_superheat(80.0, 70.0), Some(25.0));
-        assert_eq!(table_superheat(55.0, 50.0), Some(9.0));
-        assert_eq!(table_superheat(115.0, 76.0), Some(23.0));
+        let near = |outdoor, wet, wanted: f64| {
+            assert!(
+                (table_superheat(outdoor, wet).unwrap_or(f64::NAN) - wanted).abs() < 1e-6,
+                "{outdoor}/{wet}"
+            );
+        };
+        near(95.0, 68.0, 14.0);
+        near(95.0, 67.0, 12.0);
+        near(80.0, 70.0, 25.0);
+        near(55.0, 50.0, 9.0);
+        near(115.0, 76.0, 23.0);
         // A dash, outside, and too little for a valid test (there is none in the table below 5).
         assert_eq!(table_superheat(95.0, 55.0), None);
         assert_eq!(table_superheat(120.0, 70.0), None);
