@@ -60,6 +60,8 @@ pub struct Entry<'b> {
     pub line: usize,
     /// Whether the book says that only rare states give it.
     pub rare: bool,
+    /// Whether it is the name of a thing.
+    pub name: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -135,6 +137,7 @@ impl Phrasebook {
             english: &phrase.english,
             line: phrase.line,
             rare: phrase.rare,
+            name: phrase.name.is_some(),
         })
     }
 

@@ -16,6 +16,7 @@
 
 mod book;
 mod grammar;
+mod markup;
 mod pattern;
 mod read;
 mod render;

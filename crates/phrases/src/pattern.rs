@@ -109,6 +109,10 @@ impl Pattern {
         self.literals.iter().any(|literal| literal.contains(char::is_alphabetic))
     }
 
+    pub(crate) fn has_clauses(&self) -> bool {
+        self.literals.iter().any(|literal| literal.contains("; "))
+    }
+
     /// The same for every pattern that fits the same texts.
     pub(crate) fn shape(&self) -> String {
         let mut shape = String::new();

@@ -119,8 +119,9 @@ pub enum Fault {
     },
 }
 
-struct Reader<'t> {
-    text: &'t str,
+struct Reader {
+    /// Where each line starts, in bytes.
+    lines: Vec<usize>,
     phrases: Vec<Phrase>,
     /// By shape: the line, the other side, and whether it is one of several sentences.
     shapes: BTreeMap<(String, bool), (usize, String, bool)>,
@@ -130,12 +131,13 @@ struct Reader<'t> {
 type Read<T> = Result<T, BookError>;
 
 pub(crate) fn book(text: &str) -> Read<Phrasebook> {
-    let table = DeTable::parse(text).map_err(|error| BookError {
-        line: line(text, error.span().map_or(0, |span| span.start)),
-        fault: Fault::NotToml { message: error.message().to_owned() },
-    })?;
+    let lines = core::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
     let mut reader =
-        Reader { text, phrases: Vec::new(), shapes: BTreeMap::new(), grammar: Grammar::default() };
+        Reader { lines, phrases: Vec::new(), shapes: BTreeMap::new(), grammar: Grammar::default() };
+    let table = DeTable::parse(text).map_err(|error| {
+        let at = error.span().map_or(0, |span| span.start);
+        reader.wrong(at, Fault::NotToml { message: error.message().to_owned() })
+    })?;
     let table = table.get_ref();
     let missing = |key| BookError { line: 1, fault: Fault::Missing { key } };
     let language = table.get("language").ok_or_else(|| missing("language"))?;
@@ -157,7 +159,6 @@ pub(crate) fn book(text: &str) -> Read<Phrasebook> {
                 reader.entries(reader.table("names", value)?, Kind { name: true, ..Kind::default() })?
             }
             "phrases" => reader.entries(reader.table("phrases", value)?, Kind::default())?,
-            "rare" => reader.entries(reader.table("rare", value)?, Kind { rare: true, ..Kind::default() })?,
             other => {
                 let fault = Fault::NoPlace { key: other.to_owned() };
                 return Err(reader.wrong(key.span().start, fault));
@@ -186,13 +187,13 @@ fn in_order<'a, 'd>(table: &'a DeTable<'d>) -> Vec<Item<'a, 'd>> {
     items
 }
 
-fn line(text: &str, at: usize) -> usize {
-    1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count()
-}
+impl Reader {
+    fn line(&self, at: usize) -> usize {
+        self.lines.partition_point(|start| *start <= at)
+    }
 
-impl<'t> Reader<'t> {
     fn wrong(&self, at: usize, fault: Fault) -> BookError {
-        BookError { line: line(self.text, at), fault }
+        BookError { line: self.line(at), fault }
     }
 
     fn table<'a, 'd>(&self, key: &str, value: &'a Spanned<DeValue<'d>>) -> Read<&'a DeTable<'d>> {
@@ -248,11 +249,12 @@ impl<'t> Reader<'t> {
         Ok(grammar)
     }
 
-    /// Phrases, and tables of phrases, which only sort them.
+    /// Phrases, and tables of phrases, which only sort them; those in one called "rare" are given by rare states only.
     fn entries(&mut self, table: &DeTable<'_>, kind: Kind) -> Read<()> {
         for (key, value) in in_order(table) {
             if let Some(inner) = value.get_ref().as_table() {
-                self.entries(inner, kind)?;
+                let rare = kind.rare || key.get_ref().as_ref() == "rare";
+                self.entries(inner, Kind { rare, ..kind })?;
                 continue;
             }
             let other = self.words(key.get_ref(), value)?;
@@ -262,13 +264,13 @@ impl<'t> Reader<'t> {
     }
 
     fn entry(&mut self, english: &str, other: &str, kind: Kind, at: usize) -> Read<()> {
+        if english.trim().is_empty() || other.trim().is_empty() {
+            return Err(self.wrong(at, Fault::Empty));
+        }
         let (ours, theirs) = (sentences(english), sentences(other));
         if ours.len() != theirs.len() {
             let fault = Fault::Sentences { english: ours.len(), other: theirs.len() };
             return Err(self.wrong(at, fault));
-        }
-        if ours.is_empty() || theirs.iter().any(|text| text.trim().is_empty()) {
-            return Err(self.wrong(at, Fault::Empty));
         }
         let several = ours.len() > 1;
         for (english, other) in ours.into_iter().zip(theirs) {
@@ -285,7 +287,7 @@ impl<'t> Reader<'t> {
 
     fn sentence(&mut self, english: &str, other: &str, kind: Kind, at: usize) -> Read<()> {
         let pattern = Pattern::read(english).map_err(|bad| self.wrong(at, fault(bad, english)))?;
-        let place = line(self.text, at);
+        let place = self.line(at);
         if pattern.weight().0 == 0 {
             return Err(self.wrong(at, Fault::Empty));
         }

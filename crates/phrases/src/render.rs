@@ -10,8 +10,8 @@ use crate::text::{capitalise, folded, is_figure, sentences};
 
 /// How deep phrases may lie in gaps of phrases.
 const DEEPEST: usize = 14;
-/// How many phrases are tried on one text at most, so that no text takes long.
-const MOST_TRIES: usize = 20_000;
+/// How much is tried on one text at most, in phrases and in bytes of what they are tried on, so that no text takes long.
+const MOST_TRIES: usize = 400_000;
 /// How many ways of laying a phrase of signs alone are tried.
 const WAYS_OF_FORMS: usize = 2;
 /// How many places are tried for the last "and" of a list.
@@ -148,6 +148,7 @@ impl<'b> Speaker<'b> {
             self.cut = true;
             return None;
         }
+        self.tries += text.len();
         let cut = core::mem::replace(&mut self.cut, false);
         self.depth += 1;
         let small = folded(text).filter(|_| !self.book.units.contains_key(text));
@@ -177,9 +178,16 @@ impl<'b> Speaker<'b> {
             .may_fit(text, capital)
             .into_iter()
             .partition(|at| book.phrases.get(*at).is_some_and(|phrase| phrase.pattern.has_words()));
+        // Clauses each for themselves, unless a phrase has the semicolon in itself.
+        let (clausal, worded): (Vec<usize>, Vec<usize>) = worded
+            .into_iter()
+            .partition(|at| book.phrases.get(*at).is_some_and(|phrase| phrase.pattern.has_clauses()));
+        self.try_phrases(text, &clausal, usize::MAX, &mut best);
+        if !best.done() && text.contains("; ") {
+            best.take(self.clauses(text));
+        }
         self.try_phrases(text, &worded, usize::MAX, &mut best);
-        let others = [Self::articled, Self::list, Self::several];
-        for other in others {
+        for other in [Self::articled, Self::list, Self::several] {
             if !best.done() {
                 best.take(other(self, text));
             }
@@ -203,7 +211,7 @@ impl<'b> Speaker<'b> {
     /// A phrase with its gaps filled.
     fn fill(&mut self, at: usize, fillers: &[&str]) -> Option<Out> {
         let phrase: &Phrase = self.book.phrases.get(at)?;
-        self.tries += 1;
+        self.tries += 1 + fillers.iter().map(|filler| filler.len()).sum::<usize>();
         if phrase.name.is_some() && !may_name(phrase, fillers) {
             return None;
         }
@@ -270,7 +278,10 @@ impl<'b> Speaker<'b> {
             return None;
         }
         let mut out = self.piece(name)?;
-        out.form?;
+        // "the drier and the valve" is no drier-and-valve with an article.
+        if out.form.is_none() || out.article == Spoken::Within {
+            return None;
+        }
         out.article = article;
         Some(out)
     }
@@ -298,9 +309,6 @@ impl<'b> Speaker<'b> {
 
     /// "a, b and c": each item is known or a name; an item may have commas of its own.
     fn list(&mut self, text: &str) -> Option<Out> {
-        if text.contains("; ") {
-            return self.clauses(text);
-        }
         let mut best = Best::default();
         for (word, or) in [(" and ", false), (" or ", true)] {
             for (at, _) in text.rmatch_indices(word).take(MOST_ANDS) {

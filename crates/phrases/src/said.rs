@@ -77,22 +77,24 @@ impl Said {
         Self { text, kept: self.kept.iter().map(|(at, kept)| (less(at), *kept)).collect() }
     }
 
-    /// How many parts stayed and their bytes, ids (words with hyphens and no blank) not counted.
+    /// How many parts stayed and their bytes, ids not counted.
     pub(crate) fn kept_words(&self) -> (usize, usize) {
-        let is_id = |text: &str| text.contains('-') && !text.contains(' ');
-        let words =
-            self.kept.iter().filter(|(at, _)| self.text.get(at.clone()).is_none_or(|text| !is_id(text)));
+        let words = self.kept.iter().filter(|(at, _)| !self.is_id(at));
         words.fold((0, 0), |(count, bytes), (at, _)| (count + 1, bytes + at.len()))
     }
 
-    /// How many bytes stayed, weighed; English counts for more than a name.
+    /// How many bytes stayed, weighed; English counts for more than a name, and an id stays as it is in every language.
     pub(crate) fn cost(&self) -> usize {
-        self.kept
-            .iter()
-            .map(|(at, kept)| match kept {
-                Kept::English => 4 * at.len() + 4,
-                Kept::AsTyped => at.len() + 1,
-            })
-            .sum()
+        let cost = |(at, kept): &(Range<usize>, Kept)| match kept {
+            Kept::English => 4 * at.len() + 4,
+            Kept::AsTyped if self.is_id(at) => 0,
+            Kept::AsTyped => at.len() + 1,
+        };
+        self.kept.iter().map(cost).sum()
+    }
+
+    /// Words with hyphens and no blank: "liquid-valve-port".
+    fn is_id(&self, at: &Range<usize>) -> bool {
+        self.text.get(at.clone()).is_some_and(|text| text.contains('-') && !text.contains(' '))
     }
 }

@@ -1,24 +1,26 @@
 //! Everything that the answer layer says, gathered by asking it: the sentences, and the names and ids of the files it was asked about.
 
+mod evidence;
+pub(crate) mod judge;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 use stemwise_answer as answer;
 use stemwise_answer::{
-    AirAsk, ChargeAsk, EvidenceCommon, JobOpening, JobPageAsk, JobRecord, JoinedAsk, Moment, Motion, PlanAsk,
-    ProcedureAsk, QuestionAsk, RecoveryAsk, SetAsk, ShiftAsk, Stamp, StandingAsk, StateAsk, TableAsk, Trial,
-    VacuumAsk,
+    JobOpening, JobPageAsk, JobRecord, JoinedAsk, Moment, Motion, PlanAsk, ProcedureAsk, QuestionAsk,
+    ShiftAsk, Stamp, StateAsk, TableAsk, Trial,
 };
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 /// Sentences, each with where it was first met; names and ids that are people's own.
 #[derive(Debug, Default)]
-pub struct Said {
+pub(crate) struct Said {
     /// By text.
-    pub texts: BTreeMap<String, &'static str>,
+    pub(crate) texts: BTreeMap<String, &'static str>,
     /// Ids, names and other words that come out of the files.
-    pub own: BTreeSet<String>,
+    pub(crate) own: BTreeSet<String>,
     topic: &'static str,
 }
 
@@ -54,7 +56,7 @@ const NO_SENTENCE: &[&str] = &[
 
 impl Said {
     /// Takes every text out of an answer.
-    pub fn take(&mut self, answer: &impl serde::Serialize) {
+    pub(crate) fn take(&mut self, answer: &impl serde::Serialize) {
         let value = serde_json::to_value(answer).unwrap();
         self.walk(&value);
     }
@@ -65,13 +67,16 @@ impl Said {
             Value::Array(items) => items.iter().for_each(|item| self.walk(item)),
             Value::Object(fields) => {
                 for (key, value) in fields {
-                    if key == "id"
+                    // Papers and standards keep their own titles, on pages too.
+                    if ["id", "source"].contains(&key.as_str())
                         && let Some(id) = value.as_str()
                     {
                         self.own.insert(id.to_owned());
                     }
-                    if !NO_SENTENCE.contains(&key.as_str()) {
-                        self.walk(value);
+                    match value.as_str() {
+                        Some(markup) if markup.starts_with('<') => self.markup(markup),
+                        _ if NO_SENTENCE.contains(&key.as_str()) => {}
+                        _ => self.walk(value),
                     }
                 }
             }
@@ -80,11 +85,27 @@ impl Said {
     }
 
     /// Takes one text; words for machines, in small letters with hyphens, are no text.
-    pub fn text(&mut self, text: &str) {
+    pub(crate) fn text(&mut self, text: &str) {
         let machine =
             text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-' || c == ',');
         if !machine && !text.trim().is_empty() {
             self.texts.entry(text.to_owned()).or_insert(self.topic);
+        }
+    }
+
+    /// The texts of a page or a picture.
+    fn markup(&mut self, markup: &str) {
+        let mut rest = markup;
+        while let Some((text, behind)) = rest.split_once('<') {
+            let plain =
+                text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&#39;", "'");
+            self.text(plain.replace("&amp;", "&").trim());
+            let behind = if behind.starts_with("style") {
+                behind.split_once("</style").map_or("", |(_, behind)| behind)
+            } else {
+                behind
+            };
+            rest = behind.split_once('>').map_or("", |(_, behind)| behind);
         }
     }
 
@@ -125,14 +146,29 @@ impl Said {
 
 const UNITS: [UnitSystem; 2] = [UnitSystem::Si, UnitSystem::Ip];
 
-/// All of it; `all_jobs`: of the large rack too.
-pub fn everything(all_jobs: bool) -> Said {
+/// Asks for one topic; whether for every job of the rack too.
+type Part = fn(&mut Said, bool);
+
+/// How much is asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(dead_code, reason = "each test asks for its own reach")]
+pub(crate) enum Reach {
+    /// What takes a moment: no plans, no motion.
+    Quick,
+    /// All of it; of the large rack one job of each kind.
+    All,
+    /// Every job of the rack too.
+    AllJobs,
+}
+
+/// Asks the answer layer for everything within reach.
+pub(crate) fn everything(reach: Reach) -> Said {
     let mut said = Said::default();
     for example in stemwise_circuit::examples() {
         said.own_names(example.text);
         said.own.insert(example.name.to_owned());
     }
-    let parts: [(&'static str, fn(&mut Said, bool)); 13] = [
+    let parts: [(&'static str, Part); 13] = [
         ("lists", lists),
         ("plans", plans),
         ("procedures", procedures),
@@ -140,19 +176,26 @@ pub fn everything(all_jobs: bool) -> Said {
         ("check", checks),
         ("questions", questions),
         ("drills", drills),
-        ("evidence", evidence),
+        ("evidence", evidence::evidence),
         ("motion", motion),
         ("record", records),
         ("properties", properties),
         ("errors", errors),
         ("words", words),
     ];
+    // Options and instruments as they are typed.
+    said.own.extend(["at", "--pull", "gauge 3, Ana"].map(str::to_owned));
     for (topic, part) in parts {
         said.topic = topic;
-        part(&mut said, all_jobs);
+        if reach != Reach::Quick || QUICK.contains(&topic) {
+            part(&mut said, reach == Reach::AllJobs);
+        }
     }
     said
 }
+
+/// The topics that take a moment.
+const QUICK: [&str; 6] = ["lists", "joined", "check", "record", "errors", "words"];
 
 fn circuits() -> impl Iterator<Item = (&'static str, &'static str)> {
     stemwise_circuit::examples().iter().map(|example| (example.name, example.text))
@@ -169,6 +212,11 @@ fn lists(said: &mut Said, _: bool) {
     for (_, file) in circuits() {
         said.result(answer::list(file.as_bytes()));
         said.take(&answer::check(file.as_bytes()));
+    }
+    for rule in stemwise_service::rules() {
+        for text in [&rule.people, &rule.plant, &rule.avoid] {
+            said.text(text);
+        }
     }
 }
 
@@ -405,6 +453,88 @@ fn checks(said: &mut Said, _: bool) {
     ] {
         said.take(&answer::check(file));
     }
+    let more = [
+        ("charge = \"4.6 kg\"", "charge = \"46 kg\""),
+        ("charge = \"4.6 kg\"", "charge = \"12 kg\""),
+        ("charge = \"4.6 kg\"", ""),
+        ("altitude = \"150 m\"", "barometer = \"9 bar abs\""),
+        ("altitude = \"150 m\"", "altitude = \"90 km\""),
+        ("high = \"20 bar\"", "high = \"3 bar\""),
+        ("[place.cold-room]", "[place.\"cold.room\"]"),
+        ("temperature = \"3 C\"", "temperature = \"60 C\""),
+        ("\"condenser\", \"condensate-line\"", "\"condenser\", \"condenser\", \"condensate-line\""),
+        ("\"king\", \"liquid-line\"", "\"king\", \"king\", \"liquid-line\""),
+        ("\"queen\", \"receiver\"", "\"queen.end\", \"receiver\""),
+        ("[part.condenser]", "[part.king]"),
+        ("volume = \"2.4 L\"", ""),
+        ("capacity = \"3.5 kW\"", ""),
+        ("volume = ", "olume = "),
+        ("along = [", "along = [\"receiver\", "),
+        ("\"compressor\",\n]", "]"),
+        ("name = \"ball valve behind the drier\"", "reachable = false"),
+        ("fitted = \"brazed\"", "fitted = \"piercing\""),
+        ("on = \"drier\"", "on = \"king\""),
+        ("schema = 1", "schema = 9"),
+        ("design = {", "design = 3 # {"),
+        ("oil = {", "oil = 3 # {"),
+        ("[[walk]]", "[walk]"),
+        ("\"queen\", \"receiver\", ", ""),
+        ("refrigerant = \"R-134a\"", "refrigerant = \"R-32/R-125\""),
+        ("refrigerant = \"R-134a\"", "refrigerant = \"R-410A/R-125 50/50\""),
+        ("refrigerant = \"R-134a\"", "refrigerant = \"R-32/R-32 50/50\""),
+        ("size = \"1/2 in\"", "size = \"99 in\""),
+        ("length = \"2.5 m\"", "length = \"-2.5 m\""),
+        ("length = \"2.5 m\"", "length = \"1,234 m\""),
+        ("length = \"2.5 m\"", "length = \"\""),
+        ("length = \"2.5 m\"", "length = \"2 mm 4 m\""),
+        ("length = \"2.5 m\"", "length = \"2 meter\""),
+        ("temperature = \"3 C\"", "temperature = \"-300 C\""),
+        ("low = \"12 bar\"", "low = \"-9 bar\""),
+        ("volume = \"2.4 L\"", "volume = \"0.00 L\""),
+        ("on = \"compressor\"", ""),
+        ("kind = \"receiver\"", "kind = \"reciever\""),
+        ("place = \"cold-room\"", "place = \"cellar\""),
+        ("[place.plant-room]", "[place.plant-room]\nfoo = 1"),
+    ];
+    for (old, new) in more {
+        let file = answer::example("walk-in-cooler").unwrap();
+        said.take(&answer::check(file.replace(old, new).as_bytes()));
+        if let Ok(list) = answer::list(file.replace(old, new).as_bytes()) {
+            said.take(&list);
+        }
+        said.take(&answer::check(file.replacen(old, new, 1).as_bytes()));
+    }
+    let pump = answer::example("heat-pump").unwrap();
+    for (old, new) in [
+        ("reversing-valve.discharge", "reversing-valve"),
+        ("reversing-valve.suction", "reversing-valve.sideways"),
+        (".indoor", ".outdoor"),
+    ] {
+        said.take(&answer::check(pump.replace(old, new).as_bytes()));
+    }
+    // Sparse files: everything that can be estimated is.
+    for (name, file) in circuits() {
+        let keys = ["volume", "design", "charge", "temperature", "range", "head-volume", "size", "length"];
+        let sparse: Vec<&str> = file
+            .lines()
+            .filter(|line| !keys.iter().any(|key| line.starts_with(&format!("{key} ="))))
+            .collect();
+        let capacity = if file.contains("capacity =") { "" } else { "capacity = \"2 kW\"\n" };
+        let sparse = format!("{capacity}{}", sparse.join("\n"));
+        let lines = file
+            .lines()
+            .filter(|line| !["volume", "temperature"].iter().any(|key| line.starts_with(key)))
+            .collect::<Vec<_>>()
+            .join("\n");
+        for file in [sparse, format!("{capacity}{lines}"), file.replace("charge =", "# charge =")] {
+            said.take(&answer::check(file.as_bytes()));
+            if let Ok(list) = answer::list(file.as_bytes()) {
+                said.take(&list);
+                said.result(answer::joined(file.as_bytes(), &JoinedAsk::default()));
+            }
+        }
+        let _ = name;
+    }
     let nested = format!("schema = 1\nx = {}", "[".repeat(400));
     said.take(&answer::check(nested.as_bytes()));
     said.take(&answer::check(&vec![b'#'; 5_000_000]));
@@ -478,375 +608,6 @@ fn drills(said: &mut Said, _: bool) {
 
 fn texts(of: &[&str]) -> Vec<String> {
     of.iter().map(|text| (*text).to_owned()).collect()
-}
-
-fn evidence(said: &mut Said, _: bool) {
-    for units in UNITS {
-        let of = |fluid: &str| EvidenceCommon { fluid: Some(fluid.into()), ..common(units) };
-        let on = EvidenceCommon { circuit: Some(walk_in().to_vec()), ..common(units) };
-        sets(said, &of, &on);
-        charges(said, &of, &on);
-        tests(said, &of, &on);
-    }
-}
-
-fn common(units: UnitSystem) -> EvidenceCommon {
-    EvidenceCommon {
-        fluid: None,
-        circuit: None,
-        atmosphere: None,
-        measured_atmosphere: false,
-        units,
-        page: None,
-        heading: None,
-    }
-}
-
-fn sets(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommon) {
-    let all = [
-        "suction-pressure=1.3 bar",
-        "suction-line=4 C",
-        "discharge-pressure=9 bar",
-        "discharge-line=70 C",
-        "liquid-line=33 C",
-        "onto-condenser=25 C",
-        "off-condenser=31 C",
-        "onto-evaporator=5 C",
-        "off-evaporator=0 C",
-        "outdoor=25 C",
-        "wet-bulb-onto-evaporator=3 C",
-        "box=5 C",
-        "before-drier=33 C",
-        "behind-drier=31 C",
-        "current=5 A",
-        "voltage=230 V",
-        "evaporator-outlet=2 C",
-        "evaporator-pressure=1.4 bar",
-        "oil=40 C",
-    ];
-    let mut commons = vec![on.clone(), of("R-410A"), of("R-407C"), of("R-22"), of("R-134a")];
-    commons[0].measured_atmosphere = true;
-    for (n, common) in commons.iter().enumerate() {
-        let known: Vec<&str> = all
-            .iter()
-            .copied()
-            .filter(|read| {
-                let ask = SetAsk { reads: texts(&[read]), ..SetAsk::default() };
-                match answer::readings(common, &ask) {
-                    Err(answer::Error::Evidence(error)) => error.kind() != "unknown-name",
-                    _ => true,
-                }
-            })
-            .collect();
-        for (metering, scale) in
-            [(None, 1.0), (Some("fixed"), 0.4), (Some("thermostatic"), 1.0), (Some("electronic"), 2.0)]
-        {
-            let reads: Vec<String> = known.iter().map(|read| scaled(read, scale)).collect();
-            let mut ask =
-                SetAsk { reads, metering: metering.map(str::to_owned), phases: Some(1), ..SetAsk::default() };
-            ask.instruments = texts(&["liquid-line=0.5 K, insulated", "suction-line=1 K"]);
-            said.result(answer::readings(common, &ask));
-            said.result(answer::faults(common, &ask));
-            ask.healthy = texts(&["superheat=6 K, 2 K", "subcooling=5 K, 1 K"]);
-            ask.targets = texts(&["superheat=6 K, 2 K", "subcooling=5 K"]);
-            said.result(answer::readings(common, &ask));
-            said.result(answer::faults(common, &ask));
-            for skip in 0..known.len() {
-                let mut less = ask.clone();
-                less.reads.remove(skip);
-                said.result(answer::faults(common, &less));
-                if n == 0 {
-                    said.result(answer::readings(common, &less));
-                }
-            }
-        }
-        for few in [
-            &["suction-pressure=1.3 bar"][..],
-            &["liquid-line=33 C"],
-            &["suction-pressure=1.3 bar", "suction-line=-20 C"],
-            &["discharge-pressure=60 bar", "liquid-line=33 C"],
-            &[
-                "suction-pressure=48 psig",
-                "suction-line=70 F",
-                "onto-evaporator=75 F",
-                "discharge-pressure=200 psig",
-                "onto-condenser=95 F",
-            ],
-        ] {
-            for metering in [None, Some("fixed"), Some("thermostatic")] {
-                let ask =
-                    SetAsk { reads: texts(few), metering: metering.map(str::to_owned), ..SetAsk::default() };
-                said.result(answer::readings(common, &ask));
-                said.result(answer::faults(common, &ask));
-            }
-        }
-    }
-    for bad in [
-        "suction=1 bar",
-        "suction-pressure 1 bar",
-        "suction-pressure=1 kg",
-        "suction-pressure=1",
-        "suction-pressure=x",
-    ] {
-        said.result(answer::readings(&of("R-22"), &SetAsk { reads: texts(&[bad]), ..SetAsk::default() }));
-    }
-    for with in ["suction-line=good", "nobody=1 K", "suction-line=1 bar"] {
-        let ask =
-            SetAsk { reads: texts(&["suction-line=9 C"]), instruments: texts(&[with]), ..SetAsk::default() };
-        said.result(answer::readings(&of("R-22"), &ask));
-    }
-    let twice = SetAsk { reads: texts(&["suction-line=9 C", "suction-line=9 C"]), ..SetAsk::default() };
-    said.result(answer::readings(&of("R-22"), &twice));
-    said.result(answer::readings(&of("R-22"), &SetAsk::default()));
-    said.result(answer::readings(&common(UnitSystem::Si), &SetAsk::default()));
-    said.result(answer::readings(&of("R-999"), &twice));
-    let odd =
-        SetAsk { reads: texts(&["suction-line=9 C"]), metering: Some("magic".into()), ..SetAsk::default() };
-    said.result(answer::readings(&of("R-22"), &odd));
-    let paper = EvidenceCommon { page: Some("a9".into()), ..of("R-22") };
-    said.result(answer::readings(
-        &paper,
-        &SetAsk { reads: texts(&["suction-line=9 C"]), ..SetAsk::default() },
-    ));
-}
-
-/// A reading with its figure made larger or smaller.
-fn scaled(read: &str, by: f64) -> String {
-    let (name, typed) = read.split_once('=').unwrap();
-    let (figure, unit) = typed.split_once(' ').unwrap();
-    let pressure = unit == "bar" && name.starts_with("suction");
-    format!(
-        "{name}={} {unit}",
-        if pressure { figure.parse::<f64>().unwrap() * by } else { figure.parse().unwrap() }
-    )
-}
-
-fn charges(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommon) {
-    let asks = [
-        ChargeAsk {
-            nameplate: Some("6 lb".into()),
-            included: Some("50 ft".into()),
-            lines: texts(&["liquid=1/4 in, 25 ft", "suction=3/4 in, 25 ft"]),
-            rate: Some("0.27 oz/ft".into()),
-            ..ChargeAsk::default()
-        },
-        ChargeAsk {
-            nameplate: Some("6 lb".into()),
-            lines: texts(&["liquid=1/4 in, 25 ft"]),
-            scale: Some("5 g".into()),
-            ..ChargeAsk::default()
-        },
-        ChargeAsk {
-            nameplate: Some("6 lb".into()),
-            included: Some("5 m".into()),
-            lines: texts(&["liquid=3/8 in, 2 m"]),
-            ..ChargeAsk::default()
-        },
-        ChargeAsk {
-            charge: Some("5 kg".into()),
-            lost: Some("2.5 kg".into()),
-            volume: Some("10 L".into()),
-            at: Some("25 C".into()),
-            ..ChargeAsk::default()
-        },
-        ChargeAsk {
-            charge: Some("5 kg".into()),
-            lost: Some("0.1 kg".into()),
-            out: Some("liquid".into()),
-            volume: Some("10 L".into()),
-            at: Some("25 C".into()),
-            ..ChargeAsk::default()
-        },
-        ChargeAsk {
-            charge: Some("5 kg".into()),
-            holds: Some("4 kg".into()),
-            since: Some("20 min".into()),
-            added: Some("200 g".into()),
-            before: Some("3 K".into()),
-            cylinder: Some("30 lb".into()),
-            ..ChargeAsk::default()
-        },
-        ChargeAsk::default(),
-    ];
-    for (n, ask) in asks.iter().enumerate() {
-        for common in [of("R-410A"), of("R-407C"), of("R-134a"), on.clone()] {
-            said.result(answer::charge(&common, ask));
-            for by in ["subcooling", "superheat", "weight", "magic"] {
-                for (metering, reads) in [
-                    ("fixed", ["55 psig", "75 F", "200 psig", "95 F"]),
-                    ("thermostatic", ["60 psig", "65 F", "260 psig", "100 F"]),
-                    ("thermostatic", ["60 psig", "65 F", "200 psig", "80 F"]),
-                    ("fixed", ["60 psig", "50 F", "260 psig", "115 F"]),
-                ] {
-                    let mut ask = ask.clone();
-                    ask.by = Some(by.into());
-                    ask.charge = ask.charge.or(Some("7 lb".into()));
-                    ask.set.metering = Some(metering.into());
-                    let names = ["suction-pressure", "suction-line", "discharge-pressure", "liquid-line"];
-                    ask.set.reads =
-                        names.iter().zip(reads).map(|(name, typed)| format!("{name}={typed}")).collect();
-                    ask.set.reads.extend(texts(&["onto-condenser=90 F", "wet-bulb-onto-evaporator=66 F"]));
-                    said.result(answer::charge(&common, &ask));
-                    ask.set.reads.truncate(2 + n % 4);
-                    ask.since = Some("3 min".into());
-                    ask.added = Some("100 g".into());
-                    said.result(answer::charge(&common, &ask));
-                    ask.set.targets = texts(&["superheat=8 K", "subcooling=8 K"]);
-                    ask.before = Some("4 K".into());
-                    said.result(answer::charge(&common, &ask));
-                }
-            }
-        }
-    }
-}
-
-fn tests(said: &mut Said, of: &dyn Fn(&str) -> EvidenceCommon, on: &EvidenceCommon) {
-    for (end, time) in [
-        ("479.4 psig", "24 h"),
-        ("430 psig", "24 h"),
-        ("520 psig", "24 h"),
-        ("499 psig", "10 min"),
-        ("479.4 psig", "2 h"),
-    ] {
-        for parts in [&["all=80 F, 60 F"][..], &["a=80 F, 60 F", "b=80 F, 82 F"], &[]] {
-            for rule in [None, Some("ufgs"), Some("en-378"), Some("x"), Some("no-drop")] {
-                let ask = StandingAsk {
-                    start: Some("500 psig".into()),
-                    end: Some(end.into()),
-                    time: Some(time.into()),
-                    parts: texts(parts),
-                    volume: Some("12 L".into()),
-                    rule: rule.map(str::to_owned),
-                    gauge: Some("1 psi".into()),
-                    probe: Some("0.5 K".into()),
-                    ..StandingAsk::default()
-                };
-                said.result(answer::standing_test(&of("R-410A"), &ask));
-                said.result(answer::standing_test(
-                    on,
-                    &StandingAsk { volume: None, gauge: None, shares: texts(&["a=30 %", "b=70 %"]), ..ask },
-                ));
-            }
-        }
-    }
-    said.result(answer::standing_test(&of("R-32"), &StandingAsk::default()));
-    let pull = |values: &[f64]| {
-        values
-            .iter()
-            .enumerate()
-            .map(|(n, value)| format!("{} min={value} micron", n * 3))
-            .collect::<Vec<_>>()
-    };
-    let falls: Vec<f64> = (0..20).map(|n| 300.0 + 20000.0 * (-0.5 * f64::from(n)).exp()).collect();
-    let stuck: Vec<f64> = (0..20).map(|n| 4600.0 + 20000.0 * (-0.9 * f64::from(n)).exp()).collect();
-    let flat: Vec<f64> = (0..20).map(|n| 350.0 + 0.1 * f64::from(n)).collect();
-    let leak: Vec<f64> = (0..20).map(|n| 300.0 + 40.0 * f64::from(n)).collect();
-    let small: Vec<f64> = (0..20).map(|n| 300.0 + 2.0 * f64::from(n)).collect();
-    let wet: Vec<f64> = (0..20).map(|n| 300.0 + 1500.0 * (1.0 - (-0.6 * f64::from(n)).exp())).collect();
-    let down: Vec<f64> = (0..20).map(|n| 900.0 - 20.0 * f64::from(n)).collect();
-    for (pulled, rise) in [
-        (&falls, &flat),
-        (&falls, &leak),
-        (&stuck, &wet),
-        (&falls, &wet),
-        (&falls, &small),
-        (&stuck, &leak),
-        (&leak, &flat),
-        (&falls, &down),
-        (&flat, &flat),
-    ] {
-        let ask = VacuumAsk {
-            pull: pull(pulled),
-            rise: pull(rise),
-            volume: Some("10 L".into()),
-            at: Some("20 C".into()),
-            ..VacuumAsk::default()
-        };
-        let more = VacuumAsk {
-            target: Some("500 micron".into()),
-            pump: Some("100 L/min".into()),
-            ultimate: Some("20 micron".into()),
-            hoses: texts(&["1/4 in, 1.5 m"]),
-            cores: 1,
-            lines: Some(1),
-            gauge: Some("10 %".into()),
-            ..ask.clone()
-        };
-        for common in [of("R-32"), on.clone()] {
-            said.result(answer::vacuum(&common, &ask));
-            said.result(answer::vacuum(&common, &more));
-            said.result(answer::vacuum(&common, &VacuumAsk { pull: Vec::new(), ..more.clone() }));
-            said.result(answer::vacuum(&common, &VacuumAsk { rise: Vec::new(), ..more.clone() }));
-            said.result(answer::vacuum(
-                &common,
-                &VacuumAsk { at: Some("-5 C".into()), rise: ask.rise[..2].to_vec(), ..more.clone() },
-            ));
-            said.result(answer::vacuum(
-                &common,
-                &VacuumAsk { rise: ask.rise[..6].to_vec(), cores: 0, ..more.clone() },
-            ));
-        }
-    }
-    said.result(answer::vacuum(&of("R-32"), &VacuumAsk::default()));
-    for (pressure, temperature) in
-        [("142 psig", "70 F"), ("121.4 psig", "70 F"), ("90 psig", "70 F"), ("124 psig", "70 F")]
-    {
-        for common in [of("R-22"), of("R-407C"), on.clone()] {
-            let ask =
-                AirAsk { pressure: pressure.into(), temperature: temperature.into(), ..AirAsk::default() };
-            said.result(answer::air(&common, &ask));
-            let ask = AirAsk {
-                room: Some("70 F".into()),
-                volume: Some("10 L".into()),
-                charge: Some("3 kg".into()),
-                gauge: Some("1 psi".into()),
-                probe: Some("0.5 K".into()),
-                ..ask
-            };
-            said.result(answer::air(&common, &ask));
-            said.result(answer::air(&common, &AirAsk { room: Some("90 F".into()), ..ask }));
-        }
-    }
-    for machine in [None, Some("before-1993"), Some("after-1993"), Some("x")] {
-        for small in [None, Some("running"), Some("dead"), Some("x")] {
-            for pressure in [None, Some("12 inHg vac"), Some("1 bar"), Some("28 inHg vac")] {
-                let ask = RecoveryAsk {
-                    charge: Some("10 lb".into()),
-                    machine: machine.map(str::to_owned),
-                    small: small.map(str::to_owned),
-                    pressure: pressure.map(str::to_owned),
-                    gauge: Some("0.5 psi".into()),
-                    at: Some("20 C".into()),
-                    volume: Some("10 L".into()),
-                    ..RecoveryAsk::default()
-                };
-                for common in [of("R-134a"), of("R-410A"), of("R-123"), on.clone()] {
-                    said.result(answer::recovery(&common, &ask));
-                    for recovered in ["0.1 kg", "4.5 kg"] {
-                        said.result(answer::recovery(
-                            &common,
-                            &RecoveryAsk {
-                                recovered: Some(recovered.into()),
-                                cylinder: Some("30 lb".into()),
-                                holds: Some("3 lb".into()),
-                                ..ask.clone()
-                            },
-                        ));
-                        said.result(answer::recovery(
-                            &common,
-                            &RecoveryAsk {
-                                recovered: Some(recovered.into()),
-                                cylinder: Some("1 lb".into()),
-                                pressure: None,
-                                ..ask.clone()
-                            },
-                        ));
-                    }
-                }
-            }
-        }
-    }
-    said.result(answer::recovery(&of("R-134a"), &RecoveryAsk::default()));
 }
 
 fn motion(said: &mut Said, _: bool) {
@@ -1110,6 +871,101 @@ fn records(said: &mut Said, _: bool) {
         );
         add(said, &mut record, wire::JobEntry::Retracted { event: "nonsense".into(), why: "x".into() });
         add(said, &mut record, wire::JobEntry::Resumed {});
+        let jump = |step| wire::JobEntry::StepHeld { step, why: String::new() };
+        add(said, &mut record, jump(step(1)));
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Photo {
+                step: None,
+                hash: "abc".into(),
+                size: 3,
+                mime: "image/png".into(),
+                caption: "a note of mine".into(),
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Photo {
+                step: None,
+                hash: String::new(),
+                size: 3,
+                mime: String::new(),
+                caption: String::new(),
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Weighed {
+                step: None,
+                cylinder: String::new(),
+                mass: measured("mass", "1 kg"),
+                anew: false,
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::HoldPoint { step: step(1), proved: true, say: "seen on the gauge".into() },
+        );
+        for procedure in ["procedure 1\nstep: wait\n  wait 5 min\n", "procedure 9"] {
+            add(
+                said,
+                &mut record,
+                wire::JobEntry::ProcedureReplaced {
+                    procedure: procedure.into(),
+                    accepted: true,
+                    because: None,
+                    why: "hurt".into(),
+                },
+            );
+            said.take(&record.state(UnitSystem::Si));
+        }
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Lost { mass: measured("mass", "nothing"), why: "hurt".into() },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Lost { mass: measured("pressure", "3 bar"), why: String::new() },
+        );
+        add(said, &mut record, wire::JobEntry::Lost { mass: measured("dance", "3 bar"), why: "x".into() });
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::Opened {
+                circuit: String::new(),
+                procedure: String::new(),
+                job: "x".into(),
+                units: "si".into(),
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::TimerBegun {
+                step: None,
+                test: "dance".into(),
+                minutes: 5,
+                pressure: None,
+                temperature: None,
+            },
+        );
+        add(
+            said,
+            &mut record,
+            wire::JobEntry::TimerBegun {
+                step: None,
+                test: "wait".into(),
+                minutes: 5,
+                pressure: Some(measured("mass", "5 kg")),
+                temperature: None,
+            },
+        );
         add(said, &mut record, wire::JobEntry::StepDone { step: step(0) });
         add(said, &mut record, wire::JobEntry::StepDone { step: step(99) });
         add(said, &mut record, wire::JobEntry::Closed { despite: None });
@@ -1118,7 +974,12 @@ fn records(said: &mut Said, _: bool) {
         add(said, &mut record, wire::JobEntry::Closed { despite: Some("the site was evacuated".into()) });
         add(said, &mut record, wire::JobEntry::Resumed {});
         said.take(&record.state(UnitSystem::Ip));
-        let _ = record.page(&JobPageAsk::default(), UnitSystem::Si);
+        if let Ok(page) = record.page(&JobPageAsk::default(), UnitSystem::Ip) {
+            said.take(&page);
+        }
+        if let Ok(page) = record.page(&JobPageAsk::default(), UnitSystem::Si) {
+            said.take(&page);
+        }
         let file = record.file();
         for broken in [
             file.replacen("phone", "fone", 3),
