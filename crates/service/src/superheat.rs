@@ -65,7 +65,7 @@ pub enum NoTarget {
 /// assert!((at(95.0, 68.0)?.as_fahrenheit_degrees() - 14.0).abs() < 1e-9);
 /// assert!((at(95.0, 67.0)?.as_fahrenheit_degrees() - 12.0).abs() < 1e-9); // facts.md 7.1: 12 interpolated
 /// assert!(at(95.0, 55.0).is_err());
-/// # Ok::<(), stemwise_readings::NoTarget>(())
+/// # Ok::<(), stemwise_service::NoTarget>(())
 /// ```
 pub fn target_superheat(
     outdoor: Temperature,
