@@ -36,14 +36,14 @@ pub use batch::{Batch, LONGEST_LINE, line_too_long};
 pub use check::{Headline, check, headline};
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
-pub use draft::{draft_file, draft_of, first_draft, piece_kinds};
+pub use draft::{DraftChange, draft_changed, draft_file, draft_of, first_draft, piece_kinds};
 pub use draw::{DrawAsk, draw};
 pub use drawn::Drawn;
 pub use envelope::envelope;
 pub use evidence::{
     AirAsk, ChargeAsk, EvidenceCommon, EvidenceError, LogAsk, LogFeed, LogKind, ReadLog, RecoveryAsk, SetAsk,
-    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, faults, read_log, readings, recovery,
-    standing_test, vacuum,
+    StandingAsk, VacuumAsk, air, charge, circuit_atmosphere, delimiter, evidence_forms, evidence_of, faults,
+    log_header, read_log, readings, recovery, standing_test, vacuum,
 };
 pub use examples::{example, examples};
 pub use explain::Error;

@@ -2,7 +2,9 @@
 
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
-use stemwise_answer::{Error, PlanAsk, ProcedureAsk, replayed, slips, walked_through, why};
+use stemwise_answer::{
+    Error, EvidenceCommon, PlanAsk, ProcedureAsk, evidence_of, replayed, slips, walked_through, why,
+};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
@@ -71,6 +73,21 @@ pub(crate) enum Ask {
         /// For the sentences.
         units: Units,
     },
+    /// What readings and tests prove.
+    Evidence {
+        /// The circuit file.
+        circuit: String,
+        /// Which question.
+        kind: String,
+        /// What was filled in.
+        filled: wire::Filled,
+        /// A logged file.
+        log: Option<String>,
+        /// Whether a page is wanted.
+        page: bool,
+        /// For the sentences.
+        units: Units,
+    },
 }
 
 /// What comes back.
@@ -110,6 +127,18 @@ pub(crate) fn answer(ask: &str) -> String {
         }
         Ok(Ask::Why { circuit, procedure: file, step, units }) => {
             reply(why(circuit.as_bytes(), &procedure(file, units), step))
+        }
+        Ok(Ask::Evidence { circuit, kind, filled, log, page, units }) => {
+            let common = EvidenceCommon {
+                fluid: None,
+                circuit: Some(circuit.into_bytes()),
+                atmosphere: None,
+                measured_atmosphere: false,
+                units: units.system(),
+                page: page.then(|| String::from("a4")),
+                heading: None,
+            };
+            reply(evidence_of(&common, &kind, &filled, log.as_deref().map(str::as_bytes)))
         }
         Err(_) => String::new(),
     }

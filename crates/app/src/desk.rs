@@ -6,10 +6,12 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
 use stemwise_answer as core;
+use stemwise_phrases::Phrasebook;
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 use stemwise_wire as wire;
 
 use crate::ask::Units;
+use crate::hand::text_of;
 use crate::route::Route;
 use crate::store::{Shelf, Store};
 use crate::words::{Language, Word};
@@ -49,6 +51,7 @@ pub(crate) struct Card {
 pub(crate) struct Desk {
     /// The language.
     pub language: RwSignal<Language>,
+    book: RwSignal<Option<Phrasebook>, LocalStorage>,
     /// The units.
     pub units: RwSignal<Units>,
     /// Light or dark.
@@ -72,6 +75,7 @@ impl Desk {
     pub(crate) fn new(route: Route) -> Self {
         Self {
             language: RwSignal::new(Language::default()),
+            book: RwSignal::new_local(None),
             units: RwSignal::new(Units::default()),
             theme: RwSignal::new(Theme::default()),
             route: RwSignal::new(route),
@@ -92,6 +96,60 @@ impl Desk {
     /// What the app says, in the person's language.
     pub(crate) fn say(self, word: Word) -> &'static str {
         word.say(self.language.get())
+    }
+
+    /// A sentence of the core as text, in the person's language.
+    pub(crate) fn told(self, sentence: &str) -> String {
+        let plain = || sentence.to_owned();
+        self.book.with(|book| book.as_ref().map_or_else(plain, |book| book.say(sentence).into_text()))
+    }
+
+    /// The name of a thing as text.
+    pub(crate) fn named(self, name: &str) -> String {
+        let plain = || name.to_owned();
+        self.book.with(|book| book.as_ref().map_or_else(plain, |book| book.say_name(name).into_text()))
+    }
+
+    /// A sentence of the core where only plain text may stand, such as in a list to choose from.
+    pub(crate) fn phrase(self, sentence: String) -> impl IntoView {
+        move || self.told(&sentence)
+    }
+
+    /// The name of a thing.
+    pub(crate) fn name(self, name: String) -> impl IntoView {
+        move || self.named(&name)
+    }
+
+    /// A sentence of the core; what is there in English only says so to whoever reads it aloud.
+    pub(crate) fn tell(self, sentence: String) -> impl IntoView {
+        move || {
+            self.book.with(|book| match book {
+                None => view! { <span>{sentence.clone()}</span> }.into_any(),
+                Some(book) => book
+                    .say(&sentence)
+                    .parts()
+                    .map(|(part, english)| view! { <span lang=english.then_some("en")>{part.to_owned()}</span> })
+                    .collect_view()
+                    .into_any(),
+            })
+        }
+    }
+
+    /// Speaks a language from here on; what the core says needs its book, which is read once.
+    pub(crate) fn speak(self, language: Language) {
+        self.language.set(language);
+        let Some(file) = language.book() else { return self.book.set(None) };
+        spawn_local(async move {
+            let book = text_of(file)
+                .await
+                .and_then(|text| Phrasebook::read(&text).map_err(|error| error.to_string()));
+            match book {
+                // Another language may have been chosen meanwhile.
+                Ok(book) if self.language.get_untracked() == language => self.book.set(Some(book)),
+                Ok(_) => {}
+                Err(error) => self.trouble.set(Some(error)),
+            }
+        });
     }
 
     /// The worker.
@@ -127,7 +185,7 @@ impl Desk {
     async fn read_settings(self, store: &Store) -> Result<(), String> {
         for (key, text) in store.all(Shelf::Settings, "").await? {
             match key.as_str() {
-                "language" => self.language.set(Language::from_tag(&text)),
+                "language" => self.speak(Language::from_tag(&text)),
                 "units" => self.units.set(serde_json::from_str(&text).unwrap_or_default()),
                 "theme" => self.theme.set(serde_json::from_str(&text).unwrap_or_default()),
                 _ => {}

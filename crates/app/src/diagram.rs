@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use leptos::prelude::*;
 use stemwise_answer::Drawn;
 use stemwise_drawing::{
-    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Rect, Setting, Symbol, Thing,
-    glyph,
+    Align, Cutaway as Cut, Element, LINE, Label, Opening, Pipe, Point, Pose, Rect, Region, Scene, Setting,
+    Symbol, Thing, glyph,
 };
 use stemwise_wire as wire;
 use wasm_bindgen::JsCast;
@@ -27,6 +27,16 @@ pub enum Touched {
 
 type Kept = StoredValue<Option<Drawn>, LocalStorage>;
 
+/// What it is to touch a thing.
+fn touched_by(drawn: Kept, thing: Thing) -> Option<Touched> {
+    let id = drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| drawn.id(thing).map(str::to_owned)))?;
+    Some(match thing {
+        Thing::Space(_) => Touched::Space(id),
+        Thing::Joint(_) => Touched::Valve(id),
+        Thing::Port(_) => Touched::Port(id),
+    })
+}
+
 /// The circuit drawn.
 #[component]
 pub fn Diagram(
@@ -37,8 +47,7 @@ pub fn Diagram(
 ) -> impl IntoView {
     let desk = Desk::here();
     let drawn: Kept = StoredValue::new_local(Drawn::new(file.as_bytes()).ok());
-    let tall =
-        window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0);
+    let tall = is_narrow();
     // Only what is connected moves things; the rest changes in place.
     let connected = Memo::new(move |_| {
         frame.with(|frame| (frame.hoses.clone(), frame.running.clone(), frame.fitted.clone()))
@@ -51,12 +60,27 @@ pub fn Diagram(
             drawn.as_ref().map(|drawn| frame.with_untracked(|frame| drawn.scene(frame, tall)))
         })
     });
+    // The region that is looked at alone, by its position; none: all of it.
+    let section = RwSignal::new(None::<usize>);
+    let view_of = move |scene: &Scene| {
+        let alone = section.get().and_then(|at| scene.regions.get(at)).and_then(Region::bounds);
+        alone.unwrap_or(scene.view)
+    };
     // What was chosen in a list is brought into sight.
     Effect::new(move |_| {
         let id = match touched.get() {
             Some(Touched::Space(id) | Touched::Valve(id) | Touched::Port(id)) => id,
             None => return,
         };
+        let outside = section.with_untracked(|section| {
+            let scene = scene.get_untracked()?;
+            let alone = scene.regions.get((*section)?)?.bounds()?;
+            let element = scene.elements.iter().find(|element| element.id == id)?;
+            Some(!alone.holds(element.at))
+        });
+        if outside == Some(true) {
+            section.set(None);
+        }
         // Ids are words with hyphens; one with a quote in it finds nothing.
         let found = document().query_selector(&format!(r#".diagram [data-thing="{id}"]"#)).ok().flatten();
         if let Some(found) = found {
@@ -70,13 +94,13 @@ pub fn Diagram(
         <div class="diagram-box">
             <div class="diagram" tabindex="0">
                 {move || scene.get().map(|scene| {
-                    let view = scene.view;
+                    let view = view_of(&scene);
                     let box_of = format!("{} {} {} {}", view.x, view.y, view.width, view.height);
                     let regions = scene.regions.iter().map(|region| {
                         let class = if region.place.index() % 2 == 0 { "region" } else { "region odd" };
                         view! {
                             {region.boxes.iter().map(|at| view! { <rect class=class x=at.x y=at.y width=at.width height=at.height/> }).collect_view()}
-                            {lettering(&region.label, "region-name")}
+                            {lettering(desk, &region.label, "region-name")}
                         }
                     }).collect_view();
                     let pipes = scene.pipes.iter().map(|pipe| view! { <OnePipe pipe=pipe.clone() frame lit touched drawn/> }).collect_view();
@@ -97,9 +121,58 @@ pub fn Diagram(
             <div class="zoom no-print">
                 <button class="quiet" aria-label=move || desk.say(Word::Smaller) on:click=move |_| scale.update(|scale| *scale = (*scale / 1.25).max(0.3))>"−"</button>
                 <button class="quiet" aria-label=move || desk.say(Word::Larger) on:click=move |_| scale.update(|scale| *scale = (*scale * 1.25).min(4.0))>"+"</button>
+                <Finder scene section touched drawn/>
                 <Key/>
             </div>
         </div>
+    }
+}
+
+/// Looks at a section alone, and finds a thing by its name.
+#[component]
+fn Finder(
+    scene: Memo<Option<Scene>>,
+    section: RwSignal<Option<usize>>,
+    touched: RwSignal<Option<Touched>>,
+    drawn: Kept,
+) -> impl IntoView {
+    let desk = Desk::here();
+    let typed = RwSignal::new(String::new());
+    let regions = Memo::new(move |_| {
+        let name = |region: &Region| region.label.lines.join(" ");
+        scene.with(|scene| scene.iter().flat_map(|scene| &scene.regions).map(name).collect::<Vec<_>>())
+    });
+    let names = Memo::new(move |_| {
+        let of = |element: &Element| Some((desk.named(&element.name), touched_by(drawn, element.of)?));
+        scene.with(|scene| scene.iter().flat_map(|scene| &scene.elements).filter_map(of).collect::<Vec<_>>())
+    });
+    let find = move |event: web_sys::Event| {
+        let wanted = event_target_value(&event).trim().to_lowercase();
+        typed.set(String::new());
+        let found = names.with(|names| {
+            let whole = names.iter().find(|(name, _)| name.to_lowercase() == wanted);
+            whole.or_else(|| names.iter().find(|(name, _)| name.to_lowercase().contains(&wanted))).cloned()
+        });
+        if let Some((_, found)) = found.filter(|_| !wanted.is_empty()) {
+            touched.set(Some(found));
+        }
+    };
+    let choose = move |event: web_sys::Event| section.set(event_target_value(&event).parse().ok());
+    // One list for each diagram that a page shows.
+    let list = format!("things-{}", (js_sys::Math::random() * 1e9) as u32);
+    view! {
+        <label class="finder">{move || desk.say(Word::FindThing)}
+            <input type="search" class="find" list=list.clone() prop:value=move || typed.get() on:change=find/>
+        </label>
+        <datalist id=list>{move || names.get().into_iter().map(|(name, _)| view! { <option value=name></option> }).collect_view()}</datalist>
+        <Show when=move || regions.with(|all| all.len() > 1)>
+            <label class="finder">{move || desk.say(Word::Section)}
+                <select class="section" on:change=choose prop:value=move || section.get().map_or_else(String::new, |at| at.to_string())>
+                    <option value="">{move || desk.say(Word::AllOfIt)}</option>
+                    {move || regions.get().into_iter().enumerate().map(|(at, name)| view! { <option value=at.to_string()>{name}</option> }).collect_view()}
+                </select>
+            </label>
+        </Show>
     }
 }
 
@@ -125,12 +198,39 @@ fn Key() -> impl IntoView {
     }
 }
 
-fn lettering(label: &Label, class: &'static str) -> impl IntoView + use<> {
+/// The lines of a label in the person's language: no more of them than there is room for.
+fn spoken(desk: Desk, label: &Label) -> Vec<String> {
+    let whole = label.lines.join(" ");
+    let said = desk.named(&whole);
+    if said == whole {
+        return label.lines.clone();
+    }
+    let longest = label.lines.iter().map(|line| line.chars().count()).max().unwrap_or(0);
+    let widths = longest..=longest.max(said.chars().count());
+    let fits = |lines: &Vec<String>| lines.len() <= label.lines.len().max(1);
+    widths.map(|width| wrapped(&said, width)).find(fits).unwrap_or_else(|| vec![said])
+}
+
+/// A text in lines of at most so many characters, where its words allow it.
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+fn lettering(desk: Desk, label: &Label, class: &'static str) -> impl IntoView + use<> {
     let anchor = if label.align == Align::Middle { "middle" } else { "start" };
     let at = label.at;
-    label
-        .lines
-        .iter()
+    spoken(desk, label)
+        .into_iter()
         .enumerate()
         .map(|(n, line)| {
             view! {
@@ -195,14 +295,11 @@ fn OneElement(
     touched: RwSignal<Option<Touched>>,
     drawn: Kept,
 ) -> impl IntoView {
+    let desk = Desk::here();
     let named = |thing: Thing| {
         drawn.with_value(|drawn| drawn.as_ref().and_then(|drawn| drawn.id(thing).map(str::to_owned)))
     };
-    let what = named(element.of).map(|id| match element.of {
-        Thing::Space(_) => Touched::Space(id),
-        Thing::Joint(_) => Touched::Valve(id),
-        Thing::Port(_) => Touched::Port(id),
-    });
+    let what = touched_by(drawn, element.of);
     let spaces: Vec<String> = element.spaces.iter().filter_map(|space| named(Thing::Space(*space))).collect();
     let spaces = StoredValue::new(spaces);
     let what = StoredValue::new(what);
@@ -224,8 +321,8 @@ fn OneElement(
     };
     let name = move || {
         kept.with_value(|element| match setting.get().words() {
-            Some(words) => format!("{}: {words}", element.name),
-            None => element.name.clone(),
+            Some(words) => format!("{}: {}", desk.named(&element.name), desk.told(words)),
+            None => desk.named(&element.name),
         })
     };
     let touch = move || {
@@ -244,10 +341,21 @@ fn OneElement(
                     <path class=stroke.ink.word() d=stroke.d/>
                 }).collect_view()}
             </g>
-            {element.label.as_ref().map(|found| lettering(found, "label"))}
+            {element.label.clone().map(|found| move || lettering(desk, &found, "label"))}
             <rect class="hit" x=hit.x y=hit.y width=hit.width height=hit.height rx="8"/>
         </g>
     }
+}
+
+/// Between which places a cutaway shows its valve, px: bodies end well inside.
+const NUMBERS: (f64, f64) = (-60.0, 380.0);
+
+/// The room of a number.
+const NUMBER: f64 = 34.0;
+
+/// Whether the page is on a phone.
+fn is_narrow() -> bool {
+    window().inner_width().ok().and_then(|width| width.as_f64()).is_some_and(|width| width < 760.0)
 }
 
 /// A valve cut open: its stem can be taken hold of and turned, by hand, by buttons or by keys.
@@ -346,6 +454,9 @@ pub fn Cutaway(
     let first = cut();
     let shown = first.is_some();
     let (name, view) = first.map_or(("", Rect::default()), |cut| (cut.name, cut.view));
+    // Words would be too small in the drawing: it shows numbers, and the words stand below.
+    let view = Rect { x: NUMBERS.0, width: NUMBERS.1 - NUMBERS.0, ..view };
+    let words = move || cut().map_or_else(Vec::new, |cut| cut.callouts);
     // The element stays while the stem turns, or the hand would lose its hold.
     view! {
         <Show when=move || shown>
@@ -358,6 +469,7 @@ pub fn Cutaway(
                     <g>{move || cut().map(|cut| inside(&cut, &holds()))}</g>
                 </svg>
             </div>
+            <ol class="callouts">{move || words().into_iter().map(|callout| view! { <li>{desk.tell(callout.text)}</li> }).collect_view()}</ol>
             <p class="small">{move || format!("{:.2} / {all:.1} {}", turns(), desk.say(Word::TurnsOff))}</p>
         </Show>
     }
@@ -388,9 +500,12 @@ fn inside(cut: &Cut, holds: &BTreeMap<Opening, Option<String>>) -> impl IntoView
         {cut.metal.iter().map(piece).collect_view()}
         {cut.passages.iter().map(|passage| view! { <polygon class="passage" fill=fill(passage.opening) points=points(&passage.outline)/> }).collect_view()}
         {cut.pieces.iter().map(piece).collect_view()}
-        {cut.callouts.iter().map(|callout| view! {
-            <polyline class="leader" points=points(&[callout.from, callout.to])/>
-            <text x=callout.from.x y=callout.from.y + 5.0 text-anchor=if callout.on_right { "start" } else { "end" }>{callout.text.clone()}</text>
+        {cut.callouts.iter().enumerate().map(|(at, callout)| {
+            let from = Point::new(callout.from.x.clamp(NUMBERS.0 + NUMBER, NUMBERS.1 - NUMBER), callout.from.y);
+            view! {
+                <polyline class="leader" points=points(&[from, callout.to])/>
+                <text x=from.x y=from.y + 5.0 text-anchor=if callout.on_right { "start" } else { "end" }>{at + 1}</text>
+            }
         }).collect_view()}
     }
 }

@@ -58,6 +58,30 @@ pub(crate) fn print() {
     let _ = window().print();
 }
 
+/// The text of a file that comes with the app.
+///
+/// # Errors
+/// Where it does not come.
+pub(crate) async fn text_of(file: &str) -> Result<String, String> {
+    let said = |error: wasm_bindgen::JsValue| format!("{file}: {error:?}");
+    let reply: web_sys::Response =
+        JsFuture::from(window().fetch_with_str(file)).await.map_err(said)?.unchecked_into();
+    if !reply.ok() {
+        return Err(format!("{file}: {}", reply.status()));
+    }
+    let text = JsFuture::from(reply.text().map_err(said)?).await.map_err(said)?;
+    text.as_string().ok_or_else(|| format!("{file}: not a text"))
+}
+
+/// Scrolls to what has come, once it is there.
+pub(crate) fn bring_into_sight(id: &'static str) {
+    request_animation_frame(move || {
+        if let Some(found) = document().get_element_by_id(id) {
+            found.scroll_into_view();
+        }
+    });
+}
+
 /// The value of a form field that an event came from.
 pub(crate) fn value(event: &Event) -> String {
     event_target_value(event)

@@ -14,7 +14,7 @@ pub(crate) fn Page() -> impl IntoView {
     let desk = Desk::new(Route::read(&hash()));
     provide_context(desk);
     let device = window().navigator().language().unwrap_or_default();
-    desk.language.set(Language::from_tag(&device));
+    desk.speak(Language::from_tag(&device));
     listen("hashchange", move || desk.route.set(Route::read(&hash())));
     listen("stemwise-update", move || desk.update.set(true));
     desk.lay_out();
@@ -131,6 +131,7 @@ fn Bar() -> impl IntoView {
     let word = |screen| match screen {
         Screen::Look => Word::Look,
         Screen::Plan => Word::Plan,
+        Screen::Measure => Word::Measure,
         Screen::Rehearse => Word::Rehearse,
         Screen::Teach => Word::Teach,
         Screen::Change => Word::Change,
@@ -165,6 +166,7 @@ fn OfCircuit(key: String, screen: Screen) -> impl IntoView {
             Some(match screen {
                 Screen::Look => view! { <screens::look::Look card/> }.into_any(),
                 Screen::Plan => view! { <screens::plan::Plan card/> }.into_any(),
+                Screen::Measure => view! { <screens::measure::Measure card/> }.into_any(),
                 Screen::Rehearse => view! { <screens::rehearse::Rehearse card/> }.into_any(),
                 Screen::Teach => view! { <screens::teach::Teach card/> }.into_any(),
                 Screen::Change => view! { <screens::change::Change card/> }.into_any(),

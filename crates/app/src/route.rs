@@ -7,6 +7,8 @@ pub(crate) enum Screen {
     Look,
     /// How is the job done?
     Plan,
+    /// What do the readings say?
+    Measure,
     /// What happens if …?
     Rehearse,
     /// Who knows?
@@ -17,12 +19,14 @@ pub(crate) enum Screen {
 
 impl Screen {
     /// All of them, in the order of the bar.
-    pub(crate) const ALL: [Self; 5] = [Self::Look, Self::Plan, Self::Rehearse, Self::Teach, Self::Change];
+    pub(crate) const ALL: [Self; 6] =
+        [Self::Look, Self::Plan, Self::Measure, Self::Rehearse, Self::Teach, Self::Change];
 
     const fn part(self) -> &'static str {
         match self {
             Self::Look => "look",
             Self::Plan => "plan",
+            Self::Measure => "measure",
             Self::Rehearse => "rehearse",
             Self::Teach => "teach",
             Self::Change => "change",

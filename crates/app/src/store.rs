@@ -12,18 +12,21 @@ pub(crate) enum Shelf {
     Events,
     /// Photos of jobs, as data addresses.
     Photos,
+    /// Forms of readings and tests, as far as they are filled in.
+    Forms,
     /// Settings.
     Settings,
 }
 
 impl Shelf {
-    const ALL: [Self; 4] = [Self::Circuits, Self::Events, Self::Photos, Self::Settings];
+    const ALL: [Self; 5] = [Self::Circuits, Self::Events, Self::Photos, Self::Forms, Self::Settings];
 
     const fn name(self) -> &'static str {
         match self {
             Self::Circuits => "circuits",
             Self::Events => "events",
             Self::Photos => "photos",
+            Self::Forms => "forms",
             Self::Settings => "settings",
         }
     }
@@ -48,7 +51,7 @@ impl Store {
     /// Where the browser keeps nothing (private windows of some).
     pub(crate) async fn open() -> Result<Self, StoreError> {
         let factory = Factory::new().map_err(said)?;
-        let mut request = factory.open("stemwise", Some(1)).map_err(said)?;
+        let mut request = factory.open("stemwise", Some(2)).map_err(said)?;
         request.on_upgrade_needed(|event| {
             let Ok(database) = event.database() else { return };
             let known = database.store_names();

@@ -19,6 +19,14 @@ impl Language {
         }
     }
 
+    /// The file of the book with which the core speaks it; English it speaks by itself.
+    pub(crate) const fn book(self) -> Option<&'static str> {
+        match self {
+            Self::English => None,
+            Self::Spanish => Some("es.toml"),
+        }
+    }
+
     /// From such a tag, or one that begins with it ("es-MX").
     pub(crate) fn from_tag(tag: &str) -> Self {
         if tag.starts_with("es") { Self::Spanish } else { Self::English }
@@ -102,6 +110,7 @@ words! {
     Plan: "Plan", "Planear";
     Rehearse: "Rehearse", "Ensayar";
     CarryOut: "Carry out", "Ejecutar";
+    Measure: "Measure", "Medir";
     Teach: "Teach", "Enseñar";
     Change: "Change", "Cambiar";
     WhatIsJoined: "What is joined now?", "¿Qué está unido ahora?";
@@ -115,6 +124,10 @@ words! {
     Smaller: "Smaller", "Más pequeño";
     Larger: "Larger", "Más grande";
     TurnsOff: "turns off the back seat, or from open", "vueltas desde el asiento trasero, o desde abierta";
+
+    FindThing: "Find", "Buscar";
+    Section: "Section", "Sección";
+    AllOfIt: "all of it", "todo";
 
     // Look.
     SystemRuns: "The system runs", "El sistema funciona";
@@ -239,7 +252,30 @@ words! {
     AddHere: "Something comes here", "Aquí viene algo";
     TakeOut: "Take it out", "Quitarlo";
     More: "More", "Más";
-    AccessPort: "has an access port", "tiene una toma de acceso";
+    AddBranch: "A branch", "Una rama";
+    Branch: "Branch", "Rama";
+    MeetsHere: "Meets here", "Llega aquí";
+    Side: "Side", "Lado";
+    SitsOn: "Sits on", "Está en";
+    PutPortOn: "Access port on it", "Ponerle una toma";
+    PutReliefOn: "Relief valve on it", "Ponerle una válvula de alivio";
+
+    // Measure.
+    WhatDoReadingsSay: "What do the readings say?", "¿Qué dicen las lecturas?";
+    WhatDoesItMean: "What does it mean?", "¿Qué significa?";
+    NotSaid: "not said", "sin indicar";
+    AfterMinutes: "After … minutes; empty: now", "A los … minutos; vacío: ahora";
+    NoteIt: "Note it", "Anotarlo";
+    FromLog: "From a logged file", "De un archivo registrado";
+    NoColumn: "no such column", "no hay tal columna";
+    UnitIfNotInHeader: "Its unit, where the header has none", "Su unidad, si el encabezado no la tiene";
+    WhatToDo: "What to do", "Qué hacer";
+    Suspects: "What it may be", "Qué puede ser";
+    Criteria: "Published criteria", "Criterios publicados";
+    WhatFollows: "What follows", "Qué resulta";
+    ShouldBe: "should be", "debe ser";
+    WhatItRestsOn: "What it rests on", "En qué se basa";
+    PrintEvidence: "Print the page of evidence", "Imprimir la hoja de evidencia";
 
     // Rehearse.
     Speed: "Speed", "Velocidad";

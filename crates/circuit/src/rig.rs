@@ -1,11 +1,23 @@
 //! The technician's rig: what is brought along, and the one graph that it forms with a circuit.
 
-use stemwise_units::{Length, Mass, Pressure, Volume};
+use stemwise_units::{GaugePressure, Length, Mass, Pressure, Volume};
 
 use crate::{
     Circuit, Fitted, Graph, Joint, JointId, JointKind, Known, Port, PortOn, Position, Space, SpaceId,
     SpaceKind, Stem, Wrench,
 };
+
+/// Tops of the scales in which gauges for this work are made, from -1 bar on (EN 837-1).
+const GAUGE_TOPS: [f64; 9] = [1.5, 3.0, 5.0, 9.0, 15.0, 24.0, 39.0, 59.0, 159.0];
+
+/// The class of a usual dial gauge: so many percent of its scale it may be off (EN 837-1).
+pub const GAUGE_CLASS: f64 = 1.6;
+
+/// The top of the smallest usual scale, from -1 bar on, that holds a reading.
+pub fn gauge_top(reading: GaugePressure) -> GaugePressure {
+    let top = GAUGE_TOPS.into_iter().find(|top| *top >= reading.as_bar());
+    GaugePressure::from_bar(top.unwrap_or(GAUGE_TOPS[GAUGE_TOPS.len() - 1]))
+}
 
 /// A cylinder that takes recovered refrigerant.
 #[derive(Clone, Debug, PartialEq)]

@@ -175,6 +175,17 @@ pub struct Region {
     pub label: Label,
 }
 
+/// The room around a region that is looked at alone, px: a label and half a symbol.
+const AROUND: f64 = 30.0;
+
+impl Region {
+    /// The box around it, with some room; none for a region without boxes.
+    pub fn bounds(&self) -> Option<Rect> {
+        let around = self.boxes.iter().copied().reduce(|one, other| one.with(&other))?;
+        Some(around.grown(AROUND))
+    }
+}
+
 /// A drawing of a circuit, alone or with a rig on it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scene {

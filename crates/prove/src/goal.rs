@@ -46,8 +46,8 @@ const AT_ZERO: core::ops::RangeInclusive<f64> = 0.97..=1.20;
 const FROM_ELSEWHERE: f64 = 0.010;
 /// A vacuum that proves dryness: it may rise to 500 micron (US DoD UFGS 15182 §3.3.3).
 const DRY: Pressure = Pressure::from_micron(500.0);
-/// A test pressure below this proves nothing, Pa gauge (common practice: the joint must at least be soaped).
-const LEAST_TEST: f64 = 0.5e5;
+/// A test pressure below this proves nothing, Pa gauge (common practice: the joint must at least be soaped); a hair less, for rounding.
+const LEAST_TEST: f64 = 0.4999e5;
 
 /// Test gas and air that may be left in the whole system, kg (a vacuum of 500 micron leaves less than a tenth of a gram in 100 L).
 const MOST_GAS_LEFT: f64 = 0.5e-3;
@@ -177,6 +177,10 @@ impl<'a, 't> Watch<'a, 't> {
                 if part.kind == JobKind::FirstCharge {
                     self.dry(asked);
                 }
+                self.charged(asked, end, account);
+                self.runs(asked, end, true);
+            }
+            JobKind::ReturnToService => {
                 self.charged(asked, end, account);
                 self.runs(asked, end, true);
             }

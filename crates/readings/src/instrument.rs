@@ -1,8 +1,9 @@
 //! Instruments: what their class says about how far a reading may be off.
 
+use stemwise_circuit::{GAUGE_CLASS, gauge_top};
 use stemwise_units::{
-    ElectricCurrent, Mass, Power, PressureDifference, TemperatureDifference, TypedPressure, Voltage,
-    VolumeFlow,
+    ElectricCurrent, GaugePressure, Mass, Power, PressureDifference, TemperatureDifference, TypedPressure,
+    Voltage, VolumeFlow,
 };
 
 use crate::uncertain::rectangular;
@@ -125,19 +126,15 @@ pub struct InstrumentError {
     pub examples: &'static str,
 }
 
-/// Spans in which gauges for this work are made, bar: EN 837-1, -1 to these.
-const RANGES: [f64; 9] = [1.5, 3.0, 5.0, 9.0, 15.0, 24.0, 39.0, 59.0, 159.0];
-
 impl Instrument {
     /// What is assumed where nobody says: a dial gauge of class 1.6 (EN 837-1) with the smallest usual scale from −1 bar that holds the reading;
     /// a temperature clamp good to 1 K, bare; 1 % of a power, current or voltage; 10 % of a flow of air; 0.1 % and no less than 5 g of a mass.
     pub fn usual(measured: Measured, si: f64) -> Self {
         let (accuracy, words) = match measured {
             Measured::Pressure => {
-                let bar = si / 1e5;
-                let top = RANGES.into_iter().find(|top| *top >= bar).unwrap_or(159.0);
-                let accuracy = Accuracy::Class { percent: 1.6, span: (top + 1.0) * 1e5 };
-                return Self::assumed(accuracy, format!("EN 837-1 class 1.6, -1 to {top} bar"));
+                let top = gauge_top(GaugePressure::from_pa(si)).as_bar();
+                let accuracy = Accuracy::Class { percent: GAUGE_CLASS, span: (top + 1.0) * 1e5 };
+                return Self::assumed(accuracy, format!("EN 837-1 class {GAUGE_CLASS}, -1 to {top} bar"));
             }
             Measured::Temperature => (Accuracy::Within(1.0), "clamp, 1 K"),
             Measured::Mass => (Accuracy::Within((1e-3 * si.abs()).max(5e-3)), "scale, 0.1 %, at least 5 g"),

@@ -27,7 +27,28 @@ fn yardstick() -> f64 {
 }
 
 fn begin(name: &str, running: bool) -> Rehearsal {
-    let text = examples().iter().find(|found| found.name == name).unwrap().text;
+    begin_text(examples().iter().find(|found| found.name == name).unwrap().text, running)
+}
+
+/// The rack with so many branches, each like its sixth, and charge for their lines.
+fn rack_of(branches: usize) -> String {
+    let text = examples().iter().find(|found| found.name == "rack").unwrap().text;
+    let blocks: Vec<&str> =
+        text.split("\n\n").filter(|block| block.contains("branch-6") || block.contains("case-6")).collect();
+    let mut large =
+        text.replace("charge = \"62 kg\"", &format!("charge = \"{} kg\"", 62 + 5 * (branches - 6)));
+    for branch in 7..=branches {
+        for block in &blocks {
+            large.push_str("\n\n");
+            large.push_str(
+                &block.replace("-6", &format!("-{branch}")).replace(" 6\"", &format!(" {branch}\"")),
+            );
+        }
+    }
+    large
+}
+
+fn begin_text(text: &str, running: bool) -> Rehearsal {
     let circuit = read(text.as_bytes()).circuit.unwrap();
     let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
     let medium = Arc::new(Medium::named(&circuit.refrigerant).unwrap());
@@ -56,7 +77,8 @@ fn measure(name: &str, seconds: f64, start: &Rehearsal) {
         statistics = now.statistics();
     }
     println!(
-        "{name:34} {:9.1} ms, {:8.0} times real time, {:6.1} yardsticks, {} steps, {} rejected, {} rounds",
+        "{name:36} {:3} spaces {:9.1} ms, {:8.0} times real time, {:6.1} yardsticks, {} steps, {} rejected, {} rounds",
+        start.assembly().graph.spaces.len(),
         best * 1e3,
         seconds / best,
         best / stick,
@@ -82,4 +104,5 @@ fn main() {
     measure("walk-in cooler, evacuation, 1 h", 3600.0, &recovery);
     measure("walk-in cooler, running, 24 h", 86400.0, &begin("walk-in-cooler", true));
     measure("rack, running, 10 min", 600.0, &begin("rack", true));
+    measure("rack of 44 branches, running, 10 min", 600.0, &begin_text(&rack_of(44), true));
 }

@@ -19,9 +19,11 @@ pub struct CoilBalance {
     pub condenses: bool,
     /// Pressure in it.
     pub pressure: Pressure,
-    /// Saturation temperature at that pressure.
-    pub saturation: Temperature,
-    /// Superheat at an evaporator's outlet, subcooling at a condenser's.
+    /// Bubble point at the refrigerant's pressure.
+    pub bubble: Temperature,
+    /// Dew point at the refrigerant's pressure; a pure refrigerant's bubble point, a blend's warmer by its glide.
+    pub dew: Temperature,
+    /// Superheat at an evaporator's outlet, above the dew point; subcooling at a condenser's, below the bubble point.
     pub difference: TemperatureDifference,
     /// Heat from the air (given off: negative).
     pub heat: Power,
@@ -111,13 +113,13 @@ impl Rehearsal {
         let coil = cell.coil.as_ref()?;
         let phases = self.stage.medium.phases(eval.p_r.max(1e3));
         let out = crate::control::outlet(&self.network, &self.moment, at);
-        let (saturation, difference) =
-            if coil.condenses { (phases.t_l, phases.t_l - out) } else { (phases.t_v, out - phases.t_v) };
+        let difference = if coil.condenses { phases.t_l - out } else { out - phases.t_v };
         Some(CoilBalance {
             space,
             condenses: coil.condenses,
             pressure: Pressure::from_pa(eval.p),
-            saturation: Temperature::from_k(saturation),
+            bubble: Temperature::from_k(phases.t_l),
+            dew: Temperature::from_k(phases.t_v),
             difference: TemperatureDifference::from_k(difference),
             heat: Power::from_w(cell.outer_at(eval) * (cell.around - self.moment.walls[at])),
         })

@@ -5,6 +5,7 @@ use stemwise_service::plan::{Doing, Step};
 use stemwise_service::{Action, Refused, Stops};
 use stemwise_units::{GaugePressure, Pressure};
 
+use crate::control::DIFFERENTIAL;
 use crate::rehearsal::Rehearsal;
 
 /// What a gauge showed after a step, beside what the plan expected.
@@ -16,16 +17,42 @@ pub struct Shown {
     pub pressure: Pressure,
     /// What was expected.
     pub expected: Pressure,
-    /// The ends of what was still as expected.
+    /// The ends of what the plan still expects.
     pub low: Pressure,
     /// The upper end.
     pub high: Pressure,
+    /// What the gauge may be off by in either direction, Pa.
+    pub gauge_pa: f64,
+    /// What it showed before the step.
+    pub before: Pressure,
+}
+
+/// How a reading compares with what a plan expects, which is where things come to rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fit {
+    /// As expected, as well as the gauge can tell.
+    Expected,
+    /// Not there yet, but the step brought it nearer.
+    OnTheWay,
+    /// Something else.
+    Off,
 }
 
 impl Shown {
-    /// Whether it lies within what was expected.
-    pub fn as_expected(&self) -> bool {
-        (self.low.as_pa()..=self.high.as_pa()).contains(&self.pressure.as_pa())
+    /// How it compares with what was expected.
+    pub fn fit(&self) -> Fit {
+        let shows = self.pressure.as_pa();
+        let (low, high) = (self.low.as_pa() - self.gauge_pa, self.high.as_pa() + self.gauge_pa);
+        let off = |pascal: f64| (low - pascal).max(pascal - high).max(0.0);
+        let before = self.before.as_pa();
+        let same_side = (before < low) == (shows < low);
+        if off(shows) <= 0.0 {
+            Fit::Expected
+        } else if same_side && off(shows) < off(before) {
+            Fit::OnTheWay
+        } else {
+            Fit::Off
+        }
     }
 }
 
@@ -54,6 +81,8 @@ const HANDS: f64 = 10.0;
 /// A pump-down is over when the pressure has stayed within so many pascals of the level for so many seconds (common practice).
 const RISES: f64 = 0.15e5;
 const STAYS_DOWN: f64 = 90.0;
+/// Or when the compressors have stood for so long, s.
+const STANDS: f64 = 3600.0;
 
 /// What is waited for.
 enum Wait {
@@ -70,6 +99,7 @@ enum Wait {
 impl Rehearsal {
     /// Runs a step of a planned procedure: its actions one after the other, each until what it waits for has come.
     pub fn run_step(&mut self, step: &Step, stops: &Stops) -> Ran {
+        let before: Vec<f64> = self.controls.gauges.iter().map(|gauge| gauge.pascal).collect();
         let mut ran = Ran { from: self.seconds(), to: 0.0, shown: Vec::new(), gave_up: false, refused: None };
         for action in &step.actions {
             if let Err(refused) = self.act(action) {
@@ -81,7 +111,7 @@ impl Rehearsal {
         if let Doing::PumpDown { to, .. } = &step.doing {
             ran.gave_up |= !self.wait(&Wait::PumpedDown(*to));
         }
-        ran.shown = step.expect.iter().filter_map(|expect| self.shown(expect)).collect();
+        ran.shown = step.expect.iter().filter_map(|expect| self.shown(expect, &before)).collect();
         ran.to = self.seconds();
         ran
     }
@@ -100,14 +130,17 @@ impl Rehearsal {
         ran
     }
 
-    fn shown(&self, expect: &stemwise_service::plan::Expect) -> Option<Shown> {
-        let gauge = self.controls.gauges.iter().find(|gauge| gauge.hose == expect.gauge)?;
+    fn shown(&self, expect: &stemwise_service::plan::Expect, before: &[f64]) -> Option<Shown> {
+        let mut gauges = self.controls.gauges.iter().zip(before);
+        let (gauge, before) = gauges.find(|(gauge, _)| gauge.hose == expect.gauge)?;
         Some(Shown {
             port: expect.port,
             pressure: Pressure::from_pa(gauge.pascal),
             expected: expect.pressure,
             low: expect.low,
             high: expect.high,
+            gauge_pa: self.gauge_error(),
+            before: Pressure::from_pa(*before),
         })
     }
 
@@ -118,36 +151,64 @@ impl Rehearsal {
             self.advance(*seconds);
             return true;
         }
-        let stays = if matches!(wait, Wait::PumpedDown(_)) { STAYS_DOWN } else { 0.0 };
+        let pumps = matches!(wait, Wait::PumpedDown(_));
+        let longest = if pumps && !self.has_low_control() { 1.0 } else { 15.0 };
         let (mut pause, mut held) = (1.0, 0.0);
         let most = self.statistics().steps + MOST_STEPS;
         while self.seconds() - start < LIMIT && self.statistics().steps < most {
             self.advance_within(pause, MOST_STEPS);
-            held = if !self.is_turning() && self.has_come(wait) { held + pause } else { 0.0 };
-            if held > stays {
+            let come = if self.is_turning() { None } else { self.has_come(wait) };
+            held = if come.is_some() { held + pause } else { 0.0 };
+            if come.is_some_and(|stays| held > stays) {
                 return true;
             }
-            pause = (pause * 1.2_f64).min(15.0);
+            pause = (pause * 1.2_f64).min(longest);
         }
         false
     }
 
-    fn has_come(&self, wait: &Wait) -> bool {
+    /// Whether it has come, and how long it has to stay so, s.
+    fn has_come(&self, wait: &Wait) -> Option<f64> {
         match wait {
-            Wait::Seconds(_) => true,
-            Wait::Tasks => self.tasks().is_empty(),
-            Wait::PumpedDown(to) => {
-                let level = to.absolute(self.assembly().circuit.atmosphere).as_pa();
-                let graph = &self.assembly().graph;
-                let compressors =
-                    graph.joints.iter().filter(|joint| matches!(joint.kind, JointKind::Compressor(_)));
-                compressors.into_iter().all(|joint| self.at(joint.a).0 <= level + RISES)
+            Wait::Seconds(_) => Some(0.0),
+            Wait::Tasks => self.tasks().is_empty().then_some(0.0),
+            Wait::PumpedDown(to) => self.is_pumped_down(*to),
+            Wait::Recovered(to) => {
+                let done = self.with_centre_hose().iter().all(|&space| {
+                    let (p, liquid) = self.at(space);
+                    p <= to.as_pa() * 1.002 + 200.0 && liquid < 1e-3
+                });
+                done.then_some(0.0)
             }
-            Wait::Recovered(to) => self.with_centre_hose().iter().all(|&space| {
-                let (p, liquid) = self.at(space);
-                p <= to.as_pa() * 1.002 + 200.0 && liquid < 1e-3
-            }),
         }
+    }
+
+    /// Without a control that stops it, a person stops a compressor as soon as it is down. With one it has to stay down, or to stand below where it would
+    /// start again.
+    fn is_pumped_down(&self, to: GaugePressure) -> Option<f64> {
+        let level = to.absolute(self.assembly().circuit.atmosphere).as_pa();
+        let graph = &self.assembly().graph;
+        let of_joints =
+            graph.joints_with_ids().filter(|(_, joint)| matches!(joint.kind, JointKind::Compressor(_)));
+        let (mut most, mut runs) = (0.0f64, false);
+        for (id, joint) in of_joints {
+            most = most.max(self.at(joint.a).0);
+            runs |= self.runs(id);
+        }
+        if !self.has_low_control() {
+            (most <= level).then_some(0.0)
+        } else if most <= level + RISES {
+            Some(STAYS_DOWN)
+        } else {
+            (!runs && most <= level + DIFFERENTIAL).then_some(STANDS)
+        }
+    }
+
+    fn has_low_control(&self) -> bool {
+        let graph = &self.assembly().graph;
+        let stops =
+            |kind: &JointKind| matches!(kind, JointKind::Compressor(one) if one.low_cut_out.is_some());
+        graph.joints.iter().any(|joint| stops(&joint.kind))
     }
 
     /// Pressure (Pa) and level of a space.

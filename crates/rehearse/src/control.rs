@@ -5,6 +5,10 @@ use stemwise_service::State;
 
 use crate::engine::network::{Cell, Gate, Law, Link};
 use crate::engine::step::{Moment, Network};
+use crate::equipment::flow::Opening;
+use crate::equipment::gauge;
+use crate::equipment::metering::{Charge, Thermostatic};
+use crate::equipment::recovery::Stop;
 use crate::faults::{Fault, Faults};
 use crate::rehearsal::Stage;
 
@@ -30,6 +34,8 @@ pub(crate) struct Starter {
     pub(crate) motor: f64,
     /// K/s.
     pub(crate) climbs: f64,
+    /// How long it has stood since its control stopped it, s.
+    stood: f64,
     /// Liquid drawn in lately, kg; it drains away.
     pub(crate) slug: f64,
     low: Option<f64>,
@@ -55,8 +61,15 @@ pub(crate) struct Meter {
 pub struct Gauge {
     /// The hose.
     pub hose: SpaceId,
-    /// What it shows, absolute, Pa; it lags behind its hose.
+    /// Where its pointer stands, absolute, Pa; it lags behind its hose.
     pub(crate) pascal: f64,
+}
+
+/// A recovery machine that stops and starts by itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Recoverer {
+    joint: JointId,
+    stop: Option<Stop>,
 }
 
 /// A room that warms and cools, with a thermostat.
@@ -94,6 +107,12 @@ pub(crate) struct Controls {
     pub(crate) starters: Vec<Starter>,
     pub(crate) meters: Vec<Meter>,
     pub(crate) gauges: Vec<Gauge>,
+    /// What every gauge of the manifold is.
+    pub(crate) dial: gauge::Gauge,
+    /// What the vacuum gauge on the centre hose shows, Pa.
+    pub(crate) vacuum: f64,
+    centre: usize,
+    recoverer: Option<Recoverer>,
     pub(crate) faults: Faults,
     pub(crate) around: Vec<Around>,
     /// Absolute pressure that the nitrogen regulator is set to, Pa.
@@ -102,18 +121,28 @@ pub(crate) struct Controls {
     running: bool,
 }
 
-/// Superheat at which a thermostatic valve begins to open, and by which it opens fully from there, K (common practice).
-const STATIC: f64 = 3.5;
-const STROKE: f64 = 3.75;
-/// Time constants of a bulb, of a valve's stem, and of a gauge, s (common practice).
-const BULB: f64 = 25.0;
+/// Time constant of a valve's stem, s (common practice).
 const STEM: f64 = 6.0;
-const GAUGE: f64 = 0.8;
+/// A thermostatic valve: its bulb's charge keeps the superheat about the same, 3.5 K to begin to open and 3.75 K more to be open (common practice). The passage
+/// itself is the engine's.
+const VALVE: Thermostatic = Thermostatic {
+    opening: Opening { area_m2: 0.0, discharge: 1.0, hydraulic_diameter_m: 0.0, softening_pa: 1.0 },
+    bleed_m2: 0.0,
+    static_superheat_k: 3.5,
+    opening_superheat_k: 3.75,
+    set_slope_pa_per_k: 0.0,
+    charge: Charge::Cross,
+    bulb_s: 25.0,
+};
+/// Of the way from the temperature at a coil's mean density, which is near the bubble point, to the dew point: where the middle of the flow is.
+const GLIDE: f64 = 0.6;
 /// What passes a shut metering device, of its full flow; one with a bleed.
 const SEAT: f64 = 0.004;
 const BLEED: f64 = 0.05;
 /// The low-pressure control lets a compressor start again this far above where it stops it, Pa (common practice).
-const DIFFERENTIAL: f64 = 0.8e5;
+pub(crate) const DIFFERENTIAL: f64 = 0.8e5;
+/// And no sooner than so many seconds after: its relay keeps it from going on and off (30 s to 5 min, common practice).
+const REST: f64 = 30.0;
 /// A winding's limit, where the overload protector comes back, and where insulation fails, K (class B, common practice).
 pub(crate) const HOT: f64 = 273.15 + 130.0;
 const COOL: f64 = 273.15 + 75.0;
@@ -133,6 +162,7 @@ impl Controls {
                 trip: None,
                 motor: 313.15,
                 climbs: 0.0,
+                stood: 0.0,
                 slug: 0.0,
                 low: kind.low_cut_out.map(absolute),
                 high: kind.high_cut_out.map(absolute),
@@ -155,6 +185,16 @@ impl Controls {
             lifts: graph.joints_with_ids().map(lift).collect(),
             starters: graph.joints_with_ids().filter_map(starter).collect(),
             meters: graph.joints_with_ids().filter_map(meter).collect(),
+            dial: gauge::Gauge {
+                lowest_pa: -atmosphere.as_pa(),
+                highest_pa: stage.assembly.rig.gauge_range.as_pa() - atmosphere.as_pa(),
+                class_percent: 1.0,
+                lag_s: 0.8,
+                ..gauge::Gauge::LOW_SIDE
+            },
+            vacuum: atmosphere.as_pa(),
+            centre: rigged.centre_hose.index(),
+            recoverer: rigged.recovery_machine.map(|joint| Recoverer { joint, stop: None }),
             gauges: hoses.map(|hose| Gauge { hose, pascal: atmosphere.as_pa() }).collect(),
             faults: Faults::default(),
             around: stage
@@ -184,6 +224,7 @@ impl Controls {
         for gauge in &mut self.gauges {
             gauge.pascal = moment.evals.get(gauge.hose.index()).map_or(gauge.pascal, |eval| eval.p);
         }
+        self.vacuum = moment.evals.get(self.centre).map_or(self.vacuum, |eval| eval.p);
     }
 
     /// How long a step may be for what follows it here, s.
@@ -255,7 +296,8 @@ impl Controls {
         for (at, cell) in cells.iter_mut().enumerate() {
             if let Some(coil) = &mut cell.coil {
                 coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
-                self.faults.on_coil(at, coil, &mut cell.inner);
+                coil.glide = if self.running { GLIDE } else { 0.0 };
+                self.faults.on_coil(at, coil);
             }
         }
     }
@@ -273,6 +315,10 @@ impl Controls {
                     machine.speed = f64::from(u8::from(on));
                     self.running |= machine.speed > 0.0;
                     self.faults.on_machine(id, machine);
+                }
+                (JointKind::RecoveryMachine, Law::Recovery { speed, .. }) => {
+                    let stopped = self.recoverer.is_some_and(|one| one.joint == id && one.stop.is_some());
+                    *speed = f64::from(u8::from(state.lineup.is_active(id) && !stopped));
                 }
                 (JointKind::Metering(kind), Law::Passage(passage)) => {
                     if let Some(meter) = self.meters.iter().find(|meter| meter.joint == id) {
@@ -326,6 +372,7 @@ impl Controls {
         self.turn_stems(stage, state, dt);
         self.follow_superheat(stage, network, moment, dt);
         let mut changed = self.watch(stage, network, moment, state, dt);
+        changed |= self.recover(network, moment, state);
         changed |= self.warm_rooms(stage, network, moment, dt);
         self.on_links(stage, &mut network.links, state);
         changed
@@ -354,12 +401,16 @@ impl Controls {
         for meter in &mut self.meters {
             let Some(at) = meter.evaporator else { continue };
             let out = outlet(network, moment, at);
-            meter.bulb += (out - meter.bulb) * lag(BULB);
-            let saturated = stage.medium.phases(moment.evals[at].p_r.max(1e3)).t_v;
-            let superheat = meter.bulb - saturated + self.faults.bulb(meter.joint);
+            meter.bulb += (out - meter.bulb) * lag(VALVE.bulb_s);
+            let p = moment.evals[at].p_r.max(1e3);
             let wanted = match meter.kind {
                 Metering::Electronic if !running => 0.0,
-                _ => ((superheat - STATIC) / STROKE).clamp(0.0, 1.0),
+                _ => {
+                    let medium = &stage.medium;
+                    let slope = medium.dew_slope(p);
+                    let bulb = medium.dew(meter.bulb + self.faults.bulb(meter.joint));
+                    VALVE.position(bulb, p, slope).0.clamp(0.0, 1.0)
+                }
             };
             meter.opening += (wanted - meter.opening) * lag(STEM);
         }
@@ -382,7 +433,9 @@ impl Controls {
                     None if runs && starter.high.is_some_and(|high| b.p > high) => {
                         starter.trip = Some(Trip::HighPressure)
                     }
-                    Some(Trip::LowPressure) if starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) => {
+                    Some(Trip::LowPressure)
+                        if starter.stood > REST && starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) =>
+                    {
                         starter.trip = None
                     }
                     _ => {}
@@ -393,19 +446,41 @@ impl Controls {
             } else if starter.trip == Some(Trip::Motor) && starter.motor < COOL {
                 starter.trip = None;
             }
-            if starter.slug > SLUG * machine.swept / 25.0 * 1e3 || starter.motor > BURNT {
+            if starter.slug > SLUG * machine.swept() / 25.0 * 1e3 || starter.motor > BURNT {
                 starter.trip = Some(Trip::Broken);
             }
+            starter.stood = if runs { 0.0 } else { starter.stood + dt };
             changed |= before != starter.trip;
         }
         changed
     }
 
-    pub(crate) fn read_gauges(&mut self, moment: &Moment, dt: f64) {
-        let part = 1.0 - libm::exp(-dt / GAUGE);
+    /// A recovery machine stops at its lowest pressure and at its high-pressure control, and starts again; true where it did.
+    fn recover(&mut self, network: &Network, moment: &Moment, state: &State) -> bool {
+        let Some(one) = &mut self.recoverer else { return false };
+        let Some(link) = network.links.get(one.joint.index()) else { return false };
+        let Law::Recovery { machine, .. } = &link.law else { return false };
+        let before = one.stop;
+        let (inlet, outlet) = (moment.evals[link.a.cell].p, moment.evals[link.b.cell].p);
+        one.stop =
+            if state.lineup.is_active(one.joint) { machine.stops(one.stop, inlet, outlet) } else { None };
+        before != one.stop
+    }
+
+    /// Why the recovery machine stands although it was started.
+    pub(crate) fn recovery_stop(&self) -> Option<Stop> {
+        self.recoverer.and_then(|one| one.stop)
+    }
+
+    pub(crate) fn read_gauges(&mut self, moment: &Moment, atmosphere: f64, dt: f64) {
+        let part = |lag: f64| 1.0 - libm::exp(-dt / lag);
         for gauge in &mut self.gauges {
             let Some(eval) = moment.evals.get(gauge.hose.index()) else { continue };
-            gauge.pascal += (eval.p - gauge.pascal) * part;
+            let rest = self.dial.at_rest_pa(eval.p - atmosphere) + atmosphere;
+            gauge.pascal += (rest - gauge.pascal) * part(self.dial.lag_s);
+        }
+        if let Some(eval) = moment.evals.get(self.centre) {
+            self.vacuum += (eval.p - self.vacuum) * part(gauge::MicronGauge::COMMON.lag_s);
         }
     }
 
@@ -432,7 +507,7 @@ impl Starter {
         let design = &stage.plant.design;
         // Half of the cooling is by the gas that passes; in a vacuum it is gone. 35 K above the gas at the design point (common practice).
         let over = self.rated.max(1.0) / 35.0;
-        let gas = 0.75 * over * (flow / (machine.swept * design.suction_density).max(1e-9)).min(1.5);
+        let gas = 0.75 * over * (flow / (machine.swept() * design.suction_density).max(1e-9)).min(1.5);
         let shell = 0.25 * over * (a.rho / design.suction_density).clamp(0.15, 1.0);
         let cooling = gas + shell;
         // 600 J/K for each kilowatt of capacity in winding and iron.

@@ -4,6 +4,7 @@ use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKin
 use stemwise_units::Power;
 
 use crate::engine::medium::Medium;
+use crate::equipment::compressor::{Displacement, work_of};
 
 /// Something that isn't in the file and was taken by a rule.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,14 +47,15 @@ pub(crate) struct Design {
     pub(crate) approach_warm: f64,
     pub(crate) cp_v: f64,
     pub(crate) cp_l: f64,
+    /// The dew point above the mean evaporating temperature and the bubble point below the mean condensing temperature, K; 0 for a pure refrigerant.
+    pub(crate) dew_above: f64,
+    pub(crate) bubble_below: f64,
 }
 
 /// Superheat at the evaporator's outlet and subcooling at the condenser's, K (common practice).
 pub(crate) const SUPERHEAT: f64 = 6.0;
 pub(crate) const SUBCOOLING: f64 = 4.0;
-/// A compressor's clearance over its swept volume, its isentropic efficiency to the shaft, its motor's (common practice for small semi-hermetics).
-pub(crate) const CLEARANCE: f64 = 0.04;
-pub(crate) const EFFICIENCY: f64 = 0.70;
+/// A compressor motor's efficiency (common practice for small semi-hermetics).
 pub(crate) const MOTOR: f64 = 0.86;
 
 fn place(assembly: &Assembly, space: SpaceId) -> f64 {
@@ -88,21 +90,24 @@ impl Design {
         let evaporating = cold.0 - cold.1;
         // Cold surroundings would leave no pressure to work with.
         let condensing = (warm.0 + warm.1).max(evaporating + 15.0);
-        let (p_low, p_high) = (medium.saturation(evaporating), medium.saturation(condensing));
+        let (p_low, p_high) = (medium.middle(evaporating), medium.middle(condensing));
         let (low, high) = (medium.phases(p_low), medium.phases(p_high));
-        let superheat = SUPERHEAT.min(0.8 * cold.1);
-        let suction_t = evaporating + superheat;
-        let h_in = high.h_l - high.cp_l * SUBCOOLING.min(0.5 * warm.1);
+        // A glide never takes the whole approach.
+        let dew_above = (low.t_v - evaporating).clamp(0.0, 0.7 * cold.1);
+        let bubble_below = (condensing - high.t_l).clamp(0.0, 0.7 * warm.1);
+        let superheat = SUPERHEAT.min(0.8 * (cold.1 - dew_above));
+        let suction_t = low.t_v + superheat;
+        let h_in = high.h_l - high.cp_l * SUBCOOLING.min(0.5 * (warm.1 - bubble_below));
         let effect = low.h_v + low.cp_v * superheat - h_in;
         let flow = capacity / effect;
         let suction_density = medium.at_pressure(p_low, suction_t).map_or(low.rho_v, |(rho, _)| rho);
         let ratio = p_high / p_low;
         let kappa = low.kappa;
-        let exponent = (kappa - 1.0) / kappa;
-        let ideal = p_low / suction_density / exponent * (libm::pow(ratio, exponent) - 1.0);
+        let ideal = work_of(p_low, suction_density, kappa, ratio);
         let real = medium.isentropic_work(p_low, suction_t, p_high).unwrap_or(ideal);
-        let filling = 0.96 * (1.0 - CLEARANCE * (libm::pow(ratio, 1.0 / kappa) - 1.0));
-        let shaft = flow * real / EFFICIENCY;
+        let machine = Displacement::piston(1.0);
+        let swept = flow / (suction_density * machine.volumetric(ratio, kappa).0);
+        let shaft = flow * real * (1.0 + machine.proportional_loss) + machine.friction_pa * swept;
         let discharge_density = high.rho_v * 0.85;
         Self {
             capacity,
@@ -114,7 +119,7 @@ impl Design {
             suction_density,
             discharge_density,
             liquid_density: high.rho_l,
-            swept: flow / (suction_density * filling),
+            swept,
             kappa,
             work: real / ideal,
             rejected: capacity + shaft / MOTOR,
@@ -122,6 +127,8 @@ impl Design {
             approach_warm: warm.1,
             cp_v: low.cp_v,
             cp_l: high.cp_l,
+            dew_above,
+            bubble_below,
         }
     }
 

@@ -111,7 +111,7 @@ impl Faults {
         self.list.push(fault);
     }
 
-    pub(crate) fn on_coil(&self, at: usize, coil: &mut Coil, inner: &mut f64) {
+    pub(crate) fn on_coil(&self, at: usize, coil: &mut Coil) {
         for fault in &self.list {
             match fault {
                 Fault::Fouled { space, part } | Fault::Frosted { space, part } if space.index() == at => {
@@ -123,7 +123,6 @@ impl Faults {
                 _ => {}
             }
         }
-        let _ = inner;
     }
 
     pub(crate) fn on_machine(&self, id: JointId, machine: &mut Machine) {
@@ -132,7 +131,8 @@ impl Faults {
                 && *joint == id
             {
                 machine.valves *= 1.0 - part.clamp(0.0, 0.95);
-                machine.leak = machine.leak.max(2e-7 * (machine.swept * 1e3).max(0.1)) * (1.0 + 20.0 * part);
+                machine.leak =
+                    machine.leak.max(2e-7 * (machine.swept() * 1e3).max(0.1)) * (1.0 + 20.0 * part);
             }
         }
     }

@@ -16,7 +16,7 @@ mod task;
 mod view;
 
 pub use balance::{Balance, CoilBalance, running_balance};
-pub use carry::{Ran, Shown};
+pub use carry::{Fit, Ran, Shown};
 pub use control::{Gauge, Room, Trip};
 pub use design::Assumed;
 pub use engine::medium::Medium;

@@ -8,10 +8,13 @@ use stemwise_circuit::{
 };
 use stemwise_service::State;
 
-use crate::design::{Assumed, CLEARANCE, Design, EFFICIENCY, MOTOR, SUBCOOLING, SUPERHEAT, share};
+use crate::design::{Assumed, Design, MOTOR, SUBCOOLING, SUPERHEAT, share};
 use crate::engine::block::{Pattern, System};
 use crate::engine::medium::Medium;
 use crate::engine::network::{Cell, Coil, Cooled, Draw, Gate, Law, Link, LinkEnd, Machine, Passage};
+use crate::equipment::compressor::Displacement;
+use crate::equipment::recovery::RecoveryMachine;
+use crate::equipment::vacuum::{Rarefied, VacuumPump};
 
 /// Tubing, vessel or coil as the links see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -89,6 +92,16 @@ impl Plant {
             shares: shares(assembly),
         };
         plant.assume(assembly);
+        if medium.is_blend() {
+            let phases = medium.phases(plant.design.p_low);
+            plant.assumed.push(Assumed {
+                what: medium.substance().name(),
+                property: "one composition everywhere, with the glide at the evaporating pressure,",
+                value: phases.t_v - phases.t_l,
+                unit: "K",
+                rule: "no component leaves before another; what a leak, or charging as vapour, does to a blend is worked out as its shift",
+            });
+        }
         plant
     }
 
@@ -205,12 +218,15 @@ impl Plant {
         cell.inner = over_all / 0.2;
         // 3 kg of copper and aluminium for each kilowatt.
         cell.wall = 3.0 * 500.0 * 1e-3 * duty;
-        let (cold, far) = if condenses {
-            (approach - SUBCOOLING.min(0.5 * approach), 1.0)
+        // Superheat begins at the dew point, subcooling at the bubble point.
+        let (from, change, far) = if condenses {
+            let from = approach - design.bubble_below;
+            (from, SUBCOOLING.min(0.5 * from), 1.0)
         } else {
-            (approach - SUPERHEAT.min(0.8 * approach), libm::exp(-1.0 / 0.68))
+            let from = approach - design.dew_above;
+            (from, SUPERHEAT.min(0.8 * from), libm::exp(-1.0 / 0.68))
         };
-        let units = libm::log(approach / cold) / far;
+        let units = libm::log(from / (from - change)) / far;
         cell.coil = Some(Coil {
             condenses,
             wet,
@@ -218,6 +234,7 @@ impl Plant {
             cp_v: design.cp_v,
             cp_l: design.cp_l,
             fan: if fans { 1.0 } else { 0.1 },
+            glide: 0.0,
         });
     }
 
@@ -273,11 +290,13 @@ impl Plant {
         // Darcy's factor 0.025: turbulent flow in drawn tube.
         let losses = loss + 0.025 * (part(one) * ratio(one) + part(other) * ratio(other));
         let laminar = 128.0 / PI * 0.5 * (one.length / fourth(one.bore) + other.length / fourth(other.bore));
-        let long = 0.75 * (part(one) * ratio(one).sqrt() + part(other) * ratio(other).sqrt());
+        // Molecules pass a tube by the cube of its bore over its length.
+        let square = |shape: Shape| (bore / shape.bore) * (bore / shape.bore);
+        let length_m = bore * (part(one) * square(one) + part(other) * square(other));
         Passage {
             area: area / losses.sqrt(),
             laminar,
-            molecular: area / (1.0 + long),
+            rarefied: Some(Rarefied::Tube { bore_m: bore, length_m }),
             open: 1.0,
             back: 1.0,
             gate: Gate::Free,
@@ -306,17 +325,13 @@ impl Plant {
                 Law::Compressor(self.machine(assembly, id, found, lineup.is_active(id)))
             }
             JointKind::RecoveryMachine => Law::Recovery {
-                // A small twin-cylinder machine: 4.2 m³/h swept, 2.5 kg/min of liquid, down to 0.25 bar (common practice).
-                swept: 4.2 / 3600.0,
-                liquid: 2.5 / 60.0,
+                machine: RecoveryMachine::PORTABLE,
                 cooled: self.cooled,
                 speed: f64::from(u8::from(lineup.is_active(id))),
-                lowest: 0.25e5,
             },
+            // 5 cfm (142 L/min; common practice).
             JointKind::VacuumPump => Law::Vacuum {
-                // 5 cfm (142 L/min), ultimate 15 micron (common practice).
-                swept: 5.0 * 4.719_474e-4,
-                ultimate: 2.0,
+                pump: VacuumPump::two_stage(5.0 * 4.719_474e-4),
                 speed: f64::from(u8::from(lineup.is_active(id))),
             },
             JointKind::Metering(metering) => Law::Passage(with(self.metering(assembly, id, *metering))),
@@ -344,7 +359,7 @@ impl Plant {
                 Law::Passage(Passage {
                     area: 0.6 * FRAC_PI_4 * bore * bore,
                     laminar: 0.0,
-                    molecular: 0.0,
+                    rarefied: None,
                     open: 1.0,
                     back: 0.0,
                     gate: Gate::Upstream(set, set + lift),
@@ -353,7 +368,7 @@ impl Plant {
             JointKind::NitrogenRegulator => Law::Passage(Passage {
                 area: 4e-6,
                 laminar: 0.0,
-                molecular: 0.0,
+                rarefied: None,
                 open: 0.0,
                 back: 0.0,
                 gate: Gate::Free,
@@ -377,14 +392,11 @@ impl Plant {
         let design = &self.design;
         let swept = design.swept * part;
         Machine {
-            swept,
+            law: Displacement::piston(swept),
             speed: f64::from(u8::from(runs)),
-            clearance: CLEARANCE,
             kappa: design.kappa,
             work: design.work,
-            efficiency: EFFICIENCY,
             motor: MOTOR,
-            idle: 0.04 * (design.rejected - design.capacity) * part,
             in_refrigerant: if found.motor_in_refrigerant { 1.0 } else { 0.0 },
             valves: 1.0,
             // 20 mm² for each litre a second (common practice).
@@ -407,7 +419,7 @@ impl Plant {
         Passage {
             area: exact * factor,
             laminar: 0.0,
-            molecular: exact,
+            rarefied: Some(Rarefied::Aperture { area_m2: exact, hydraulic_diameter_m: exact.sqrt() }),
             open: 1.0,
             back: 1.0,
             gate: Gate::Free,
@@ -433,7 +445,6 @@ impl Plant {
             let opening = 0.7 * FRAC_PI_4 * bore * bore;
             let (one, other) = (1.0 / (passage.area * passage.area), 1.0 / (opening * opening));
             passage.area = 1.0 / (one + other).sqrt();
-            passage.molecular = 1.0 / (1.0 / passage.molecular + 1.0 / opening);
             let draw = match graph.space(space).map(|space| space.kind) {
                 Some(SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::Condenser) => Draw::Top(0.9),
                 Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
@@ -446,7 +457,8 @@ impl Plant {
 
     /// An opening to the atmosphere, m².
     pub(crate) fn opening(&self, space: SpaceId, atmosphere: SpaceId, area: f64) -> Link {
-        let passage = Passage { area, laminar: 0.0, molecular: area, open: 1.0, back: 1.0, gate: Gate::Free };
+        let rarefied = Some(Rarefied::Aperture { area_m2: area, hydraulic_diameter_m: area.sqrt() });
+        let passage = Passage { area, laminar: 0.0, rarefied, open: 1.0, back: 1.0, gate: Gate::Free };
         Link {
             drop: 0.0,
             ..self.link((space, Draw::Mixed), (atmosphere, Draw::Mixed), Law::Passage(passage))
@@ -458,11 +470,11 @@ impl Plant {
 fn cooled(assembly: &Assembly, medium: &Medium) -> Cooled {
     let air = assembly.circuit.places.first().map_or(293.15, |place| place.temperature.value.as_k());
     let t = air + 6.0;
-    let saturation = medium.saturation(t).min(0.9 * medium.critical_pressure);
+    let saturation = medium.bubble(t).min(0.9 * medium.critical_pressure);
     let phases = medium.phases(saturation);
     let (energy, _) = medium.thin_energy(t);
     let vapour = energy + crate::engine::medium::GAS_CONSTANT / medium.molar_mass * t;
-    Cooled { air, saturation, vapour: vapour.min(phases.h_v), liquid: phases.h_l }
+    Cooled { air, saturation, vapour: vapour.min(phases.h_v), liquid: phases.h_l, exponent: phases.kappa }
 }
 
 fn shape(space: &Space, design: &Design, assumed: &mut Vec<Assumed>) -> Shape {

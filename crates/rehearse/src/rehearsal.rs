@@ -451,7 +451,8 @@ impl Rehearsal {
     }
 
     fn observe(&mut self, dt: f64) {
-        self.controls.read_gauges(&self.moment, dt);
+        let atmosphere = self.stage.assembly.circuit.atmosphere.as_pa();
+        self.controls.read_gauges(&self.moment, atmosphere, dt);
         self.curves.take(self.seconds, &self.controls.gauges);
     }
 
@@ -473,6 +474,10 @@ impl Rehearsal {
         }
         let away = |at: usize| self.moment.amounts.get(at).map_or(0.0, |amounts| amounts[0]);
         state.left.lost_kg += away(atmosphere);
+        if let Some(cylinder) = self.stage.assembly.rigged.cylinder {
+            let before = self.state.held(cylinder).map_or(0.0, |held| held.refrigerant.as_kg());
+            state.left.recovered_kg += away(cylinder.index()) - before;
+        }
         let supply = self.stage.plant.supply;
         state.left.new_kg -= away(supply);
         state.left.charged_kg -= away(supply);
@@ -542,12 +547,14 @@ fn outside(p: f64, t: f64) -> Eval {
         h_v: h,
         w: [1.0, 0.0, 0.0],
         p_r: 0.0,
+        t_l: t,
+        t_v: t,
     }
 }
 
 /// A full cylinder of refrigerant at the temperature of its surroundings.
 fn full_cylinder(medium: &Medium, t: f64) -> Eval {
-    let p = medium.saturation(t).min(0.9 * medium.critical_pressure);
+    let p = medium.bubble(t).min(0.9 * medium.critical_pressure);
     let phases = medium.phases(p);
     Eval {
         t: phases.t_l,
@@ -562,5 +569,7 @@ fn full_cylinder(medium: &Medium, t: f64) -> Eval {
         h_v: phases.h_v,
         w: [0.0; 3],
         p_r: p,
+        t_l: phases.t_l,
+        t_v: phases.t_v,
     }
 }

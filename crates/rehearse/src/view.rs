@@ -7,6 +7,8 @@ use stemwise_units::{Mass, Power, Pressure, Temperature, TemperatureDifference};
 use crate::control::{Trip, outlet};
 use crate::engine::cell::{AIR, NITROGEN, WATER};
 use crate::engine::network::{Law, stream};
+use crate::equipment::gauge::MicronGauge;
+use crate::equipment::recovery::Stop;
 use crate::rehearsal::Rehearsal;
 
 /// A space at a moment.
@@ -52,7 +54,7 @@ pub struct CompressorView {
     pub trip: Option<Trip>,
     /// Electric power.
     pub power: Power,
-    /// Superheat of what it draws in; none where nothing of the kind can be said (no refrigerant, or liquid).
+    /// Superheat of what it draws in, above the dew point; none where nothing of the kind can be said (no refrigerant, or liquid).
     pub superheat: Option<TemperatureDifference>,
     /// Temperature of its discharge.
     pub discharge: Temperature,
@@ -69,7 +71,7 @@ pub struct MeteringView {
     pub opening: f64,
     /// Temperature of its bulb.
     pub bulb: Temperature,
-    /// Superheat at its evaporator's outlet.
+    /// Superheat at its evaporator's outlet, above the dew point.
     pub superheat: Option<TemperatureDifference>,
 }
 
@@ -120,8 +122,6 @@ pub struct Clock {
 
 /// Clocks beyond this are not worth a word, s.
 const FAR: f64 = 3600.0;
-/// A manifold gauge's error: 1 % of its range (class 1.0 of EN 837-1).
-const CLASS: f64 = 0.01;
 
 impl Rehearsal {
     /// A space at this moment.
@@ -203,7 +203,7 @@ impl Rehearsal {
         })
     }
 
-    /// Subcooling at a condenser's or receiver's outlet by its pressure and temperature; none where there is no liquid.
+    /// Subcooling at a condenser's or receiver's outlet, below the bubble point at its pressure; none where there is no liquid.
     pub fn subcooling(&self, space: SpaceId) -> Option<TemperatureDifference> {
         let at = space.index();
         let eval = self.moment.evals.get(at)?;
@@ -213,27 +213,36 @@ impl Rehearsal {
 
     /// The gauges of the rig, with their lag and error.
     pub fn gauges(&self) -> Vec<GaugeView> {
-        let range = self.assembly().rig.gauge_range.as_pa();
+        let (dial, error) = (&self.controls.dial, self.gauge_error());
         let atmosphere = self.assembly().circuit.atmosphere.as_pa();
         let view = |gauge: &crate::control::Gauge| {
-            let shows = gauge.pascal.clamp(0.0, range);
-            let error = CLASS * (range - atmosphere);
+            let beyond = gauge.pascal - atmosphere > dial.highest_pa;
+            let shows = gauge.pascal.clamp(0.0, dial.highest_pa + atmosphere);
             Some(GaugeView {
                 hose: gauge.hose,
                 shows: Pressure::from_pa(shows),
                 low: Pressure::from_pa((shows - error).max(0.0)),
                 high: Pressure::from_pa(shows + error),
-                beyond: gauge.pascal > range,
+                beyond,
             })
         };
         self.controls.gauges.iter().filter_map(view).collect()
     }
 
-    /// What the micron gauge on the centre hose shows.
+    /// What a gauge of the manifold may be off by, Pa.
+    pub(crate) fn gauge_error(&self) -> f64 {
+        self.controls.dial.permitted_pa()
+    }
+
+    /// What the vacuum gauge on the centre hose shows, with its lag; where it is beyond its range, what is there.
     pub fn micron_gauge(&self) -> Pressure {
-        let centre = self.assembly().rigged.centre_hose;
-        let shown = self.controls.gauges.iter().find(|gauge| gauge.hose == centre);
-        Pressure::from_pa(shown.map_or(0.0, |gauge| gauge.pascal))
+        let shown = self.controls.vacuum;
+        Pressure::from_pa(MicronGauge::COMMON.reading_pa(shown).unwrap_or(shown))
+    }
+
+    /// Why the recovery machine stands although it was started.
+    pub fn recovery_stop(&self) -> Option<Stop> {
+        self.controls.recovery_stop()
     }
 
     /// Whether a stem is still being turned.

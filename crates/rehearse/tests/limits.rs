@@ -67,5 +67,33 @@ fn a_pump_down_ends_as_settled() {
     let psig = (here.bar("compressor") - here.assembly.circuit.atmosphere.as_bar()) * 14.5038;
     assert!((-0.5..14.0).contains(&psig), "{psig} psig");
     let statistics = here.now.statistics();
-    assert!(statistics.steps < 9000 && statistics.rejected < 2500, "{statistics:?}");
+    assert!(
+        statistics.steps < 1000 && statistics.rejected < 60 && statistics.rounds < 3500,
+        "{statistics:?}"
+    );
+}
+
+/// What hours of running and of recovery cost in steps and rounds: a little more than was found.
+#[test]
+fn what_steps_cost_stays() {
+    let most = |here: &support::Bench, steps: u64, rounds: u64| {
+        let statistics = here.now.statistics();
+        println!("{statistics:?}");
+        assert!(statistics.steps < steps && statistics.rounds < rounds, "{statistics:?}");
+        here.kept();
+    };
+    let mut running = bench("walk-in-cooler", true);
+    running.now.advance(3600.0);
+    most(&running, 1600, 2400);
+    let mut recovery = bench("walk-in-cooler", false);
+    let rigged = recovery.assembly.rigged.clone();
+    recovery.act(Action::AttachHose { hose: rigged.low_hose, port: recovery.port("drier-port") });
+    recovery.turn("low-hand-valve", Position::Open);
+    recovery.act(Action::Start(rigged.recovery_machine.unwrap()));
+    recovery.now.advance(3600.0);
+    most(&recovery, 1500, 4000);
+    let mut rack = bench("rack", true);
+    rack.now.advance(600.0);
+    // Its drier is on the brink of flashing.
+    most(&rack, 700, 3600);
 }

@@ -1,46 +1,67 @@
-//! Planned procedures run in motion to their end.
-#![allow(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "a test stops at the first surprise and says where it was"
-)]
+//! Planned procedures run in motion to their end, with what every gauge shows beside what the plan expects.
 
 mod support;
 
-use stemwise_rehearse::Ran;
-use stemwise_service::plan::plan;
-use stemwise_service::{State, find_job};
+use support::{Carried, procedure};
 
-/// Plans a job on an example and runs it; how many readings there were and how many came as expected.
-fn check(example: &str, said: &str) -> (Vec<Ran>, usize, usize) {
-    let mut here = support::bench(example, true);
-    let job = find_job(&here.assembly.circuit, said).unwrap();
-    let planned = plan(&here.assembly, &here.refrigerant, &job).unwrap();
-    let begin = State::begin(&here.assembly, &here.refrigerant, &here.stops, Some(&planned.best.job), true);
-    let (assembly, refrigerant, stops) = (here.assembly, here.refrigerant, here.stops);
-    here = support::from(assembly, refrigerant, stops, &begin.state);
-    let ran = here.now.run_steps(&planned.best.steps, &stops);
-    assert_eq!(ran.len(), planned.best.steps.len(), "{:?}", ran.last());
-    let (mut all, mut fine) = (0, 0);
-    for (step, one) in planned.best.steps.iter().zip(&ran) {
-        for shown in &one.shown {
-            all += 1;
-            fine += usize::from(shown.as_expected());
-            if !shown.as_expected() {
-                println!("{:?}: {:?}", step.doing, shown);
-            }
-        }
-        println!("{:8.0} s {:?} gave up {}", one.to, step.doing, one.gave_up);
+/// To the end, with what the plan has recovered and charged within 3 % of the charge (what stays in hoses and as vapour is warmer or colder than at rest), and
+/// no more steps than that.
+fn ends(carried: &Carried, readings: usize, steps: u64) {
+    assert!(carried.gave_up.is_empty(), "{:?}", carried.gave_up);
+    assert!(carried.expected + carried.on_the_way >= readings, "too few readings to tell");
+    let left = carried.here.now.state().left;
+    let whole = carried.here.assembly.circuit.charge.value.as_kg();
+    for (done, planned) in [left.recovered_kg, left.charged_kg].into_iter().zip(carried.planned) {
+        assert!((done - planned).abs() < 0.03 * whole, "{done} kg, planned {planned} kg");
     }
-    println!("{fine} of {all} readings as planned; {:?}", here.now.statistics());
-    here.kept();
-    (ran, all, fine)
+    let statistics = carried.here.now.statistics();
+    assert!(statistics.steps < steps && statistics.rejected < steps / 5, "{statistics:?}");
+}
+
+/// And with every reading as expected or on its way.
+fn ends_as_planned(example: &str, said: &str, readings: usize, steps: u64) {
+    let carried = procedure(example, said, true);
+    ends(&carried, readings, steps);
+    assert!(carried.off.is_empty(), "{:#?}", carried.off);
+    assert!(carried.expected * 4 >= readings * 3, "{} of {readings}", carried.expected);
 }
 
 #[test]
-#[ignore = "does not end within its time yet"]
-fn replace_the_drier() {
-    let (ran, all, fine) = check("walk-in-cooler", "replace the drier");
-    assert!(ran.iter().all(|one| !one.gave_up));
-    assert!(all > 5 && fine * 10 >= all * 8, "{fine} of {all}");
+fn a_walk_in_cooler_is_pumped_down() {
+    ends_as_planned("walk-in-cooler", "pump down", 16, 3000);
+}
+
+#[test]
+fn a_walk_in_coolers_drier_is_replaced() {
+    ends_as_planned("walk-in-cooler", "replace the drier", 44, 8000);
+}
+
+#[test]
+fn a_walk_in_cooler_is_emptied() {
+    ends_as_planned("walk-in-cooler", "recover all", 16, 6000);
+}
+
+#[test]
+fn a_split_unit_is_pumped_down() {
+    ends_as_planned("split-air-conditioner", "pump down", 14, 2500);
+}
+
+#[test]
+fn a_split_unit_is_emptied() {
+    ends_as_planned("split-air-conditioner", "recover all", 12, 3000);
+}
+
+#[test]
+fn a_split_unit_is_evacuated() {
+    ends_as_planned("split-air-conditioner", "evacuate", 10, 2500);
+}
+
+/// As its file has it, the compressor's valves let the low side rise while the drier is out: about 1 bar an hour, which the plan doesn't know.
+#[test]
+fn a_leaking_compressor_raises_the_low_side() {
+    let carried = procedure("walk-in-cooler", "replace the drier", false);
+    ends(&carried, 30, 8000);
+    let port = format!("{:?}", carried.here.port("suction-valve-port"));
+    let behind = carried.off.iter().filter(|off| off.contains(&port)).count();
+    assert!(behind > 0, "{:#?}", carried.off);
 }

@@ -113,7 +113,7 @@ fn published_signs() {
     let mut others = Vec::new();
     for (name, found, signs) in &cases {
         for (at, ((now, was), sign)) in features(found).iter().zip(features(&well)).zip(signs).enumerate() {
-            if (now - was).signum() != f64::from(*sign) {
+            if (now - was) * f64::from(*sign) <= 0.0 {
                 others.push((*name, at, now - was));
             }
         }

@@ -375,6 +375,10 @@ function __wbg_get_imports() {
                 wasm.__wbindgen_free(deferred0_0, deferred0_1, 1);
             }
         },
+        __wbg_fetch_c30fc2ed77d76a76: function(arg0, arg1, arg2) {
+            const ret = arg0.fetch(getStringFromWasm0(arg1, arg2));
+            return ret;
+        },
         __wbg_files_d7e65f35a3acc89f: function(arg0) {
             const ret = arg0.files;
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
@@ -649,7 +653,7 @@ function __wbg_get_imports() {
                     const a = state0.a;
                     state0.a = 0;
                     try {
-                        return wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined_______true_(a, state0.b, arg0, arg1);
+                        return wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function__js_sys_785ffec6aaa6e12f___Function______true_(a, state0.b, arg0, arg1);
                     } finally {
                         state0.a = a;
                     }
@@ -679,7 +683,7 @@ function __wbg_get_imports() {
                     const a = state0.a;
                     state0.a = 0;
                     try {
-                        return wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined_______true_(a, state0.b, arg0, arg1);
+                        return wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined_______true_(a, state0.b, arg0, arg1);
                     } finally {
                         state0.a = a;
                     }
@@ -720,6 +724,10 @@ function __wbg_get_imports() {
         },
         __wbg_of_e7ea0fcd535c1444: function(arg0, arg1) {
             const ret = Array.of(arg0, arg1);
+            return ret;
+        },
+        __wbg_ok_670a05555db5f713: function(arg0) {
+            const ret = arg0.ok;
             return ret;
         },
         __wbg_open_0b7832f51fde5a5f: function() { return handleError(function (arg0, arg1, arg2, arg3) {
@@ -815,6 +823,10 @@ function __wbg_get_imports() {
         __wbg_remove_b28d816f9e896ff9: function(arg0) {
             arg0.remove();
         },
+        __wbg_requestAnimationFrame_9ba49d36a19ca83c: function() { return handleError(function (arg0, arg1) {
+            const ret = arg0.requestAnimationFrame(arg1);
+            return ret;
+        }, arguments); },
         __wbg_requestFullscreen_beaad5c2d16558f3: function() { return handleError(function (arg0) {
             arg0.requestFullscreen();
         }, arguments); },
@@ -832,8 +844,29 @@ function __wbg_get_imports() {
         __wbg_revokeObjectURL_52940372bc4245cf: function() { return handleError(function (arg0, arg1) {
             URL.revokeObjectURL(getStringFromWasm0(arg0, arg1));
         }, arguments); },
+        __wbg_run_5d165842aa3f43db: function(arg0, arg1, arg2) {
+            try {
+                var state0 = {a: arg1, b: arg2};
+                var cb0 = () => {
+                    const a = state0.a;
+                    state0.a = 0;
+                    try {
+                        return wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___bool__true_(a, state0.b, );
+                    } finally {
+                        state0.a = a;
+                    }
+                };
+                const ret = arg0.run(cb0);
+                return ret;
+            } finally {
+                state0.a = 0;
+            }
+        },
         __wbg_scrollIntoView_2d57abe5fc53ada3: function(arg0, arg1) {
             arg0.scrollIntoView(arg1);
+        },
+        __wbg_scrollIntoView_e87dbe8c70be0efb: function(arg0) {
+            arg0.scrollIntoView();
         },
         __wbg_serviceWorker_6aeb3dec6ba652c0: function(arg0) {
             const ret = arg0.serviceWorker;
@@ -929,6 +962,10 @@ function __wbg_get_imports() {
             getDataViewMemory0().setInt32((arg0 >>> 0) + 4 * 1, len1, true);
             getDataViewMemory0().setInt32((arg0 >>> 0) + 4 * 0, ptr1, true);
         },
+        __wbg_static_accessor_CREATE_TASK_45d716e1f7bbe15f: function() {
+            const ret = typeof console === 'undefined' ? undefined : console?.createTask;
+            return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
+        },
         __wbg_static_accessor_GLOBAL_THIS_003ee833af9699fc: function() {
             const ret = typeof globalThis === 'undefined' ? undefined : globalThis;
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
@@ -944,6 +981,10 @@ function __wbg_get_imports() {
         __wbg_static_accessor_WINDOW_b5e0810bfecb7feb: function() {
             const ret = typeof window === 'undefined' ? undefined : window;
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
+        },
+        __wbg_status_cb85b6c8d1769fa1: function(arg0) {
+            const ret = arg0.status;
+            return ret;
         },
         __wbg_storage_0cfb7cf2661c6520: function(arg0) {
             const ret = arg0.storage;
@@ -964,6 +1005,10 @@ function __wbg_get_imports() {
             const ret = arg0.text();
             return ret;
         },
+        __wbg_text_5240eb2c41de8292: function() { return handleError(function (arg0) {
+            const ret = arg0.text();
+            return ret;
+        }, arguments); },
         __wbg_then_656f253a5dd7d8ea: function(arg0, arg1, arg2) {
             const ret = arg0.then(arg1, arg2);
             return ret;
@@ -998,49 +1043,55 @@ function __wbg_get_imports() {
             const ret = arg0.view;
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
         },
+        __wbg_warn_0989df88f826aef6: function(arg0, arg1, arg2) {
+            console.warn(arg0, arg1, arg2);
+        },
+        __wbg_warn_228ff2257384d295: function(arg0) {
+            console.warn(arg0);
+        },
         __wbindgen_generic_0000000000000001: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 2772, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 4504, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000002: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 2814, ret: Result(Unit), inner_ret: Some(Result(Unit)) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue__core_aae44c7bacc85dd0___result__Result_____wasm_bindgen_671422ebdebd3372___JsError___true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 4614, ret: Result(Unit), inner_ret: Some(Result(Unit)) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue__core_8a0ca3dd717aacd4___result__Result_____wasm_bindgen_466cfa7dd8d2db6d___JsError___true_);
             return ret;
         },
         __wbindgen_generic_0000000000000003: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2693, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_Event__Event______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 4349, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000004: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2766, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 4461, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__1_);
             return ret;
         },
         __wbindgen_generic_0000000000000005: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 2772, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__17);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 4506, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__2_);
             return ret;
         },
         __wbindgen_generic_0000000000000006: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("IDBVersionChangeEvent")], shim_idx: 2, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("IDBVersionChangeEvent")], shim_idx: 2340, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000007: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("MessageEvent")], shim_idx: 2766, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true__19);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("MessageEvent")], shim_idx: 4459, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_MessageEvent__MessageEvent______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000008: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 2769, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 4463, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000009: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 2775, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true__1_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 4508, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true__1_);
             return ret;
         },
         __wbindgen_generic_000000000000000a: function(arg0) {
@@ -1068,47 +1119,56 @@ function __wbg_get_imports() {
     };
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true_(arg0, arg1) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true_(arg0, arg1);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true_(arg0, arg1) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true_(arg0, arg1);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true__1_(arg0, arg1) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke_______true__1_(arg0, arg1);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true__1_(arg0, arg1) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true__1_(arg0, arg1);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true_(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___bool__true_(arg0, arg1) {
+    const ret = wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___bool__true_(arg0, arg1);
+    return ret !== 0;
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_Event__Event______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_Event__Event______true_(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__17(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue______true__17(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__1_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__1_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__2_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__2_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true__19(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___web_sys_7f6dc96938171893___features__gen_CloseEvent__CloseEvent______true__19(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue__core_aae44c7bacc85dd0___result__Result_____wasm_bindgen_671422ebdebd3372___JsError___true_(arg0, arg1, arg2) {
-    const ret = wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___wasm_bindgen_671422ebdebd3372___JsValue__core_aae44c7bacc85dd0___result__Result_____wasm_bindgen_671422ebdebd3372___JsError___true_(arg0, arg1, arg2);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_MessageEvent__MessageEvent______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_MessageEvent__MessageEvent______true_(arg0, arg1, arg2);
+}
+
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue__core_8a0ca3dd717aacd4___result__Result_____wasm_bindgen_466cfa7dd8d2db6d___JsError___true_(arg0, arg1, arg2) {
+    const ret = wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue__core_8a0ca3dd717aacd4___result__Result_____wasm_bindgen_466cfa7dd8d2db6d___JsError___true_(arg0, arg1, arg2);
     if (ret[1]) {
         throw takeFromExternrefTable0(ret[0]);
     }
 }
 
-function wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined_______true_(arg0, arg1, arg2, arg3) {
-    wasm.wasm_bindgen_671422ebdebd3372___convert__closures_____invoke___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined___js_sys_67e6ab831a47526e___Function_fn_wasm_bindgen_671422ebdebd3372___JsValue_____wasm_bindgen_671422ebdebd3372___sys__Undefined_______true_(arg0, arg1, arg2, arg3);
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function__js_sys_785ffec6aaa6e12f___Function______true_(arg0, arg1, arg2, arg3) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function__js_sys_785ffec6aaa6e12f___Function______true_(arg0, arg1, arg2, arg3);
+}
+
+function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined_______true_(arg0, arg1, arg2, arg3) {
+    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined_______true_(arg0, arg1, arg2, arg3);
 }
 
 

@@ -6,6 +6,7 @@ use std::io::Write as _;
 use std::path::Path;
 use std::sync::OnceLock;
 
+use brotli_decompressor::BrotliDecompress;
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use rust_embed::RustEmbed;
@@ -16,17 +17,39 @@ use crate::Error;
 #[folder = "bundle/"]
 struct Bundle;
 
-/// A file by its name.
-pub(crate) fn get(name: &str) -> Option<Vec<u8>> {
+/// What the name of a file ends in that lies packed in the bundle (RFC 7932).
+const PACKED: &str = ".br";
+
+fn stored(name: &str) -> Option<Vec<u8>> {
     Bundle::get(name).map(|file| match file.data {
         Cow::Borrowed(bytes) => bytes.to_vec(),
         Cow::Owned(bytes) => bytes,
     })
 }
 
-/// A file made smaller, for a browser that unpacks it; none where that gains little. Made once.
-pub(crate) fn packed(name: &str) -> Option<Vec<u8>> {
-    static PACKED: OnceLock<BTreeMap<String, Vec<u8>>> = OnceLock::new();
+/// A file by its name.
+pub(crate) fn get(name: &str) -> Option<Vec<u8>> {
+    stored(name).or_else(|| {
+        let mut unpacked = Vec::new();
+        // The bundle's own check has compared the packed bytes with their hash.
+        BrotliDecompress(&mut stored(&format!("{name}{PACKED}"))?.as_slice(), &mut unpacked).ok()?;
+        Some(unpacked)
+    })
+}
+
+/// A file made smaller, and by which coding, for a browser that unpacks it; none where that gains little.
+pub(crate) fn packed(name: &str, takes: impl Fn(&str) -> bool) -> Option<(&'static str, Vec<u8>)> {
+    if takes("br")
+        && let Some(packed) = stored(&format!("{name}{PACKED}"))
+    {
+        return Some(("br", packed));
+    }
+    if takes("gzip") { Some(("gzip", gzipped(name)?)) } else { None }
+}
+
+/// Made once: browsers take no other coding over plain http.
+fn gzipped(name: &str) -> Option<Vec<u8>> {
+    static GZIPPED: OnceLock<BTreeMap<String, Vec<u8>>> = OnceLock::new();
     let pack = || {
         let all = names().into_iter().filter_map(|name| {
             let bytes = get(&name)?;
@@ -37,12 +60,12 @@ pub(crate) fn packed(name: &str) -> Option<Vec<u8>> {
         });
         all.collect()
     };
-    PACKED.get_or_init(pack).get(name).cloned()
+    GZIPPED.get_or_init(pack).get(name).cloned()
 }
 
 /// The names of all of them.
 pub fn names() -> Vec<String> {
-    Bundle::iter().map(Cow::into_owned).collect()
+    Bundle::iter().map(|name| name.strip_suffix(PACKED).unwrap_or(&name).to_owned()).collect()
 }
 
 /// The media type of a file, by the end of its name.
@@ -52,8 +75,10 @@ pub(crate) fn kind(name: &str) -> &'static str {
         Some("css") => "text/css; charset=utf-8",
         Some("js") => "text/javascript; charset=utf-8",
         Some("json") => "application/json",
+        Some("png") => "image/png",
         Some("svg") => "image/svg+xml",
         Some("wasm") => "application/wasm",
+        Some("toml") => "text/plain; charset=utf-8",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",
     }

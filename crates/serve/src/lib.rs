@@ -127,9 +127,6 @@ async fn tls(certificate: &Path, key: &Path) -> Result<RustlsConfig, Error> {
 async fn file(uri: Uri, asked: HeaderMap) -> Response {
     let path = uri.path().trim_start_matches('/');
     let name = if path.is_empty() { "index.html" } else { path };
-    let Some(bytes) = files::get(name) else {
-        return (StatusCode::NOT_FOUND, "there is no such file in the app\n").into_response();
-    };
     let kind = HeaderValue::from_static(files::kind(name));
     let headers = [
         (header::CONTENT_TYPE, kind),
@@ -138,15 +135,25 @@ async fn file(uri: Uri, asked: HeaderMap) -> Response {
         (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),
         (header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY)),
     ];
-    let unpacks = |value: &HeaderValue| value.to_str().is_ok_and(|value| value.contains("gzip"));
-    let packed =
-        asked.get(header::ACCEPT_ENCODING).filter(|value| unpacks(value)).and_then(|_| files::packed(name));
-    match packed {
-        Some(packed) => {
-            (headers, [(header::CONTENT_ENCODING, "gzip"), (header::VARY, "accept-encoding")], packed)
+    let accepted =
+        asked.get(header::ACCEPT_ENCODING).and_then(|value| value.to_str().ok()).unwrap_or_default();
+    let takes = |coding: &str| {
+        // "br;q=0" refuses it (RFC 9110, 12.5.3).
+        accepted.split(',').any(|one| {
+            let (name, weight) = one.split_once(';').unwrap_or((one, ""));
+            name.trim() == coding && !matches!(weight.trim(), "q=0" | "q=0.0" | "q=0.00" | "q=0.000")
+        })
+    };
+    let vary = (header::VARY, HeaderValue::from_static("accept-encoding"));
+    match files::packed(name, takes) {
+        Some((coding, packed)) => {
+            (headers, [(header::CONTENT_ENCODING, HeaderValue::from_static(coding)), vary], packed)
                 .into_response()
         }
-        None => (headers, bytes).into_response(),
+        None => match files::get(name) {
+            Some(bytes) => (headers, [vary], bytes).into_response(),
+            None => (StatusCode::NOT_FOUND, "there is no such file in the app\n").into_response(),
+        },
     }
 }
 

@@ -3,7 +3,7 @@
 //! Steady and rough: evaporating and condensing temperatures follow from the places and the coils' approaches, the charge from stated
 //! liquid fractions. What the parts with a fixed share leave over is in the receiver, or without one in the condenser.
 
-use stemwise_circuit::{JointId, SpaceId, SpaceKind};
+use stemwise_circuit::{JointId, JointKind, Metering, SpaceId, SpaceKind};
 use stemwise_units::{Mass, Temperature};
 
 use crate::section::Load;
@@ -87,24 +87,60 @@ pub(crate) fn balance(
     total: &Load,
 ) -> Option<Balance> {
     let high = high_side(settler, compressor, spaces);
-    let condensing = coil_temperature(
-        settler,
-        spaces,
-        |space, kind| {
-            high.contains(&space) && matches!(kind, SpaceKind::Condenser | SpaceKind::ReversibleCoil)
-        },
-        1.0,
-    )?;
-    let evaporating = coil_temperature(
-        settler,
-        spaces,
-        |space, kind| {
-            !high.contains(&space) && matches!(kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil)
-        },
-        -1.0,
-    )?;
+    let full = fill(settler, spaces, &high, 1.0, None)?;
+    let feed = feed(settler, spaces, &full, total.refrigerant);
+    let mut parts = if feed < 1.0 {
+        fill(settler, spaces, &high, feed, Some(settler.stop_level(compressor)))?
+    } else {
+        full
+    };
+    share_out(&mut parts, total.refrigerant);
+    Some(Balance { parts })
+}
+
+/// The part of its usual flow that the metering device gets: all of it as long as there is liquid enough for the lines and the coils; through
+/// a fixed opening without a receiver before it, in proportion to the charge (assumed: what is missing is missing before the opening).
+fn feed(settler: &Settler<'_>, spaces: &[SpaceId], full: &[Part], total: f64) -> f64 {
+    let graph = &settler.assembly.graph;
+    let vapour: f64 = full.iter().map(|part| part.vapour).sum();
+    let lines = full.iter().filter(|part| part.order <= 1);
+    let wanted: f64 = lines.map(|part| part.liquid * (part.full - part.vapour)).sum();
+    let fed = ((total - vapour).max(0.0) / wanted.max(1e-30)).min(1.0);
+    let receiver =
+        |&space: &SpaceId| graph.space(space).is_some_and(|found| found.kind == SpaceKind::Receiver);
+    let fixed = graph.joints.iter().any(|joint| {
+        matches!(joint.kind, JointKind::Metering(Metering::Orifice | Metering::Capillary))
+            && spaces.contains(&joint.a)
+    });
+    let charge = settler.assembly.circuit.charge.value.as_kg();
+    if fixed && !spaces.iter().any(receiver) { fed.min(total / charge) } else { fed }
+}
+
+/// The parts with what they hold at a part of the usual flow, liquid not yet shared out. The compressor takes the same volume of vapour always,
+/// so that the suction pressure falls with the flow, as far as where it stops; the condenser is warmer than its air in proportion to the heat.
+fn fill(
+    settler: &Settler<'_>,
+    spaces: &[SpaceId],
+    high: &[SpaceId],
+    feed: f64,
+    stops: Option<f64>,
+) -> Option<Vec<Part>> {
+    let coil = |space: SpaceId, on_high: bool, kind: SpaceKind| {
+        let wanted = if on_high { SpaceKind::Condenser } else { SpaceKind::Evaporator };
+        high.contains(&space) == on_high && (kind == wanted || kind == SpaceKind::ReversibleCoil)
+    };
+    let condensing = coil_temperature(settler, spaces, |space, kind| coil(space, true, kind), feed)?;
+    let usual = coil_temperature(settler, spaces, |space, kind| coil(space, false, kind), -1.0)?;
     let refrigerant = settler.refrigerant;
-    let (hot, cold) = (refrigerant.sat(condensing)?, refrigerant.sat(evaporating)?);
+    let (hot, usual_cold) = (refrigerant.sat(condensing)?, refrigerant.sat(usual)?);
+    let (cold, evaporating) = match stops {
+        Some(stop) => {
+            let low = (feed * usual_cold.p).max(stop).min(usual_cold.p);
+            let kelvin = refrigerant.boiling_at(low).unwrap_or(usual);
+            (refrigerant.sat(kelvin).unwrap_or(usual_cold), kelvin)
+        }
+        None => (usual_cold, usual),
+    };
     let subcooled = refrigerant.sat(condensing - SUBCOOLING).unwrap_or(hot);
     let mut parts = Vec::with_capacity(spaces.len());
     for &space in spaces {
@@ -112,42 +148,29 @@ pub(crate) fn balance(
         let volume = found.volume.value.as_m3();
         let is_high = high.contains(&space);
         let (sat, kelvin) = if is_high { (hot, condensing) } else { (cold, evaporating) };
-        let liquid_line = matches!(
-            found.kind,
-            SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::ReversibleLine | SpaceKind::Stub
-        );
-        let (share, order, dense) = match found.kind {
-            _ if is_high && liquid_line && behind_condenser(found.kind) => (1.0, 0, subcooled.liquid),
-            SpaceKind::Evaporator => (EVAPORATOR, 1, sat.liquid),
-            SpaceKind::ReversibleCoil if !is_high => (EVAPORATOR, 1, sat.liquid),
-            SpaceKind::DistributorLine => (DISTRIBUTOR, 1, sat.liquid),
-            SpaceKind::Condenser | SpaceKind::ReversibleCoil => (CONDENSER, 2, sat.liquid),
-            SpaceKind::Receiver => (0.0, 3, sat.liquid),
-            _ => (0.0, 9, sat.liquid),
-        };
+        let (share, order, dense) = share(found.kind, is_high, sat.liquid, subcooled.liquid);
         let vapour = volume * sat.vapour;
         let full = volume * dense;
-        parts.push(Part {
-            space,
-            pressure: sat.p,
-            kelvin,
-            liquid: share,
-            mass: vapour,
-            full,
-            vapour,
-            volume,
-            order,
-        });
+        let (pressure, mass) = (sat.p, vapour);
+        parts.push(Part { space, pressure, kelvin, liquid: share, mass, full, vapour, volume, order });
     }
-    share_out(&mut parts, total.refrigerant);
-    Some(Balance { parts })
+    Some(parts)
 }
 
-const fn behind_condenser(kind: SpaceKind) -> bool {
-    !matches!(kind, SpaceKind::ReversibleLine)
+/// The part of a space that liquid fills while it runs, in which order it gets it, and how dense that liquid is.
+const fn share(kind: SpaceKind, is_high: bool, saturated: f64, subcooled: f64) -> (f64, u8, f64) {
+    match kind {
+        SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub if is_high => (1.0, 0, subcooled),
+        SpaceKind::Evaporator => (EVAPORATOR, 1, saturated),
+        SpaceKind::ReversibleCoil if !is_high => (EVAPORATOR, 1, saturated),
+        SpaceKind::DistributorLine => (DISTRIBUTOR, 1, saturated),
+        SpaceKind::Condenser | SpaceKind::ReversibleCoil => (CONDENSER, 2, saturated),
+        SpaceKind::Receiver => (0.0, 3, saturated),
+        _ => (0.0, 9, saturated),
+    }
 }
 
-/// Gives each part its vapour, then liquid in order: lines, evaporator, condenser, receiver, the rest of the condenser, then wherever.
+/// Gives each part liquid in order: lines, evaporator, condenser, receiver, the rest of the condenser, then wherever.
 fn share_out(parts: &mut [Part], total: f64) {
     let vapour: f64 = parts.iter().map(|part| part.vapour).sum();
     if vapour >= total {

@@ -5,7 +5,8 @@ use stemwise_units::{Mass, Temperature};
 
 use crate::props::{AIR, GAS_CONSTANT, Refrigerant};
 use crate::settle::{Stops, settle};
-use crate::{Done, Job, JobKind, State, line_set};
+use crate::supply::{shut_position, supply};
+use crate::{Action, Done, Job, JobKind, State, apply, line_set};
 
 /// How a system stands before a job.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,6 +17,8 @@ pub enum Start {
     Short(Mass),
     /// New, or opened and closed again: air in it, standing.
     Empty,
+    /// With its charge, as a pump-down left it: the supply of the low side shut, standing, locked out.
+    PumpedDown,
     /// A split unit as delivered: the charge behind the shut line-set valves, air in the line set, standing.
     AsDelivered,
 }
@@ -37,6 +40,7 @@ impl Job {
         }
         match self.kind {
             JobKind::ReleaseCharge => Start::AsDelivered,
+            JobKind::ReturnToService => Start::PumpedDown,
             JobKind::TopUp | JobKind::ChargeBySubcooling | JobKind::ChargeBySuperheat => {
                 Start::Short(self.missing(assembly))
             }
@@ -79,6 +83,9 @@ impl State {
         running: bool,
     ) -> Done {
         let start = job.map_or(Start::InService, |job| job.start(assembly));
+        if let (Start::PumpedDown, Some(job)) = (start, job) {
+            return Self::pumped_down(assembly, refrigerant, stops, &job.spaces);
+        }
         let mut lineup = Lineup::normal(&assembly.graph);
         let runs = running && matches!(start, Start::InService | Start::Short(_));
         if !runs {
@@ -86,13 +93,31 @@ impl State {
         }
         let mut state = Self::empty(assembly, lineup);
         match start {
-            Start::InService => state.put_charge(assembly, assembly.circuit.charge.value),
+            Start::InService | Start::PumpedDown => state.put_charge(assembly, assembly.circuit.charge.value),
             Start::Short(missing) => state.put_charge(assembly, assembly.circuit.charge.value - missing),
             Start::Empty => state.fill_with_air(assembly, |_| true),
             Start::AsDelivered => state.as_delivered(assembly, refrigerant),
         }
         let settled = settle(assembly, refrigerant, stops, &mut state);
         Done { state, settled }
+    }
+
+    /// As a pump-down leaves it; in service where nothing that can be shut gets these spaces down.
+    fn pumped_down(
+        assembly: &Assembly,
+        refrigerant: &Refrigerant,
+        stops: &Stops,
+        spaces: &[SpaceId],
+    ) -> Done {
+        let running = Self::start(assembly, refrigerant, stops, true);
+        let valve = supply(assembly, refrigerant, stops, &running, spaces);
+        let shut = valve.and_then(|valve| {
+            let to = shut_position(assembly.graph.joint(valve)?);
+            let done =
+                apply(assembly, refrigerant, stops, &running.state, &Action::Turn { valve, to }).ok()?;
+            apply(assembly, refrigerant, stops, &done.state, &Action::LockOut).ok()
+        });
+        shut.unwrap_or(running)
     }
 
     fn fill_with_air(&mut self, assembly: &Assembly, which: impl Fn(SpaceId) -> bool) {

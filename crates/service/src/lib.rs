@@ -14,6 +14,7 @@ mod section;
 mod settle;
 mod state;
 mod superheat;
+mod supply;
 
 pub use action::*;
 pub use apply::{Done, Refused, apply, handle};

@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use stemwise_thermo::{Error, Substance};
+use stemwise_units::Pressure;
 
 /// Saturation at one temperature, SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,6 +59,12 @@ impl Refrigerant {
         });
         self.cache.borrow_mut().insert(kelvin.to_bits(), found);
         found
+    }
+
+    /// The temperature at which liquid has a pressure.
+    pub(crate) fn boiling_at(&self, pascal: f64) -> Option<f64> {
+        let found = self.substance.saturation_at_pressure(Pressure::from_pa(pascal)).ok()?;
+        Some(found.bubble.temperature().as_k())
     }
 
     /// Density below saturation pressure (or of the single phase above the critical temperature), kg/m³.

@@ -275,12 +275,7 @@ impl<'a> Settler<'a> {
         } else if !self.has_sink(target) {
             Running::DeadHeaded
         } else {
-            let cut_out = match self.assembly.graph.joint(joint).map(|found| &found.kind) {
-                Some(JointKind::Compressor(found)) if !self.state.jumpered => found.low_cut_out,
-                _ => None,
-            };
-            let stop = cut_out.map_or(self.stops.pump_down, |cut_out| cut_out.max(self.stops.pump_down));
-            let level = stop.absolute(self.assembly.circuit.atmosphere).as_pa();
+            let level = self.stop_level(joint);
             if !self.warm.contains(&target) {
                 self.warm.push(target);
             }
@@ -292,6 +287,16 @@ impl<'a> Settler<'a> {
             Some(_) => {}
             None => self.compressors.push((joint, running)),
         }
+    }
+
+    /// Where a compressor stops with its supply cut, Pa: at the stop pressure, or before that at its low cut-out unless that is jumpered.
+    pub(crate) fn stop_level(&self, compressor: JointId) -> f64 {
+        let cut_out = match self.assembly.graph.joint(compressor).map(|found| &found.kind) {
+            Some(JointKind::Compressor(found)) if !self.state.jumpered => found.low_cut_out,
+            _ => None,
+        };
+        let stop = cut_out.map_or(self.stops.pump_down, |cut_out| cut_out.max(self.stops.pump_down));
+        stop.absolute(self.assembly.circuit.atmosphere).as_pa()
     }
 
     fn has_sink(&self, section: usize) -> bool {
@@ -435,9 +440,10 @@ impl<'a> Settler<'a> {
         let (mut little, mut much) = (0.0, 1.0);
         let (mut above, mut below) = (gap(0.0), gap(1.0));
         let whole = above.abs().max(1.0);
+        let mut part = 0.0;
         for round in 0..40 {
             let straight = little + (much - little) * above / (above - below);
-            let part = if round % 4 == 3 { 0.5 * (little + much) } else { straight };
+            part = if round % 4 == 3 { 0.5 * (little + much) } else { straight };
             let here = gap(part);
             if here > 0.0 {
                 (little, above) = (part, here);
@@ -448,7 +454,7 @@ impl<'a> Settler<'a> {
                 break;
             }
         }
-        let (keep, take) = shared(much);
+        let (keep, take) = shared(part);
         self.set_load(high, keep);
         self.set_load(low, take);
     }
@@ -477,6 +483,10 @@ impl<'a> Settler<'a> {
             self.vented_kg += load.refrigerant;
             self.air_in_kg += (air - load.air).max(0.0);
             self.set_load(section, Load { refrigerant: 0.0, air, nitrogen: 0.0 });
+            // Whatever ran there runs on air now.
+            if let Some(slot) = self.balanced.get_mut(section) {
+                *slot = None;
+            }
             for space in self.sections.members(section).to_vec() {
                 if let Some(held) = self.state.contents.get_mut(space.index()) {
                     held.wet = true;

@@ -80,7 +80,24 @@ fn check_on(example: &str, (assembly, refrigerant): (Assembly, Refrigerant), sai
     if job.opens() {
         check_opened(&assembly, &plan, &end);
     }
+    check_headings(example, &plan);
     plan
+}
+
+/// Each heading stands once.
+fn check_headings(example: &str, plan: &Plan) {
+    let mut seen: Vec<Phase> = Vec::new();
+    for step in &plan.best.steps {
+        if seen.last() != Some(&step.phase) {
+            assert!(
+                !seen.contains(&step.phase),
+                "{example}, {}: {seen:?}, then {:?}",
+                plan.best.job.words(),
+                step.phase
+            );
+            seen.push(step.phase);
+        }
+    }
 }
 
 /// A job that opens the circuit: proved, dried, put back, and the charge what it was.
@@ -180,8 +197,15 @@ fn the_drier_of_the_walk_in_cooler() {
 #[test]
 fn no_safe_way_says_what_is_missing() {
     let (assembly, refrigerant) = assembly("sealed-freezer");
-    let closed = [JobKind::PumpDown, JobKind::FitAccess];
-    for job in jobs(&assembly.circuit).iter().filter(|job| !closed.contains(&job.kind)) {
+    // What has its own answer, and what is done through a piercing valve.
+    let other = [
+        JobKind::PumpDown,
+        JobKind::ReturnToService,
+        JobKind::FitAccess,
+        JobKind::RecoverAll,
+        JobKind::Decommission,
+    ];
+    for job in jobs(&assembly.circuit).iter().filter(|job| !other.contains(&job.kind)) {
         assert_eq!(
             plan(&assembly, &refrigerant, job).unwrap_err().missing,
             [Missing::NoPort],
@@ -292,6 +316,72 @@ fn a_sealed_system_is_given_an_access() {
     let plan = check("sealed-freezer", "fit an access valve: drier");
     assert!(plan.best.end.pierced.is_empty() && plan.best.end.brazed.len() == 1);
     check("sealed-freezer", "replace the drier + fit an access valve: drier");
+}
+
+/// What is only emptied is left with its piercing valve, and that is said.
+#[test]
+fn a_sealed_system_is_emptied_through_a_piercing_valve() {
+    for said in ["recover all", "decommission"] {
+        let plan = check("sealed-freezer", said);
+        assert!(plan.best.end.pierced.len() == 1 && plan.best.cost.removed_kg > 0.055);
+        assert!(plan.warnings.iter().any(|warning| warning.rule == "piercing-valve-left"));
+    }
+}
+
+/// A return to service begins as the pump-down ends: the same stems, the power off, the charge in the high side.
+#[test]
+fn a_return_to_service_follows_a_pump_down() {
+    for example in ["walk-in-cooler", "split-air-conditioner", "heat-pump", "two-temperature", "rack"] {
+        let (assembly, refrigerant) = assembly(example);
+        let down = check(example, "pump down").best.end;
+        let up = check(example, "return to service");
+        let stops = Stops::usual(required_level_of(&assembly, &refrigerant));
+        let start = State::begin(&assembly, &refrigerant, &stops, Some(&up.best.job), true).state;
+        for (id, joint) in assembly.circuit.graph.joints_with_ids().filter(|(_, joint)| joint.stem.is_some())
+        {
+            assert_eq!(start.lineup.position(id), down.lineup.position(id), "{example}, {}", joint.id);
+        }
+        assert!(down.locked_out && start.locked_out);
+        for at in up.best.job.spaces.iter().map(|space| space.index()) {
+            let [one, other] = [&start, &down].map(|state| state.contents[at].refrigerant.as_kg());
+            assert!((one - other).abs() < 0.01, "{example}, space {at}: {one} and {other} kg");
+        }
+        assert!(up.best.end.lineup.runs(&assembly.graph) && !up.best.end.locked_out);
+    }
+}
+
+/// What a gauge is expected to show has the width of its class, follows the charge as it goes in, and of a pump-down the width that oil makes.
+#[test]
+fn expected_readings_have_their_width() {
+    let plan = check("walk-in-cooler", "pump down");
+    let (assembly, _) = assembly("walk-in-cooler");
+    let atmosphere = assembly.circuit.atmosphere;
+    let low = plan.best.steps.iter().find(|step| matches!(step.doing, Doing::WaitForRise { .. })).unwrap();
+    let band = low.expect.iter().find(|expect| expect.pressure.gauge(atmosphere).as_bar() < 0.2).unwrap();
+    let [from, to] = [band.low, band.high].map(|end| end.gauge(atmosphere).as_psi());
+    assert!(from <= 0.0 && (2.0..3.0).contains(&to), "{from} to {to} psi");
+    for example in ["walk-in-cooler", "split-air-conditioner"] {
+        let plan = check(example, "top up");
+        for expect in plan.best.steps.iter().flat_map(|step| &step.expect) {
+            // Class 1.6 of the smallest usual scale, -1 to 1.5 bar (EN 837-1).
+            assert!(expect.high.as_bar() - expect.low.as_bar() >= 2.0 * 0.016 * 2.5, "{expect:?}");
+        }
+    }
+    // Through a fixed opening the suction pressure is lower while a tenth of the charge is missing.
+    let plan = check("split-air-conditioner", "top up");
+    let low = |step: &stemwise_service::plan::Step| {
+        step.expect.iter().map(|expect| expect.pressure.as_bar()).fold(f64::INFINITY, f64::min)
+    };
+    let reads: Vec<f64> = plan.best.steps.iter().filter(|step| step.doing == Doing::Read).map(low).collect();
+    assert!(reads[0] < 0.95 * reads[1], "{reads:?}");
+    // With next to nothing in it the compressor draws the low side down to where it stops; with the charge it runs as usual.
+    let plan = check("walk-in-cooler", "charge the empty system");
+    let started = plan.best.steps.iter().position(|step| matches!(step.doing, Doing::Start { .. })).unwrap();
+    let (first, last) = (
+        low(&plan.best.steps[started]),
+        plan.best.steps.iter().filter(|step| step.doing == Doing::Read).map(low).next_back().unwrap(),
+    );
+    assert!(first < 1.3 && last > 2.0, "{first} and {last} bar");
 }
 
 /// The search does not come to an end here; the usual pump-down does, and is far from recovering 61 kg.

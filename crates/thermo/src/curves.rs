@@ -8,51 +8,67 @@
 use wide::f64x4;
 
 use crate::eos::Eos;
-use crate::pieces::{Piece, TERMS, coefficients, monomials, nodes, value, with_slope};
+use crate::lanes::{Lanes, ln};
+use crate::pieces::{TERMS, coefficients, monomials, nodes, value, with_slope};
 use crate::saturation::SatPoint;
 
 /// Cells of the finest halving.
 const CELLS: usize = 256;
 /// The first pieces.
 const FIRST: usize = 4;
-/// Pieces of the temperature over the logarithm of the pressure.
-const BY_PRESSURE: usize = 16;
+/// The same over the pressure, where shorter pieces make a quicker answer.
+const FINE_CELLS: usize = 1024;
+const SHORT: usize = 8;
 /// A piece is halved while its last coefficients are above this part of its values.
 const FADED: f64 = 3e-13;
 /// A piece as small as a cell serves if its last coefficients are below this part; else the full solve answers there.
 const GOOD_ENOUGH: f64 = 1e-10;
+/// How far beyond the ends of a cell a density still counts as near the dome, as a part.
+const ROOM: f64 = 1e-4;
 /// This close to the top of the dome, as a part of the temperature, the full solve itself gets too rough for a curve.
 const NEAR_THE_TOP: f64 = 1e-5;
 
 #[derive(Clone, Debug)]
-struct Segment {
+struct Segment<const N: usize> {
     middle: f64,
     /// One over half the width.
     scale: f64,
-    /// Pressure, density of liquid and vapour, slope of the pressure by temperature.
-    a: Piece,
+    /// Pressure, density of liquid and vapour, slope of the pressure by temperature; over the pressure: temperature, densities.
+    a: [f64x4; N],
     /// Enthalpy of liquid and vapour, entropy of liquid and vapour.
-    b: Piece,
+    b: [f64x4; N],
 }
+
+/// Segments over a coordinate.
+#[derive(Clone, Debug)]
+struct Line<const N: usize> {
+    low: f64,
+    cells_per_x: f64,
+    /// The segment of each cell; none where the full solve must answer.
+    cells: Vec<Option<u16>>,
+    segments: Vec<Segment<N>>,
+}
+
+/// What a line goes through: both groups at a coordinate.
+type Through<'a> = &'a mut dyn FnMut(f64) -> Option<[f64x4; 2]>;
 
 /// The curves of one fluid.
 #[derive(Clone, Debug)]
 pub(crate) struct Curves {
-    /// Where the dome closes, K.
+    /// Where the dome closes, K and Pa.
     top: f64,
+    p_top: f64,
+    per_top: f64,
     /// The range of the curves, K and Pa.
     low: f64,
     high: f64,
     p_low: f64,
     p_high: f64,
-    x_low: f64,
-    cells_per_x: f64,
-    /// The segment of each cell; none where the full solve must answer.
-    cells: Vec<Option<u16>>,
-    segments: Vec<Segment>,
-    log_p_low: f64,
-    pieces_per_log_p: f64,
-    by_pressure: Vec<[f64; TERMS]>,
+    by_temperature: Line<TERMS>,
+    /// The thinnest vapour and the densest liquid of each cell of temperatures, mol/m³.
+    bounds: Vec<[f64; 2]>,
+    /// Over the root of the logarithm of the top's pressure over the pressure.
+    by_pressure: Line<SHORT>,
     /// Full solves that it took.
     solves: usize,
 }
@@ -64,7 +80,15 @@ pub(crate) struct Place<'a> {
     s: f64,
     /// ds/dT
     slope: f64,
-    segment: &'a Segment,
+    segment: &'a Segment<TERMS>,
+}
+
+/// A place on the curves by its pressure.
+#[derive(Clone, Copy)]
+pub(crate) struct PlaceAtPressure<'a> {
+    p: f64,
+    s: f64,
+    segment: &'a Segment<SHORT>,
 }
 
 /// One phase at saturation, J/kg and J/(kg K).
@@ -82,6 +106,22 @@ pub(crate) struct Edges {
     pub(crate) vapour: Edge,
 }
 
+fn edges_of([h_l, h_v, s_l, s_v]: [f64; 4], sat: &SatPoint, molar_mass: f64) -> Edges {
+    let edge = |h: f64, s: f64, rho: f64| Edge { h, s, u: h - sat.p / (rho * molar_mass) };
+    Edges { liquid: edge(h_l, s_l, sat.liquid), vapour: edge(h_v, s_v, sat.vapour) }
+}
+
+impl PlaceAtPressure<'_> {
+    pub(crate) fn saturation(&self) -> SatPoint {
+        let [t, liquid, vapour, _] = value(&self.segment.a, self.s).to_array();
+        SatPoint { t, p: self.p, liquid, vapour }
+    }
+
+    pub(crate) fn edges(&self, sat: &SatPoint, molar_mass: f64) -> Edges {
+        edges_of(value(&self.segment.b, self.s).to_array(), sat, molar_mass)
+    }
+}
+
 impl Place<'_> {
     pub(crate) fn saturation(&self) -> SatPoint {
         let [p, liquid, vapour, _] = value(&self.segment.a, self.s).to_array();
@@ -89,9 +129,7 @@ impl Place<'_> {
     }
 
     pub(crate) fn edges(&self, sat: &SatPoint, molar_mass: f64) -> Edges {
-        let [h_l, h_v, s_l, s_v] = value(&self.segment.b, self.s).to_array();
-        let edge = |h: f64, s: f64, rho: f64| Edge { h, s, u: h - sat.p / (rho * molar_mass) };
-        Edges { liquid: edge(h_l, s_l, sat.liquid), vapour: edge(h_v, s_v, sat.vapour) }
+        edges_of(value(&self.segment.b, self.s).to_array(), sat, molar_mass)
     }
 
     /// Enthalpy (or entropy) of the liquid and its slope by temperature along the curve.
@@ -124,62 +162,29 @@ impl Place<'_> {
     }
 }
 
-impl Curves {
-    /// From full solves; none where the equation gives no dome to speak of.
-    pub(crate) fn new(eos: &Eos) -> Option<Self> {
-        let top = top_of_dome(eos);
-        let low = eos.data.min_temperature;
-        let high = top.min(eos.data.critical_temperature) * (1.0 - NEAR_THE_TOP);
-        let x = |t: f64| (1.0 - t / top).sqrt();
-        let (x_low, x_high) = (x(high), x(low));
-        let mut curves = Self {
-            top,
-            low,
-            high,
-            p_low: 0.0,
-            p_high: 0.0,
-            x_low,
-            cells_per_x: CELLS as f64 / (x_high - x_low),
-            cells: vec![None; CELLS],
-            segments: Vec::new(),
-            log_p_low: 0.0,
-            pieces_per_log_p: 0.0,
-            by_pressure: Vec::new(),
-            solves: 0,
-        };
-        let nodes = nodes();
-        let first = CELLS / FIRST;
-        // From the cold end up, so that each solve starts from the one before.
-        let mut builder = Builder { eos, nodes, last: None };
-        for at in (0..FIRST).rev() {
-            curves.fit(&mut builder, at * first, first, f64::INFINITY);
+impl<const N: usize> Line<N> {
+    /// From `low` to `high`, from the far end on.
+    fn new(low: f64, high: f64, cells: usize, sizes: fn(f64x4) -> f64x4, at: Through<'_>) -> Self {
+        let cells_per_x = cells as f64 / (high - low);
+        let mut line = Self { low, cells_per_x, cells: vec![None; cells], segments: Vec::new() };
+        let first = cells / FIRST;
+        for part in (0..FIRST).rev() {
+            line.fit(sizes, at, part * first, first, f64::INFINITY);
         }
-        curves.keep_what_is_joined()?;
-        curves.fit_by_pressure(&nodes);
-        Some(curves)
-    }
-
-    /// The curves reach from the cold end to the first gap.
-    fn keep_what_is_joined(&mut self) -> Option<()> {
-        let joined = self.cells.iter().rev().take_while(|cell| cell.is_some()).count();
-        if joined < CELLS {
-            let x = self.x_low + (CELLS - joined) as f64 / self.cells_per_x * (1.0 + 1e-9);
-            self.high = self.top * (1.0 - x * x);
-        }
-        (joined > 0).then_some(())
+        line
     }
 
     /// A segment over some cells, or two over the halves; `before` is how large the last coefficients were over twice the width.
-    fn fit(&mut self, builder: &mut Builder<'_>, cell: usize, count: usize, before: f64) {
+    fn fit(&mut self, sizes: fn(f64x4) -> f64x4, at: Through<'_>, cell: usize, count: usize, before: f64) {
         let half = 0.5 * count as f64 / self.cells_per_x;
-        let middle = self.x_low + cell as f64 / self.cells_per_x + half;
-        let found = self.through(builder, middle, half);
+        let middle = self.low + cell as f64 / self.cells_per_x + half;
+        let found = Segment::through(sizes, at, middle, half);
         let rest = found.as_ref().map_or(f64::INFINITY, |(_, rest)| *rest);
         // Where halving no longer helps, what is left is the last places of the full solve.
         let fading = found.is_none() || (rest > FADED && rest < 0.05 * before) || rest > GOOD_ENOUGH;
         if fading && count > 1 {
-            self.fit(builder, cell + count / 2, count / 2, rest);
-            self.fit(builder, cell, count / 2, rest);
+            self.fit(sizes, at, cell + count / 2, count / 2, rest);
+            self.fit(sizes, at, cell, count / 2, rest);
             return;
         }
         let Some((segment, _)) = found.filter(|_| rest < GOOD_ENOUGH) else { return };
@@ -190,59 +195,162 @@ impl Curves {
         }
     }
 
-    /// A segment through full solves, and how large its last coefficients are.
-    fn through(&mut self, builder: &mut Builder<'_>, middle: f64, half: f64) -> Option<(Segment, f64)> {
-        let (mut a, mut b) = ([f64x4::ZERO; TERMS], [f64x4::ZERO; TERMS]);
-        let nodes = &builder.nodes.clone();
-        for ((a, b), node) in a.iter_mut().zip(&mut b).zip(nodes) {
-            self.solves += 1;
-            (*a, *b) = values(builder.eos, &builder.solve(self.top, middle + half * node)?);
-        }
-        let (a, b) = (coefficients(&a, nodes), coefficients(&b, nodes));
-        // Newton needs the slope of the pressure less exactly; the zeros of energies are anywhere.
-        let [p, liquid, vapour, slope] = a[0].abs().to_array();
-        let sizes = f64x4::new([p, liquid, vapour, 100.0 * slope]);
-        let energy = f64x4::new([1e5, 1e5, 1e3, 1e3]);
-        let rest = |piece: &Piece, size: f64x4| {
-            let last = (piece[TERMS - 1].abs() + piece[TERMS - 2].abs()) / size;
-            last.to_array().into_iter().fold(0.0, f64::max)
-        };
-        let rest = rest(&a, sizes).max(rest(&b, energy));
-        Some((Segment { middle, scale: 1.0 / half, a: monomials(&a), b: monomials(&b) }, rest))
+    #[inline(always)]
+    fn cell(&self, x: f64) -> usize {
+        (((x - self.low) * self.cells_per_x) as usize).min(self.cells.len() - 1)
     }
 
-    /// The temperature over the logarithm of the pressure, from the curve itself.
-    fn fit_by_pressure(&mut self, nodes: &[f64; TERMS]) {
-        let ends = [self.low, self.high].map(|t| self.at(t).map(|place| place.saturation().p));
-        let [Some(p_low), Some(p_high)] = ends else { return };
-        let (log_low, log_high) = (libm::log(p_low), libm::log(p_high));
-        let half = 0.5 * (log_high - log_low) / BY_PRESSURE as f64;
-        let mut pieces = Vec::with_capacity(BY_PRESSURE);
-        for piece in 0..BY_PRESSURE {
-            let middle = log_low + half * (2 * piece + 1) as f64;
-            let mut values = [f64x4::ZERO; TERMS];
-            for (slot, node) in values.iter_mut().zip(nodes) {
-                let log_p = middle + half * node;
-                let part = (log_p - log_low) / (log_high - log_low);
-                let start = 1.0 / (1.0 / self.low + part * (1.0 / self.high - 1.0 / self.low));
-                let Some(t) = self.newton(libm::exp(log_p), start, 12) else { return };
-                *slot = f64x4::splat(t);
-            }
-            pieces.push(monomials(&coefficients(&values, nodes)).map(|lanes| lanes.to_array()[0]));
+    #[inline(always)]
+    fn at(&self, x: f64) -> Option<&Segment<N>> {
+        self.segments.get(usize::from((*self.cells.get(self.cell(x))?)?))
+    }
+
+    fn bytes(&self) -> usize {
+        size_of_val(self.cells.as_slice()) + size_of_val(self.segments.as_slice())
+    }
+}
+
+impl<const N: usize> Segment<N> {
+    /// A segment through what there is at the nodes, and how large its last coefficients are.
+    fn through(sizes: fn(f64x4) -> f64x4, at: Through<'_>, middle: f64, half: f64) -> Option<(Self, f64)> {
+        let (mut a, mut b) = ([f64x4::ZERO; N], [f64x4::ZERO; N]);
+        let nodes = nodes();
+        for ((a, b), node) in a.iter_mut().zip(&mut b).zip(&nodes) {
+            [*a, *b] = at(middle + half * node)?;
         }
-        self.by_pressure = pieces;
-        (self.p_low, self.p_high, self.log_p_low) = (p_low, p_high, log_low);
-        self.pieces_per_log_p = 0.5 / half;
+        let (a, b) = (coefficients(&a, &nodes), coefficients(&b, &nodes));
+        // The zeros of energies are anywhere.
+        let energy = f64x4::new([1e5, 1e5, 1e3, 1e3]);
+        let rest = |piece: &[f64x4; N], size: f64x4| {
+            let last = (piece[N - 1].abs() + piece[N - 2].abs()) / size;
+            last.to_array().into_iter().fold(0.0, f64::max)
+        };
+        let rest = rest(&a, sizes(a[0].abs())).max(rest(&b, energy));
+        Some((Self { middle, scale: 1.0 / half, a: monomials(&a), b: monomials(&b) }, rest))
+    }
+}
+
+/// Newton needs the slope of the pressure less exactly.
+fn sizes_by_temperature(a: f64x4) -> f64x4 {
+    a * f64x4::new([1.0, 1.0, 1.0, 100.0])
+}
+
+fn sizes_by_pressure(a: f64x4) -> f64x4 {
+    a + f64x4::new([0.0, 0.0, 0.0, 1.0])
+}
+
+impl Curves {
+    /// From full solves; none where the equation gives no dome to speak of.
+    pub(crate) fn new(eos: &Eos) -> Option<Self> {
+        let top = top_of_dome(eos);
+        let low = eos.data.min_temperature;
+        let high = top.min(eos.top.temperature) * (1.0 - NEAR_THE_TOP);
+        let x = |t: f64| (1.0 - t / top).sqrt();
+        let mut solves = 0;
+        // From the cold end up, so that each solve starts from the one before.
+        let mut builder = Builder { eos, last: None };
+        let by_temperature = Line::new(x(high), x(low), CELLS, sizes_by_temperature, &mut |x| {
+            solves += 1;
+            Some(values(eos, &builder.solve(top, x)?))
+        });
+        let by_pressure = Line { low: 0.0, cells_per_x: 0.0, cells: Vec::new(), segments: Vec::new() };
+        let mut curves = Self {
+            top,
+            p_top: 0.0,
+            per_top: 0.0,
+            low,
+            high,
+            p_low: 0.0,
+            p_high: 0.0,
+            by_temperature,
+            bounds: Vec::new(),
+            by_pressure,
+            solves,
+        };
+        curves.keep_what_is_joined()?;
+        curves.fit_by_pressure();
+        curves.bound();
+        Some(curves)
+    }
+
+    /// The curves reach from the cold end to the first gap.
+    fn keep_what_is_joined(&mut self) -> Option<()> {
+        let line = &self.by_temperature;
+        let joined = line.cells.iter().rev().take_while(|cell| cell.is_some()).count();
+        if joined < CELLS {
+            let x = line.low + (CELLS - joined) as f64 / line.cells_per_x * (1.0 + 1e-9);
+            self.high = self.top * (1.0 - x * x);
+        }
+        (joined > 0).then_some(())
+    }
+
+    /// From both ends of each cell, with room for what a curve does in between: water is densest at 4 °C.
+    fn bound(&mut self) {
+        let line = &self.by_temperature;
+        let at = |cell: usize| {
+            let x = line.low + cell as f64 / line.cells_per_x;
+            let place = self.at((self.top * (1.0 - x * x)).clamp(self.low, self.high));
+            place.map_or((f64::INFINITY, 0.0), |place| (place.saturation().liquid, place.saturation().vapour))
+        };
+        let bound = |cell: usize| {
+            let (one, other) = (at(cell), at(cell + 1));
+            [one.1.min(other.1) * (1.0 - ROOM), one.0.max(other.0) * (1.0 + ROOM)]
+        };
+        self.bounds = (0..line.cells.len()).map(bound).collect();
+    }
+
+    /// Whether a density is far from the dome at a temperature on the curves.
+    #[inline]
+    pub(crate) fn far_from_dome(&self, t: f64, molar: f64) -> bool {
+        if !(t >= self.low && t <= self.high) {
+            return false;
+        }
+        let cell = self.by_temperature.cell((1.0 - t / self.top).sqrt());
+        self.bounds.get(cell).is_some_and(|[thin, dense]| molar < *thin || molar > *dense)
+    }
+
+    /// The same over the pressure, from the curves themselves.
+    fn fit_by_pressure(&mut self) {
+        let ends = [self.low, self.high].map(|t| self.at(t).map(|place| place.pressure()));
+        let [Some((p_low, _)), Some((p_high, slope))] = ends else { return };
+        self.p_top = p_high + slope * (self.top - self.high);
+        self.per_top = 1.0 / self.p_top;
+        let mut line =
+            Line::new(self.root(p_high), self.root(p_low), FINE_CELLS, sizes_by_pressure, &mut |x| {
+                let t = self.newton(self.p_top * libm::exp(-x * x))?;
+                let place = self.at(t)?;
+                let [_, liquid, vapour, _] = value(&place.segment.a, place.s).to_array();
+                Some([f64x4::new([t, liquid, vapour, 0.0]), value(&place.segment.b, place.s)])
+            });
+        line.segments.shrink_to_fit();
+        self.by_pressure = line;
+        (self.p_low, self.p_high) = (p_low, p_high);
+    }
+
+    /// The coordinate of a pressure.
+    #[inline(always)]
+    fn root(&self, p: f64) -> f64 {
+        let [log, _] = ln(Lanes::splat(p * self.per_top)).to_array();
+        (-log).sqrt()
     }
 
     /// Newton on the logarithm of the pressure along the curve.
-    fn newton(&self, p: f64, start: f64, steps: usize) -> Option<f64> {
-        let mut t = start;
-        for _ in 0..steps {
-            let (here, slope) = self.at(t)?.pressure();
-            t = (t - libm::log(here / p) * here / slope).clamp(self.low, self.high);
+    fn newton(&self, p: f64) -> Option<f64> {
+        let part = libm::log(p / self.p_top) / libm::log(self.lowest()? / self.p_top);
+        let mut t = 1.0 / (1.0 / self.top + part * (1.0 / self.low - 1.0 / self.top));
+        for _ in 0..30 {
+            let (here, slope) = self.at(t.clamp(self.low, self.high))?.pressure();
+            let step = libm::log(here / p) * here / slope;
+            t = (t - step).clamp(self.low, self.high);
+            if step.abs() < 1e-15 * t {
+                break;
+            }
         }
         Some(t)
+    }
+
+    fn lowest(&self) -> Option<f64> {
+        self.at(self.low).map(|place| place.pressure().0)
     }
 
     /// The place of a temperature; none outside the curves.
@@ -252,8 +360,7 @@ impl Curves {
             return None;
         }
         let x = (1.0 - t / self.top).sqrt();
-        let cell = (((x - self.x_low) * self.cells_per_x) as usize).min(CELLS - 1);
-        let segment = self.segments.get(usize::from((*self.cells.get(cell)?)?))?;
+        let segment = self.by_temperature.at(x)?;
         let slope = -segment.scale / (2.0 * x * self.top);
         Some(Place { t, s: (x - segment.middle) * segment.scale, slope, segment })
     }
@@ -273,16 +380,14 @@ impl Curves {
     }
 
     /// The place of a pressure; none outside the curves.
-    pub(crate) fn at_pressure(&self, p: f64) -> Option<Place<'_>> {
+    #[inline]
+    pub(crate) fn at_pressure(&self, p: f64) -> Option<PlaceAtPressure<'_>> {
         if !(p >= self.p_low && p <= self.p_high) {
             return None;
         }
-        let along = (libm::log(p) - self.log_p_low) * self.pieces_per_log_p;
-        let piece = (along as usize).min(BY_PRESSURE - 1);
-        let s = 2.0 * (along - piece as f64) - 1.0;
-        let t = self.by_pressure.get(piece)?.iter().rev().fold(0.0, |sum, c| sum * s + c);
-        let (here, slope) = self.at(t.clamp(self.low, self.high))?.pressure();
-        self.at((t - (here - p) / slope).clamp(self.low, self.high))
+        let x = self.root(p);
+        let segment = self.by_pressure.at(x)?;
+        Some(PlaceAtPressure { p, s: (x - segment.middle) * segment.scale, segment })
     }
 
     /// The lowest pressure, Pa.
@@ -303,9 +408,9 @@ impl Curves {
     /// Memory, bytes.
     pub(crate) fn bytes(&self) -> usize {
         size_of::<Self>()
-            + size_of_val(self.cells.as_slice())
-            + size_of_val(self.segments.as_slice())
-            + size_of_val(self.by_pressure.as_slice())
+            + self.by_temperature.bytes()
+            + self.by_pressure.bytes()
+            + size_of_val(self.bounds.as_slice())
     }
 
     /// How many full solves they took.
@@ -317,7 +422,6 @@ impl Curves {
 /// Solves one point after the other.
 struct Builder<'a> {
     eos: &'a Eos,
-    nodes: [f64; TERMS],
     last: Option<SatPoint>,
 }
 
@@ -351,7 +455,7 @@ impl Place<'_> {
 /// Where the equation's own dome closes: the square of the difference of the densities falls nearly straight to zero there. The published
 /// critical temperature where that can't be seen.
 fn top_of_dome(eos: &Eos) -> f64 {
-    let published = eos.data.critical_temperature;
+    let published = eos.top.temperature;
     let seen = [4e-4, 8e-4, 16e-4].map(|below| {
         let t = published * (1.0 - below);
         eos.solve_saturation(t).ok().map(|sat| (t, (sat.liquid - sat.vapour) * (sat.liquid - sat.vapour)))
@@ -364,9 +468,9 @@ fn top_of_dome(eos: &Eos) -> f64 {
     if (top / published - 1.0).abs() < 2e-4 { top } else { published }
 }
 
-fn values(eos: &Eos, sat: &SatPoint) -> (f64x4, f64x4) {
+fn values(eos: &Eos, sat: &SatPoint) -> [f64x4; 2] {
     let (l, v) = (eos.props(sat.t, sat.liquid), eos.props(sat.t, sat.vapour));
     let volume = (1.0 / sat.vapour - 1.0 / sat.liquid) / eos.data.molar_mass;
     let slope = (v.h - l.h) / (sat.t * volume);
-    (f64x4::new([sat.p, sat.liquid, sat.vapour, slope]), f64x4::new([l.h, v.h, l.s, v.s]))
+    [f64x4::new([sat.p, sat.liquid, sat.vapour, slope]), f64x4::new([l.h, v.h, l.s, v.s])]
 }

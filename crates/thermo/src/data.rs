@@ -23,9 +23,31 @@ pub(crate) struct FluidData {
     pub(crate) min_temperature: f64,
     pub(crate) max_temperature: f64,
     pub(crate) max_pressure: f64,
+    dome: Option<Dome>,
     pub(crate) ideal: Ideal,
     pub(crate) start: Start,
     pub(crate) residual: Vec<Residual>,
+}
+
+/// The top of a dome: temperature, pressure, and density in mol/m³.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) struct Dome {
+    pub(crate) temperature: f64,
+    pub(crate) pressure: f64,
+    pub(crate) density: f64,
+}
+
+impl FluidData {
+    /// Where the equation's own dome closes: some papers' critical points are a little off it.
+    pub(crate) fn top(&self) -> Dome {
+        let published = Dome {
+            temperature: self.critical_temperature,
+            pressure: self.critical_pressure,
+            density: self.critical_density,
+        };
+        self.dome.unwrap_or(published)
+    }
 }
 
 /// `ln(delta) + constant + linear tau + log ln(tau) + sum n tau^t + sum n ln(1 - exp(-theta tau))`.

@@ -167,7 +167,7 @@ impl Substance {
         let rho = self
             .components()
             .first()
-            .map_or(f64::NAN, |fluid| fluid.eos().data.critical_density * fluid.molar_mass_kg_per_mol());
+            .map_or(f64::NAN, |fluid| fluid.eos().top.density * fluid.molar_mass_kg_per_mol());
         let critical = point(Line::Bubble, high, (self.critical_pressure().as_pa(), rho, rho));
         let (cricondentherm, cricondenbar) = (critical.clone(), critical.clone());
         Ok(Envelope { points, critical, cricondentherm, cricondenbar })

@@ -3,7 +3,7 @@
 use std::sync::OnceLock;
 
 use crate::curves::Curves;
-use crate::data::{Curve, FluidData, Form};
+use crate::data::{Curve, Dome, FluidData, Form};
 use crate::kernel::{Alpha, AtTau, Equation};
 use crate::starts::Starts;
 
@@ -11,6 +11,8 @@ use crate::starts::Starts;
 #[derive(Clone, Debug)]
 pub(crate) struct Eos {
     pub(crate) data: FluidData,
+    /// The top of the dome.
+    pub(crate) top: Dome,
     equation: Equation,
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     h_shift: f64,
@@ -76,9 +78,10 @@ impl Eos {
     pub(crate) fn new(data: FluidData) -> Self {
         let equation = Equation::new(&data);
         let (curves, starts) = (OnceLock::new(), OnceLock::new());
-        let mut eos = Self { data, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0, curves, starts };
+        let top = data.top();
+        let mut eos = Self { data, top, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0, curves, starts };
         let data = &eos.data;
-        let temperatures = [data.min_temperature, data.critical_temperature, 1.5 * data.max_temperature];
+        let temperatures = [data.min_temperature, eos.top.temperature, 1.5 * data.max_temperature];
         eos.densest = temperatures.into_iter().map(|t| eos.turning_density(t)).fold(f64::INFINITY, f64::min);
         eos
     }
@@ -87,7 +90,7 @@ impl Eos {
     fn turning_density(&self, t: f64) -> f64 {
         let at = self.at_temperature(t);
         let mut rho = 1.02 * self.start_liquid(self.data.min_temperature);
-        while rho < 6.0 * self.data.critical_density {
+        while rho < 6.0 * self.top.density {
             let next = 1.01 * rho;
             let (p, dp_drho) = at.pressure(next);
             if dp_drho <= 0.0 {
@@ -152,7 +155,7 @@ impl Eos {
     pub(crate) fn props(&self, t: f64, rho: f64) -> Props {
         let (delta, tau) = self.reduced(t, rho);
         let (r, i, log_delta) = self.equation.whole(delta, tau);
-        let (gas, molar) = (self.data.gas_constant, self.data.molar_mass);
+        let (gas, per_mass) = (self.data.gas_constant, 1.0 / self.data.molar_mass);
         let rt = gas * t;
         let p = rho * rt * (1.0 + r.d);
         let slope = 1.0 + 2.0 * r.d + r.dd;
@@ -161,14 +164,14 @@ impl Eos {
         let s = gas * (i.t + r.t - i.a - log_delta - r.a) + self.s_shift;
         let cv = -gas * (i.tt + r.tt);
         let cp = cv + gas * cross * cross / slope;
-        let w2 = rt / molar * (slope - cross * cross / (i.tt + r.tt));
+        let w2 = rt * per_mass * (slope - cross * cross / (i.tt + r.tt));
         Props {
             p,
-            h: (u + p / rho) / molar,
-            s: s / molar,
-            u: u / molar,
-            cv: cv / molar,
-            cp: cp / molar,
+            h: (u + rt * (1.0 + r.d)) * per_mass,
+            s: s * per_mass,
+            u: u * per_mass,
+            cv: cv * per_mass,
+            cp: cp * per_mass,
             w: w2.max(0.0).sqrt(),
             dp_drho: rt * slope,
             dp_dt: rho * gas * cross,

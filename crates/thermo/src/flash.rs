@@ -93,18 +93,24 @@ impl Eos {
     }
 
     #[inline]
-    fn accept_single(&self, t: f64, rho: f64, props: &Props) -> Result<RawState, Error> {
+    fn accept_single(&self, t: f64, molar: f64, props: &Props) -> Result<RawState, Error> {
+        self.accept(t, molar, molar * self.data.molar_mass, props)
+    }
+
+    /// With the density by mass that was given, not what two conversions make of it.
+    #[inline]
+    fn accept(&self, t: f64, molar: f64, rho: f64, props: &Props) -> Result<RawState, Error> {
         if !(props.dp_drho > 0.0 && props.p.is_finite() && props.h.is_finite()) {
-            return Err(Error::Unstable { kelvin: t, kg_per_m3: rho * self.data.molar_mass });
+            return Err(Error::Unstable { kelvin: t, kg_per_m3: rho });
         }
-        Ok(RawState::single(t, rho * self.data.molar_mass, props, self.phase_of(t, rho, props.p)))
+        Ok(RawState::single(t, rho, props, self.phase_of(t, molar, props.p)))
     }
 
     fn phase_of(&self, t: f64, rho: f64, p: f64) -> Phase {
-        let data = &self.data;
-        if t >= data.critical_temperature {
-            if p >= data.critical_pressure { Phase::Supercritical } else { Phase::Vapour }
-        } else if rho > data.critical_density {
+        let top = &self.top;
+        if t >= top.temperature {
+            if p >= top.pressure { Phase::Supercritical } else { Phase::Vapour }
+        } else if rho > top.density {
             Phase::Liquid
         } else {
             Phase::Vapour
@@ -136,7 +142,7 @@ impl Eos {
             return Err(Error::DensityOutOfRange { kg_per_m3: rho });
         }
         let molar = self.molar(rho);
-        if t < self.data.critical_temperature {
+        if t < self.top.temperature && !self.curves().is_some_and(|curves| curves.far_from_dome(t, molar)) {
             let sat = self.saturation(t)?;
             if molar > sat.vapour && molar < sat.liquid {
                 return Ok(self.two_phase(&sat, self.quality(&sat, molar)));
@@ -144,8 +150,7 @@ impl Eos {
         }
         let props = self.props(t, molar);
         self.check_pressure(props.p)?;
-        // The given density, not what two conversions make of it.
-        self.accept_single(t, molar, &props).map(|state| RawState { rho, ..state })
+        self.accept(t, molar, rho, &props)
     }
 
     fn quality(&self, sat: &SatPoint, molar: f64) -> f64 {
@@ -158,12 +163,12 @@ impl Eos {
         self.check_pressure(p)?;
         let none = || Error::NotConverged { what: "density", kelvin: t };
         let most = self.densest;
-        if t >= self.data.critical_temperature {
+        if t >= self.top.temperature {
             return self.bracketed_density(t, p, p * 1e-12, most).ok_or_else(none);
         }
         let sat = match self.saturation(t) {
             // A sliver below the published critical temperature the equation itself has no dome any more.
-            Err(_) if t > 0.9995 * self.data.critical_temperature => {
+            Err(_) if t > 0.9995 * self.top.temperature => {
                 return self.bracketed_density(t, p, p * 1e-12, most).ok_or_else(none);
             }
             other => other?,
@@ -213,13 +218,17 @@ impl Eos {
             return Err(Error::NotFinite);
         }
         let (low, high) = (self.data.min_temperature, 1.5 * self.data.max_temperature);
-        if p < self.data.critical_pressure
-            && let Ok(sat) = self.saturation_at_pressure(p)
+        if p < self.top.pressure
+            && let Ok((sat, edges)) = self.edges_at_pressure(p)
         {
-            let edges = self.edges(&sat);
             let (l, v) = (target.at(&edges.liquid), target.at(&edges.vapour));
             if value >= l && value <= v {
-                return self.at_quality(&sat, ((value - l) / (v - l)).clamp(0.0, 1.0));
+                let quality = (value - l) / (v - l);
+                return Ok(if quality > 0.0 && quality < 1.0 {
+                    RawState::two_phase(&sat, quality, &edges, self.data.molar_mass)
+                } else {
+                    self.two_phase(&sat, quality)
+                });
             }
             return if value < l {
                 let branch = (sat.liquid * (1.0 - A_LITTLE), self.densest);
@@ -250,7 +259,7 @@ impl Eos {
     /// Where Newton starts for a vapour and above the critical pressure.
     fn start_on_isobar(&self, wanted: &Wanted) -> Option<(f64, f64)> {
         let known = wanted.target == Target::Enthalpy;
-        known.then(|| self.starts().isobaric(wanted.p, wanted.value, self.data.critical_pressure)).flatten()
+        known.then(|| self.starts().isobaric(wanted.p, wanted.value, self.top.pressure)).flatten()
     }
 
     /// Where Newton starts for a liquid: a saturated one of nearly that energy, not above `high`.
@@ -272,9 +281,9 @@ impl Eos {
         let data = &self.data;
         let thin = |t: f64, z: f64| (t, p / (z * data.gas_constant * t));
         match self.curves().and_then(|curves| curves.last()) {
-            Some(top) if p < top.p => thin(data.critical_temperature, 1.0),
+            Some(top) if p < top.p => thin(self.top.temperature, 1.0),
             Some(top) if value < target.at(&self.edges(&top).liquid) => self.cold_start(top.t, target, value),
-            _ => thin(1.1 * data.critical_temperature, 0.7),
+            _ => thin(1.1 * self.top.temperature, 0.7),
         }
     }
 
@@ -328,13 +337,12 @@ impl Eos {
     fn accept_quick(&self, t: f64, rho: f64, wanted: &Wanted, props: &Props) -> Option<RawState> {
         let &Wanted { p, low, high, branch, .. } = wanted;
         let inside = t >= low && t <= high && rho >= branch.0 && rho <= branch.1;
-        let data = &self.data;
-        let right = if t >= data.critical_temperature {
+        let right = if t >= self.top.temperature {
             true
-        } else if p >= data.critical_pressure {
+        } else if p >= self.top.pressure {
             self.saturation(t).is_ok_and(|sat| rho > sat.liquid)
         } else {
-            branch.0 > 0.0 || rho < data.critical_density
+            branch.0 > 0.0 || rho < self.top.density
         };
         let mut state = self.accept_single(t, rho, props).ok().filter(|_| inside && right)?;
         state.p = p;
@@ -347,7 +355,7 @@ impl Eos {
         let none = || Error::NotConverged { what: "temperature", kelvin: 0.5 * (low + high) };
         let (mut floor, mut ceiling) = (low, high);
         let mut t = if branch.0 > 0.0 { high - 1e-6 } else { low + 1e-6 };
-        if self.data.critical_pressure <= p {
+        if self.top.pressure <= p {
             t = 0.5 * (low + high);
         }
         for step in 0..100 {
@@ -372,7 +380,7 @@ impl Eos {
     }
 
     fn density_on(&self, t: f64, p: f64, branch: (f64, f64)) -> Option<f64> {
-        if t >= self.data.critical_temperature {
+        if t >= self.top.temperature {
             return self.bracketed_density(t, p, 0.0, self.densest);
         }
         if branch.0 > 0.0 {
@@ -384,7 +392,7 @@ impl Eos {
                 self.start_liquid(t),
             );
         }
-        if p >= self.data.critical_pressure {
+        if p >= self.top.pressure {
             // Compressed liquid below the critical temperature; in the sliver where the equation has no dome any more, the one root there is.
             return match self.saturation(t) {
                 Ok(sat) => self.density_from(t, p, sat.liquid, branch.1, sat.liquid),
@@ -432,7 +440,7 @@ impl Eos {
             return Err(Error::NotFinite);
         }
         let molar = self.molar(rho);
-        let middle = 0.5 * (self.data.min_temperature + self.data.critical_temperature);
+        let middle = 0.5 * (self.data.min_temperature + self.top.temperature);
         let start = self.starts().isochoric(molar, u).unwrap_or(middle);
         let (t, energy) = self.temperature_of_energy(u, start, |t| Ok(self.energy_at(t, molar)))?;
         self.accept_rho_u(t, rho, u, energy.single)
@@ -469,7 +477,7 @@ impl Eos {
     /// The state at the temperature that was found, if it has that energy.
     fn accept_rho_u(&self, t: f64, rho: f64, u: f64, single: Option<Props>) -> Result<RawState, Error> {
         let state = match single {
-            Some(props) => RawState { rho, ..self.accept_single(t, self.molar(rho), &props)? },
+            Some(props) => self.accept(t, self.molar(rho), rho, &props)?,
             None => self.at_t_rho(t, rho)?,
         };
         self.check_temperature(t)?;
@@ -496,7 +504,7 @@ impl Eos {
 
     /// None below the critical temperature where the curves have ended.
     pub(crate) fn energy_by_curves(&self, t: f64, molar: f64) -> Option<Energy> {
-        if t < self.data.critical_temperature {
+        if t < self.top.temperature && !self.curves()?.far_from_dome(t, molar) {
             let place = self.curves()?.at(t)?;
             if let Some((u, slope)) = place.energy_inside(molar, self.data.molar_mass) {
                 return Some(Energy { u, slope, single: None });

@@ -174,11 +174,11 @@ impl Fluid {
     }
     /// Critical temperature.
     pub fn critical_temperature(&self) -> Temperature {
-        Temperature::from_k(self.eos.data.critical_temperature)
+        Temperature::from_k(self.eos.top.temperature)
     }
     /// Critical pressure.
     pub fn critical_pressure(&self) -> Pressure {
-        Pressure::from_pa(self.eos.data.critical_pressure)
+        Pressure::from_pa(self.eos.top.pressure)
     }
     /// The lowest temperature of the saturation curve.
     pub fn lowest_temperature(&self) -> Temperature {
@@ -321,6 +321,6 @@ impl Surface for Fluid {
         Self::highest_pressure(self).as_pa()
     }
     fn middle_density(&self) -> f64 {
-        self.eos.data.critical_density * self.eos.data.molar_mass
+        self.eos.top.density * self.eos.data.molar_mass
     }
 }

@@ -11,12 +11,13 @@ mod scalar;
 mod tests;
 
 use crate::data::{FluidData, Ideal, Residual};
-use crate::lanes::{Lanes, WIDTH, columns, exp, ln, sum};
+use crate::lanes::{Lanes, WIDTH, columns, exp, exps, ln, sum};
 use wide::f64x4;
 
-use crate::pieces::{Piece, coefficients, monomials, nodes, value};
+use crate::pieces::{coefficients, monomials, nodes, value};
 use terms::{
-    Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Hump, POWERS, Power, Sums, eighths, powers,
+    Bell, Chained, Critical, DAMPINGS, Density, Double, Eighths, Free, Hump, POWERS, Power, Sums, eighths,
+    powers,
 };
 
 /// `alpha` and its scaled derivatives: `d` by delta, `t` by tau.
@@ -63,6 +64,7 @@ const HIGHEST_TAU: f64 = 1e6;
 /// An equation ready to be evaluated.
 #[derive(Clone, Debug)]
 pub(crate) struct Equation {
+    free: Vec<Free>,
     power: Vec<Power>,
     chained: Vec<Chained>,
     double: Vec<Double>,
@@ -89,11 +91,12 @@ struct IdealLanes {
     einstein: Vec<[Lanes; 2]>,
     /// The same as polynomials over the logarithm of tau, for all temperatures that are asked for.
     first: f64,
-    pieces: Vec<Piece>,
+    pieces: Vec<[f64x4; IDEAL_TERMS]>,
 }
 
 /// Pieces of the ideal-gas part, one over the width of each in the logarithm of tau.
-const PIECES_PER_LOG: f64 = 4.0;
+const PIECES_PER_LOG: f64 = 16.0;
+const IDEAL_TERMS: usize = 8;
 
 /// The residual part at one tau: what depends on tau alone is worked out once.
 #[derive(Clone, Debug)]
@@ -103,10 +106,24 @@ pub(crate) struct AtTau<'a> {
     factors: Vec<Lanes>,
 }
 
+/// Rows of terms with exponentials of their own that one equation may have.
+const ROOM: usize = 16;
+
+/// Of the first ones, two at a time.
+#[inline(always)]
+fn exponentials(x: &mut [Lanes; ROOM], count: usize) {
+    for pair in x.chunks_exact_mut(2).take(count.div_ceil(2)) {
+        if let [one, other] = pair {
+            [*one, *other] = exps([*one, *other]);
+        }
+    }
+}
+
 /// What several equations have in common at one reduced state.
 pub(crate) struct Shared {
     delta: f64,
     tau: f64,
+    log_delta: f64,
     log_tau: f64,
     powers: [f64; POWERS],
     eighths: Eighths,
@@ -118,8 +135,8 @@ impl Shared {
     pub(crate) fn new(delta: f64, tau: f64) -> Option<Self> {
         let fine = delta > 0.0 && tau > 0.0 && tau < HIGHEST_TAU;
         fine.then(|| {
-            let [log_tau, _] = ln(Lanes::splat(tau)).to_array();
-            Self { delta, tau, log_tau, powers: powers(delta), eighths: Eighths::new(tau) }
+            let [log_delta, log_tau] = ln(Lanes::new([delta, tau])).to_array();
+            Self { delta, tau, log_delta, log_tau, powers: powers(delta), eighths: Eighths::new(tau) }
         })
     }
 }
@@ -141,6 +158,7 @@ impl Equation {
     /// Residual terms alone.
     pub(crate) fn of_terms(residual: &[Residual]) -> Self {
         let mut equation = Self {
+            free: Vec::new(),
             power: Vec::new(),
             chained: Vec::new(),
             double: Vec::new(),
@@ -154,8 +172,13 @@ impl Equation {
         for residual in residual {
             equation.add(residual);
         }
-        debug_assert!(equation.highest < POWERS && equation.damped <= DAMPINGS);
+        debug_assert!(equation.highest < POWERS && equation.damped <= DAMPINGS && equation.rows() <= ROOM);
         equation
+    }
+
+    /// Rows with exponentials of their own.
+    fn rows(&self) -> usize {
+        self.free.len() + self.power.len() + self.bells.len()
     }
 
     fn add(&mut self, residual: &Residual) {
@@ -205,8 +228,9 @@ impl Equation {
                     .collect()
             })
         };
-        let [n, d, t, l, g] = &chosen(false);
-        for [n, d, t, l, g] in rows([n, d, t, l, g]) {
+        let [mut n, mut d, mut t, mut l, mut g] = chosen(false);
+        self.take_free([&mut n, &mut d, &mut t, &mut l, &mut g]);
+        for [n, d, t, l, g] in rows([&n, &d, &t, &l, &g]) {
             let power = self.power_of([n, d, t, l], g);
             self.power.push(power);
         }
@@ -215,6 +239,23 @@ impl Equation {
             let places = t.to_array().map(|t| eighths(t).unwrap_or_default());
             let power = self.power_of([n, d, t, l], g);
             self.chained.push(Chained { power, low: places.map(|at| at.0), high: places.map(|at| at.1) });
+        }
+    }
+
+    /// Terms without damping need less work; those that fill lanes are taken out of the columns.
+    fn take_free(&mut self, columns: [&mut Vec<f64>; 5]) {
+        let undamped: Vec<usize> = (0..columns[3].len()).filter(|&at| columns[3][at] <= 0.0).collect();
+        let taken = undamped.get(..undamped.len() / WIDTH * WIDTH).unwrap_or_default();
+        let [n, d, t, ..] = [0, 1, 2].map(|column: usize| -> Vec<f64> {
+            taken.iter().filter_map(|&at| columns[column].get(at).copied()).collect()
+        });
+        for [n, d, t] in rows([&n, &d, &t]) {
+            let power = self.power_index(d);
+            self.free.push(Free { n, d, dd: d * (d - 1.0), t, tt: t * (t - 1.0), power });
+        }
+        for column in columns {
+            let mut at = 0..;
+            column.retain(|_| at.next().is_some_and(|at| !taken.contains(&at)));
         }
     }
 
@@ -277,42 +318,65 @@ impl Equation {
 
     /// The residual part at reduced density `delta` and inverse reduced temperature `tau`.
     pub(crate) fn residual(&self, delta: f64, tau: f64) -> Alpha {
-        self.residual_with(delta, tau, libm::log(tau))
+        let [log_delta, log_tau] = ln(Lanes::new([delta, tau])).to_array();
+        self.residual_with(delta, tau, log_delta, log_tau)
     }
 
     #[inline(always)]
-    fn residual_with(&self, delta: f64, tau: f64, log_tau: f64) -> Alpha {
+    fn residual_with(&self, delta: f64, tau: f64, log_delta: f64, log_tau: f64) -> Alpha {
         if !(delta > 0.0 && tau > 0.0 && tau < HIGHEST_TAU) {
             return Alpha::NONE;
         }
         let at = Density::new(delta, &self.dampings);
         if self.chained.is_empty() {
-            return self.sums(&at, tau, log_tau, None).total();
+            return self.sums(&at, tau, [log_delta, log_tau], None).total();
         }
-        self.sums(&at, tau, log_tau, Some(&Eighths::new(tau))).total()
+        self.sums(&at, tau, [log_delta, log_tau], Some(&Eighths::new(tau))).total()
     }
 
     /// At a place that several equations are asked at.
     #[inline]
     pub(crate) fn residual_at(&self, shared: &Shared) -> Alpha {
         let at = Density::with(shared.delta, shared.powers, &self.dampings);
-        self.sums(&at, shared.tau, shared.log_tau, Some(&shared.eighths)).total()
+        self.sums(&at, shared.tau, [shared.log_delta, shared.log_tau], Some(&shared.eighths)).total()
     }
 
     #[inline(always)]
-    fn sums(&self, at: &Density, tau: f64, log_tau: f64, eighths: Option<&Eighths>) -> Sums {
+    fn sums(
+        &self,
+        at: &Density,
+        tau: f64,
+        [log_delta, log_tau]: [f64; 2],
+        eighths: Option<&Eighths>,
+    ) -> Sums {
         let mut sums = Sums::default();
-        for power in &self.power {
-            power.add(&mut sums, at, log_tau);
+        let mut grown = [Lanes::ZERO; ROOM];
+        let mut slots = grown.iter_mut();
+        for (free, slot) in self.free.iter().zip(&mut slots) {
+            *slot = free.exponent(log_delta, log_tau);
+        }
+        for (power, slot) in self.power.iter().zip(&mut slots) {
+            *slot = power.exponent(at, log_delta, log_tau);
+        }
+        for (bell, slot) in self.bells.iter().zip(&mut slots) {
+            *slot = bell.exponent(at, tau, log_delta, log_tau);
+        }
+        exponentials(&mut grown, self.rows());
+        let mut grown = grown.iter();
+        for (free, &grown) in self.free.iter().zip(&mut grown) {
+            free.add(&mut sums, grown);
+        }
+        for (power, &grown) in self.power.iter().zip(&mut grown) {
+            power.add(&mut sums, at, grown);
+        }
+        for (bell, &grown) in self.bells.iter().zip(&mut grown) {
+            bell.add(&mut sums, at, tau, grown);
         }
         if let Some(eighths) = eighths.filter(|_| !self.chained.is_empty()) {
             let damped = at.damped(self.damped);
             for chained in &self.chained {
                 chained.add(&mut sums, at, &damped, eighths);
             }
-        }
-        for bell in &self.bells {
-            bell.add(&mut sums, at, tau, log_tau);
         }
         for double in &self.double {
             double.add(&mut sums, at, log_tau);
@@ -331,14 +395,16 @@ impl Equation {
     /// The residual part, the ideal-gas part without `ln(delta)`, and that logarithm.
     pub(crate) fn whole(&self, delta: f64, tau: f64) -> (Alpha, Alpha, f64) {
         let [log_delta, log_tau] = ln(Lanes::new([delta, tau])).to_array();
-        (self.residual_with(delta, tau, log_tau), self.ideal.at(tau, log_tau), log_delta)
+        (self.residual_with(delta, tau, log_delta, log_tau), self.ideal.at(tau, log_tau), log_delta)
     }
 
     /// For many densities at one temperature.
     pub(crate) fn at_tau(&self, tau: f64) -> AtTau<'_> {
         let log_tau = libm::log(tau);
-        let count = self.power.len() + self.chained.len() + self.double.len() + self.bells.len();
+        let count =
+            self.free.len() + self.power.len() + self.chained.len() + self.double.len() + self.bells.len();
         let mut factors = Vec::with_capacity(count);
+        factors.extend(self.free.iter().map(|free| free.factor(log_tau)));
         factors.extend(self.power.iter().map(|power| power.factor(log_tau)));
         if !self.chained.is_empty() {
             let eighths = Eighths::new(tau);
@@ -364,11 +430,19 @@ impl AtTau<'_> {
         let double = equation.double.iter().map(|double| &double.power);
         let powers = equation.power.iter().chain(chained).chain(double);
         let mut factors = self.factors.iter();
+        for (free, &factor) in equation.free.iter().zip(&mut factors) {
+            free.add_by_delta(&mut sums, &at, factor);
+        }
         for (power, &factor) in powers.zip(&mut factors) {
             power.add_by_delta(&mut sums, &at, &damped, factor);
         }
-        for (bell, &factor) in equation.bells.iter().zip(&mut factors) {
-            bell.add_by_delta(&mut sums, &at, factor);
+        let mut fallen = [Lanes::ZERO; ROOM];
+        for (bell, slot) in equation.bells.iter().zip(&mut fallen) {
+            *slot = bell.fall(&at);
+        }
+        exponentials(&mut fallen, equation.bells.len());
+        for ((bell, &factor), &fallen) in equation.bells.iter().zip(&mut factors).zip(&fallen) {
+            bell.add_by_delta(&mut sums, &at, factor * fallen);
         }
         for critical in &equation.critical {
             critical.add(&mut sums, delta, self.tau);

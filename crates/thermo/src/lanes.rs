@@ -42,18 +42,25 @@ const LOG: [f64; 7] = [
 /// `exp(x)` of x up to 709, relative error below 1e-15; below -708 it is that of -708, which nothing here tells from zero.
 #[inline(always)]
 pub(crate) fn exp(x: Lanes) -> Lanes {
+    let [y] = exps([x]);
+    y
+}
+
+/// The same of several at once, step by step: a processor works on one while it waits for the other.
+#[inline(always)]
+pub(crate) fn exps<const N: usize>(x: [Lanes; N]) -> [Lanes; N] {
     let c = |at: usize| Lanes::splat(EXP[at]);
-    let x = x.fast_max(Lanes::splat(-708.0));
-    let shifted = x * core::f64::consts::LOG2_E + ROUNDER;
-    let k = shifted - ROUNDER;
-    let r = (x - k * LN2_HIGH) - k * LN2_LOW;
-    let r2 = r * r;
-    let r4 = r2 * r2;
-    let low = (c(0) + r * c(1)) + r2 * (c(2) + r * c(3));
-    let high = (c(4) + r * c(5)) + r2 * (c(6) + r * c(7));
-    let q = low + r4 * (high + r4 * (c(8) + r * c(9)));
-    let y = (r + r2 * q) + 1.0;
-    Lanes::from_bits(y.to_bits() + (shifted.to_bits() << 52))
+    let x = x.map(|x| x.fast_max(Lanes::splat(-708.0)));
+    let shifted = x.map(|x| x * core::f64::consts::LOG2_E + ROUNDER);
+    let k = shifted.map(|shifted| shifted - ROUNDER);
+    let r: [Lanes; N] = core::array::from_fn(|i| (x[i] - k[i] * LN2_HIGH) - k[i] * LN2_LOW);
+    let r2 = r.map(|r| r * r);
+    let r4 = r2.map(|r2| r2 * r2);
+    let part = |i: usize, at: usize| (c(at) + r[i] * c(at + 1)) + r2[i] * (c(at + 2) + r[i] * c(at + 3));
+    let low: [Lanes; N] = core::array::from_fn(|i| part(i, 0));
+    let high: [Lanes; N] = core::array::from_fn(|i| part(i, 4) + r4[i] * (c(8) + r[i] * c(9)));
+    let y: [Lanes; N] = core::array::from_fn(|i| (r[i] + r2[i] * (low[i] + r4[i] * high[i])) + 1.0);
+    core::array::from_fn(|i| Lanes::from_bits(y[i].to_bits() + (shifted[i].to_bits() << 52)))
 }
 
 /// `ln(x)` of normal numbers above zero, within two units in the last place.

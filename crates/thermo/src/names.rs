@@ -38,10 +38,12 @@ pub(crate) fn unknown<'n>(name: &str, all: impl Iterator<Item = &'n str>) -> Err
 
 /// The nearest name by edits; of several the one that the typed letters begin.
 fn nearest<'n>(typed: &str, all: impl Iterator<Item = &'n str>) -> Option<String> {
+    let whole = format!("r{typed}");
     let scored = all.map(|name| {
         let known = key(name);
-        let far = distance(typed, &known).min(distance(&format!("r{typed}"), &known));
-        (far, !known.starts_with(typed), known.len(), name)
+        let far = distance(typed, &known).min(distance(&whole, &known));
+        let begun = known.starts_with(typed) || known.starts_with(&whole);
+        (far, !begun, known.len(), name)
     });
     let (far, _, _, name) = scored.min()?;
     (far <= 2).then(|| name.to_owned())
@@ -64,4 +66,19 @@ fn distance(one: &str, other: &str) -> usize {
         row = next;
     }
     row.last().copied().unwrap_or(usize::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_begun_is_meant() {
+        for (typed, wanted) in
+            [("r134", "R-134a"), ("R-134", "R-134a"), ("134", "R-134a"), ("r-1243yf", "R-1234yf")]
+        {
+            let near = nearest(&key(typed), ["R-13", "R-134a", "R-1234yf"].into_iter());
+            assert_eq!(near.as_deref(), Some(wanted), "{typed}");
+        }
+    }
 }

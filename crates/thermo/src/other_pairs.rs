@@ -66,11 +66,19 @@ const REPRODUCES: f64 = 1e-9;
 /// Searches along an isentrope begin so far below the highest pressure, and go in such steps, both in the logarithm.
 const MIDDLE: f64 = 5.0;
 const STEP: f64 = 1.0;
+/// Beside a pressure, in the logarithm.
+const BESIDE: [f64; 3] = [-0.07, 0.07, -0.3];
 /// The lowest pressure of such searches, Pa.
 const LEAST_PRESSURE: f64 = 1e-3;
 /// The logarithm of the thinnest density that is looked at, kg/m³.
 const THINNEST: f64 = -60.0;
 const MOST_STEPS: u32 = 2000;
+/// The first step towards denser states, in the logarithm.
+const FIRST_STEP: f64 = 1e-5;
+/// Where a search tries next, as parts of its bracket, after a place without an answer.
+const ASIDE: [f64; 7] = [0.75, 0.25, 0.9, 0.6, 0.97, 0.4, 0.1];
+/// What the densities of a saturated phase may be off, as a part.
+const ON_THE_CURVE: f64 = 2e-10;
 
 /// The state of a pair that a surface does not answer directly.
 pub(crate) fn indirect<S: Surface>(surface: &S, given: Given) -> Result<S::State, Error> {
@@ -151,7 +159,14 @@ fn stepwise<S: Surface>(
     at: impl Fn(f64) -> Result<Tried<S::State>, Error>,
 ) -> Result<(f64, f64), Error> {
     let is_below = |x: f64| {
-        at(x).map(|tried| match tried {
+        // Where no state is found, one beside it tells as much.
+        let mut tried = at(x);
+        for shift in BESIDE {
+            if matches!(tried, Err(Error::NotConverged { .. })) {
+                tried = at(x + shift);
+            }
+        }
+        tried.map(|tried| match tried {
             Tried::State(state) => wanted.of(S::numbers(&state)) < wanted.value(),
             Tried::Before(_) => true,
             Tried::Beyond(_) => false,
@@ -162,8 +177,9 @@ fn stepwise<S: Surface>(
     let mut x = start;
     loop {
         let next = if upwards { (x + STEP).min(most - 1e-12) } else { x - STEP };
-        if is_below(next)? != upwards || (upwards && next >= most - STEP) || next < libm::log(LEAST_PRESSURE)
-        {
+        // Beyond the last pressure with an answer the bracket ends, too.
+        let passed = is_below(next).ok() != Some(upwards);
+        if passed || (upwards && next >= most - 1e-9) || next < libm::log(LEAST_PRESSURE) {
             return Ok(if upwards { (x, next) } else { (next, x) });
         }
         x = next;
@@ -209,16 +225,32 @@ fn crossing<S: Surface>(
     kelvin: f64,
     at: impl Fn(f64) -> Result<S::State, Error>,
 ) -> Result<f64, Error> {
+    let gap = |log: f64| at(log).map(|state| wanted.of(S::numbers(&state)) - wanted.value());
+    // A compressed liquid's enthalpy may turn soon: short steps first.
+    let (most, mut step) = if step > 0.0 { (step, FIRST_STEP) } else { (f64::INFINITY, step) };
+    let mut passed = [(from, f64::INFINITY); 2];
     let mut log = from;
     for _ in 0..MOST_STEPS {
-        let state = match at(log) {
-            // Nothing as dense as this is answered any more.
+        let here = match gap(log) {
+            // Nothing as dense as this is answered any more: up to there in shorter steps.
+            Err(Error::PressureOutOfRange { .. } | Error::Unstable { .. })
+                if step > FIRST_STEP * FIRST_STEP =>
+            {
+                (log, step) = (log - 0.5 * step, 0.5 * step);
+                continue;
+            }
             Err(Error::PressureOutOfRange { .. }) => break,
             other => other?,
         };
-        let gap = wanted.of(S::numbers(&state)) - wanted.value();
-        if gap * step < 0.0 {
+        if here * step < 0.0 {
             return Ok(log);
+        }
+        if step > 0.0 && here > passed[1].1 {
+            return lowest(passed[0].0, log, gap)?.ok_or(Error::NotConverged { what: "density", kelvin });
+        }
+        passed = [passed[1], (log, here)];
+        if step > 0.0 {
+            step = most.min(2.0 * step);
         }
         log += step;
         if log < THINNEST {
@@ -226,6 +258,21 @@ fn crossing<S: Surface>(
         }
     }
     Err(Error::NotConverged { what: "density", kelvin })
+}
+
+/// Where a gap with one lowest place between two ends is below zero; none where it isn't anywhere.
+fn lowest(low: f64, high: f64, gap: impl Fn(f64) -> Result<f64, Error>) -> Result<Option<f64>, Error> {
+    let (mut low, mut high) = (low, high);
+    for _ in 0..60 {
+        let third = (high - low) / 3.0;
+        let (a, b) = (low + third, high - third);
+        let (at_a, at_b) = (gap(a)?, gap(b)?);
+        if at_a < 0.0 || at_b < 0.0 {
+            return Ok(Some(if at_a < 0.0 { a } else { b }));
+        }
+        if at_a < at_b { high = b } else { low = a }
+    }
+    Ok(None)
 }
 
 /// Where a search stands: the ends of its bracket, and how far off the value is there.
@@ -251,6 +298,11 @@ impl Bracket {
         }
     }
 
+    /// So far along.
+    fn part(&self, part: f64) -> f64 {
+        self.low + part * (self.high - self.low)
+    }
+
     /// Illinois: an end that stays counts half.
     fn take(&mut self, x: f64, gap: f64) {
         if gap < 0.0 {
@@ -262,6 +314,14 @@ impl Bracket {
             self.kept = self.kept.max(0) + 1;
             self.at_low = self.at_low.map(|a| if self.kept > 1 { 0.5 * a } else { a });
         }
+    }
+}
+
+/// What a pressure changes by where a density doubles, Pa; zero in two phases.
+fn stiffness(raw: &RawState) -> f64 {
+    match (raw.w, raw.cv, raw.cp) {
+        (Some(w), Some(cv), Some(cp)) => raw.rho * w * w * cv / cp,
+        _ => 0.0,
     }
 }
 
@@ -278,19 +338,34 @@ fn search<S: Surface>(
     let mut bracket = Bracket { low, high, at_low: None, at_high: None, kept: 0 };
     let mut best: Option<(S::State, f64)> = None;
     let mut outside = None;
+    let (mut holes, mut stiffest) = (ASIDE.iter(), 0.0f64);
+    let mut aside = None;
     for n in 0..200 {
         let x = match n {
             0 => low,
             1 => high,
-            _ => bracket.next(),
+            _ => aside.take().map_or_else(|| bracket.next(), |part| bracket.part(part)),
         };
         if n > 1 && (x <= bracket.low || x >= bracket.high) {
             break;
         }
-        match at(x)? {
+        let tried = match at(x) {
+            // Not everywhere on the way is a state found.
+            Err(error @ (Error::NotConverged { .. } | Error::Unstable { .. })) => {
+                if n > 1 {
+                    aside = Some(*holes.next().ok_or(error.clone())?);
+                }
+                outside = Some(error);
+                continue;
+            }
+            other => other?,
+        };
+        holes = ASIDE.iter();
+        match tried {
             Tried::Before(error) => (bracket.low, outside) = (x, Some(error)),
             Tried::Beyond(error) => (bracket.high, outside) = (x, Some(error)),
             Tried::State(state) => {
+                stiffest = stiffest.max(stiffness(S::numbers(&state)));
                 let rise = wanted.of(S::numbers(&state)) - wanted.value();
                 let gap = if rises { rise } else { -rise };
                 if best.as_ref().is_none_or(|(_, least)| gap.abs() < *least) {
@@ -304,8 +379,10 @@ fn search<S: Surface>(
             }
         }
     }
+    // A liquid's pressure is known as well as its density.
+    let uncertain = if matches!(wanted, Wanted::Pressure(_)) { ON_THE_CURVE * stiffest } else { 0.0 };
     match best {
-        Some((state, gap)) if gap <= REPRODUCES * wanted.scale() => Ok(state),
+        Some((state, gap)) if gap <= REPRODUCES * wanted.scale() + uncertain => Ok(state),
         Some((state, _)) => Err(Error::NotConverged { what: "state", kelvin: S::numbers(&state).t }),
         None => Err(outside.unwrap_or(Error::NotFinite)),
     }

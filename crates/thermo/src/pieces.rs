@@ -110,8 +110,8 @@ pub(crate) fn surface_with_slopes<T: Together, const N: usize>(
 #[inline(always)]
 pub(crate) fn value<const N: usize>(piece: &[f64x4; N], s: f64) -> f64x4 {
     let s2 = s * s;
-    let (mut even, mut odd) = (f64x4::ZERO, f64x4::ZERO);
-    for pair in piece.chunks_exact(2).rev() {
+    let (mut even, mut odd) = (piece[N - 2], piece[N - 1]);
+    for pair in piece[..N - 2].chunks_exact(2).rev() {
         even = even * s2 + pair[0];
         odd = odd * s2 + pair[1];
     }

@@ -19,7 +19,7 @@ impl Eos {
         let Some(curves) = self.curves() else { return self.solve_saturation(t) };
         match curves.at(t) {
             Some(place) => Ok(place.saturation()),
-            None if t < self.data.critical_temperature => {
+            None if t < self.top.temperature => {
                 curves.beyond(self, t).map_or_else(|| self.solve_saturation(t), Ok)
             }
             None => self.solve_saturation(t),
@@ -30,12 +30,22 @@ impl Eos {
     pub(crate) fn saturation_at_pressure(&self, p: f64) -> Result<SatPoint, Error> {
         let Some(curves) = self.curves() else { return self.solve_saturation_at_pressure(p) };
         if let Some(place) = curves.at_pressure(p) {
-            return Ok(SatPoint { p, ..place.saturation() });
+            return Ok(place.saturation());
         }
         if p < curves.lowest_pressure() * (1.0 - 1e-12) {
-            return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
+            return Err(Error::NoSaturationAtPressure { pascal: p, high: self.top.pressure });
         }
         self.temperature_of_saturation(p, |t| self.saturation(t))
+    }
+
+    /// The same with the energies of both phases.
+    pub(crate) fn edges_at_pressure(&self, p: f64) -> Result<(SatPoint, Edges), Error> {
+        if let Some(place) = self.curves().and_then(|curves| curves.at_pressure(p)) {
+            let sat = place.saturation();
+            return Ok((sat, place.edges(&sat, self.data.molar_mass)));
+        }
+        let sat = self.saturation_at_pressure(p)?;
+        Ok((sat, self.edges(&sat)))
     }
 
     /// Energies of both phases at a point of saturation.
@@ -52,7 +62,7 @@ impl Eos {
 
     /// Saturation at a temperature, by the equation alone.
     pub(crate) fn solve_saturation(&self, t: f64) -> Result<SatPoint, Error> {
-        let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
+        let (low, high) = (self.data.min_temperature, self.top.temperature);
         if !(t >= low && t < high) {
             return Err(Error::NoSaturationAtTemperature { kelvin: t, low, high });
         }
@@ -122,7 +132,7 @@ impl Eos {
 
     /// A density between the spinodals: the critical one, or one around it.
     fn unstable_density(&self, at: &AtTemperature<'_>) -> Option<f64> {
-        let centre = self.data.critical_density;
+        let centre = self.top.density;
         (0..400)
             .map(|n| centre * (1.0 + 0.0005 * f64::from((n / 2) * if n % 2 == 0 { 1 } else { -1 })))
             .find(|&rho| at.pressure(rho).1 < 0.0)
@@ -154,9 +164,9 @@ impl Eos {
         p: f64,
         saturation: impl Fn(f64) -> Result<SatPoint, Error>,
     ) -> Result<SatPoint, Error> {
-        let (low, high) = (self.data.min_temperature, self.data.critical_temperature);
-        if !(p > 0.0 && p < self.data.critical_pressure) {
-            return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
+        let (low, high) = (self.data.min_temperature, self.top.temperature);
+        if !(p > 0.0 && p < self.top.pressure) {
+            return Err(Error::NoSaturationAtPressure { pascal: p, high: self.top.pressure });
         }
         let mut t = self.start_temperature(p);
         let (mut floor, mut ceiling) = (low, high);
@@ -174,7 +184,7 @@ impl Eos {
                 return Ok(sat);
             }
             if sat.t <= low && gap > 0.0 {
-                return Err(Error::NoSaturationAtPressure { pascal: p, high: self.data.critical_pressure });
+                return Err(Error::NoSaturationAtPressure { pascal: p, high: self.top.pressure });
             }
             t = next;
         }
@@ -189,7 +199,7 @@ impl Eos {
     }
 
     fn start_temperature(&self, p: f64) -> f64 {
-        let (mut low, mut high) = (self.data.min_temperature, self.data.critical_temperature);
+        let (mut low, mut high) = (self.data.min_temperature, self.top.temperature);
         for _ in 0..60 {
             // In 1/T the logarithm of the pressure is nearly straight.
             let half = 2.0 / (1.0 / low + 1.0 / high);

@@ -90,8 +90,8 @@ pub(crate) struct Starts {
 impl Starts {
     pub(crate) fn new(eos: &Eos) -> Self {
         let data = &eos.data;
-        let cold = (1.02 * data.min_temperature).max(0.6 * data.critical_temperature);
-        let hot = (1.4 * data.critical_temperature).min(1.5 * data.max_temperature);
+        let cold = (1.02 * data.min_temperature).max(0.6 * eos.top.temperature);
+        let hot = (1.4 * eos.top.temperature).min(1.5 * data.max_temperature);
         Self { vapour: vapour(eos, hot), dense: dense(eos, cold, hot), energy: energy(eos, cold, hot) }
     }
 
@@ -127,7 +127,7 @@ fn along(eos: &Eos, p: f64, h: f64, [t, rho_over_p]: [f64; 2]) -> Option<[f64; 2
 }
 
 fn vapour(eos: &Eos, hot: f64) -> Grid {
-    let critical = eos.data.critical_pressure;
+    let critical = eos.top.pressure;
     let high = eos.curves().map_or(0.9 * critical, |curves| curves.highest_pressure());
     let shape =
         Shape { low: critical * libm::exp(-7.0), high: high.min(0.999 * critical), rows: 33, columns: 15 };
@@ -145,7 +145,7 @@ fn vapour(eos: &Eos, hot: f64) -> Grid {
 }
 
 fn dense(eos: &Eos, cold: f64, hot: f64) -> Grid {
-    let critical = eos.data.critical_pressure;
+    let critical = eos.top.pressure;
     let shape = Shape { low: critical, high: 5.0 * critical, rows: 13, columns: 41 };
     let ends = |p: f64| {
         let liquid = eos.saturation(cold).ok()?.liquid;
@@ -157,7 +157,7 @@ fn dense(eos: &Eos, cold: f64, hot: f64) -> Grid {
 }
 
 fn energy(eos: &Eos, cold: f64, hot: f64) -> Grid {
-    let centre = eos.data.critical_density;
+    let centre = eos.top.density;
     let liquid = eos.saturation(cold).map_or(2.5 * centre, |sat| sat.liquid);
     let shape = Shape { low: 1e-3 * centre, high: liquid, rows: 33, columns: 17 };
     let ends = |rho: f64| {

@@ -89,7 +89,8 @@ impl RawState {
         Self {
             t: sat.t,
             p: sat.p,
-            rho: 1.0 / mix(1.0 / rho_l, 1.0 / rho_v),
+            // One over the volume, (1 - q)/rho_l + q/rho_v.
+            rho: rho_l * rho_v / mix(rho_v, rho_l),
             h: mix(l.h, v.h),
             s: mix(l.s, v.s),
             u: mix(l.u, v.u),

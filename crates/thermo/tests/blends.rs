@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use serde_json::Value;
-use stemwise_thermo::{Fluid, Given, Mixture, MixtureState, MoleFractions};
+use stemwise_thermo::{Fluid, Given, Mixture, MixtureState, MoleFractions, Substance, blends};
 use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperature};
 
 struct Points {
@@ -197,4 +197,27 @@ fn states_in_two_phases_and_back_by_other_pairs() {
             }
         }
     });
+}
+
+/// A cold liquid of another kind can also be in equilibrium with the vapour: what is met first counts, and so the lines have no jumps.
+#[test]
+fn bubble_and_dew_lines_have_no_jumps() {
+    for blend in blends() {
+        let substance = Substance::named(blend.name()).unwrap();
+        let low = substance.lowest_temperature().as_k();
+        let high = 0.9 * substance.critical_temperature().as_k();
+        for q in [0.0, 1.0] {
+            let at = |t: f64| libm::log(substance.mixture().unwrap().saturation_raw(t, q).unwrap().0);
+            let points: Vec<f64> =
+                (0..120).map(|n| at(low + (high - low) * (f64::from(n) + 0.5) / 120.0)).collect();
+            for (n, three) in points.windows(3).enumerate() {
+                let bend = three[0] - 2.0 * three[1] + three[2];
+                assert!(
+                    three[1] > three[0] && bend.abs() < 0.02,
+                    "{} {q} place {n}: {three:?}",
+                    blend.name()
+                );
+            }
+        }
+    }
 }

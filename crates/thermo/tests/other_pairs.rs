@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
-use stemwise_thermo::{Error, Fluid, Given, MassFractions, Mixture, RawState, fluids};
+use stemwise_thermo::{Error, Fluid, Given, MassFractions, Mixture, RawState, Substance, fluids};
 use stemwise_units::{Density, Pressure, SpecificEnergy, SpecificHeat, Temperature};
 
 const NAMES: [&str; 14] = [
@@ -137,4 +137,49 @@ fn blends() {
         tally.check(&what, &solve(Given::TemperaturePressure(hot, Pressure::from_bar(20.0))).unwrap(), solve);
     }
     tally.done(400);
+}
+
+/// Far below what condensers and evaporators see, the liquid between bubble and dew point is quite another than either's.
+#[test]
+fn cold_blends_between_bubble_and_dew() {
+    let mut tally = Tally::default();
+    for (name, kelvin) in [
+        ("R-407C", 164.066_826_725),
+        ("R-407F", 172.003_380_201),
+        ("R-438A", 177.352_109_192),
+        ("R-407A", 174.822),
+    ] {
+        let blend = Substance::named(name).unwrap();
+        let solve = |given| blend.raw_state(given);
+        for q in [0.05, 0.33, 0.66, 0.93] {
+            let state = solve(Given::TemperatureQuality(Temperature::from_k(kelvin), q)).unwrap();
+            tally.check(name, &state, solve);
+        }
+    }
+    tally.done(200);
+}
+
+/// A liquid at saturation of some pascals: its pressure is lost in the last places of its density.
+#[test]
+fn thin_vapours_and_cold_liquids() {
+    let mut tally = Tally::default();
+    for (name, kelvin, kg_per_m3) in [
+        ("R-123", 200.740_337_576_177_8, 1_692.746_829_384_524),
+        ("R-22", 182.918_528_065_237_3, 1_545.503_231_728_564_5),
+    ] {
+        let fluid = Fluid::named(name).unwrap();
+        let solve = |given| fluid.raw_state(given);
+        let given =
+            Given::TemperatureDensity(Temperature::from_k(kelvin), Density::from_kg_per_m3(kg_per_m3));
+        tally.check(name, &solve(given).unwrap(), solve);
+    }
+    for name in ["R-404A", "R-407C", "R-454B"] {
+        let blend = Substance::named(name).unwrap();
+        let solve = |given| blend.raw_state(given);
+        for kelvin in [220.0, 300.0, 420.0] {
+            let given = Given::TemperaturePressure(Temperature::from_k(kelvin), Pressure::from_pa(10.0));
+            tally.check(name, &solve(given).unwrap(), solve);
+        }
+    }
+    tally.done(100);
 }

@@ -30,12 +30,19 @@ fn ask() -> Result<Ask> {
     })
 }
 
+/// The module packed as hard as it goes.
+const SMALLEST: i32 = 11;
+/// Packed in a second.
+const QUICK: i32 = 2;
+
 fn main() -> Result<()> {
     let root = list::root()?;
     let committed = root.join(list::BUNDLE);
     match ask()? {
-        Ask::Write => write::bundle(&root, &build::module(&root, build::Profile::App)?, &committed),
-        Ask::Draft(folder) => write::bundle(&root, &build::module(&root, build::Profile::Dev)?, &folder),
+        Ask::Write => write::bundle(&root, &build::module(&root, build::Profile::App)?, &committed, SMALLEST),
+        Ask::Draft(folder) => {
+            write::bundle(&root, &build::module(&root, build::Profile::Dev)?, &folder, QUICK)
+        }
         Ask::Check => check(&root, &committed),
     }
 }
@@ -43,7 +50,7 @@ fn main() -> Result<()> {
 /// Builds beside and compares byte by byte, where the toolchain is the one that made the committed bundle.
 fn check(root: &std::path::Path, committed: &std::path::Path) -> Result<()> {
     let fresh = build::target_dir()?.join("fresh-bundle");
-    write::bundle(root, &build::module(root, build::Profile::App)?, &fresh)?;
+    write::bundle(root, &build::module(root, build::Profile::App)?, &fresh, SMALLEST)?;
     let (was, is) = (list::Made::read(committed)?, list::Made::read(&fresh)?);
     if was.toolchain != is.toolchain {
         println!("the bundle was made by {}, this is {}: bytes not compared", was.toolchain, is.toolchain);

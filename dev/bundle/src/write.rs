@@ -4,20 +4,25 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use anyhow::{Context, Result, bail};
+use brotli::enc::BrotliEncoderParams;
 use wasm_bindgen_cli_support::Bindgen;
 
 use crate::build;
 use crate::list::{LIST, Made, hash, sources};
 
 const STATIC: &str = "crates/app/static";
+/// What computes; by far the largest.
+const MODULE: &str = "app_bg.wasm";
+/// The books with which the core speaks another language; the app fetches the one that it needs.
+const BOOKS: [(&str, &str); 1] = [("es", "data/phrases/es.toml")];
 /// The worker that keeps the app for use without a network; it needs the list of the other files.
 const OFFLINE: &str = "offline.js";
 
-/// Writes a bundle into a folder, which must be empty or an older bundle.
+/// Writes a bundle into a folder, which must be empty or an older bundle. `quality`: how hard the module is packed, 0 to 11.
 ///
 /// # Errors
 /// Where the folder is something else, or a file can't be read or written.
-pub(crate) fn bundle(root: &Path, module: &Path, folder: &Path) -> Result<()> {
+pub(crate) fn bundle(root: &Path, module: &Path, folder: &Path, quality: i32) -> Result<()> {
     clear(folder)?;
     glue(module, folder)?;
     let from = root.join(STATIC);
@@ -25,9 +30,14 @@ pub(crate) fn bundle(root: &Path, module: &Path, folder: &Path) -> Result<()> {
         let entry = entry?;
         std::fs::copy(entry.path(), folder.join(entry.file_name()))?;
     }
+    for (language, book) in BOOKS {
+        std::fs::copy(root.join(book), folder.join(format!("{language}.toml")))?;
+    }
+    pack(&folder.join(MODULE), quality)?;
     let kept = files(folder)?;
     let version = hash(serde_json::to_string(&kept)?.as_bytes());
-    let names: Vec<&String> = kept.keys().filter(|name| *name != OFFLINE).collect();
+    let names: Vec<&str> =
+        kept.keys().map(|name| name.trim_end_matches(".br")).filter(|name| *name != OFFLINE).collect();
     let offline = std::fs::read_to_string(folder.join(OFFLINE))?
         .replace("\"VERSION\"", &serde_json::to_string(&version[..16])?)
         .replace("[\"FILES\"]", &serde_json::to_string(&names)?);
@@ -36,6 +46,16 @@ pub(crate) fn bundle(root: &Path, module: &Path, folder: &Path) -> Result<()> {
     std::fs::write(folder.join(LIST), serde_json::to_string_pretty(&made)? + "\n")?;
     println!("wrote {} files to {}", made.files.len(), folder.display());
     Ok(())
+}
+
+/// Packs a file (RFC 7932) and leaves the packed one in its place.
+fn pack(path: &Path, quality: i32) -> Result<()> {
+    let bytes = std::fs::read(path).with_context(|| format!("can't read {}", path.display()))?;
+    let ask = BrotliEncoderParams { quality, lgwin: 24, size_hint: bytes.len(), ..Default::default() };
+    let mut packed = Vec::new();
+    brotli::BrotliCompress(&mut bytes.as_slice(), &mut packed, &ask)?;
+    std::fs::write(path.with_extension("wasm.br"), packed)?;
+    Ok(std::fs::remove_file(path)?)
 }
 
 /// Empties a folder that holds a bundle; anything else there is somebody's.

@@ -53,8 +53,13 @@ fn set(report: &mut Report, substance: &Substance) {
         report.number(it.id, Ok::<_, String>(it.value.value));
         report.number(&format!("{} within", it.id), Ok::<_, String>(it.value.standard));
     }
-    let evidence =
-        Evidence { worked: &worked, readings: &[], metering: MeteringKind::Thermostatic, healthy: &[] };
+    let evidence = Evidence {
+        worked: &worked,
+        readings: &[],
+        metering: MeteringKind::Thermostatic,
+        healthy: &[],
+        standards: &[],
+    };
     for it in SignRules.rank(&evidence).suspects {
         report.number(&it.id, Ok::<_, String>(it.weight));
     }

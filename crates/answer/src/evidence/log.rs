@@ -152,6 +152,20 @@ pub fn read_log(bytes: &[u8], ask: &LogAsk, kind: LogKind, atmosphere: Pressure)
     }
 }
 
+/// How a log calls its columns: the fields of its first line.
+///
+/// ```
+/// assert_eq!(stemwise_answer::log_header(b"Time [s];Vac\n0;900\n"), ["Time [s]", "Vac"]);
+/// ```
+pub fn log_header(bytes: &[u8]) -> Vec<String> {
+    let mut reader =
+        ReaderBuilder::new().delimiter(delimiter(bytes)).has_headers(false).flexible(true).from_reader(bytes);
+    let mut record = ByteRecord::new();
+    // A first line that is none has no columns; reading the log says what is wrong with it.
+    let _ = reader.read_byte_record(&mut record);
+    record.iter().map(|field| String::from_utf8_lossy(field).trim().to_owned()).collect()
+}
+
 /// Which columns are wanted: the time first.
 fn wanted(ask: &LogAsk, kind: LogKind) -> Result<Vec<Wanted>, Error> {
     let mut unit_of: Vec<(&str, &str)> = Vec::new();

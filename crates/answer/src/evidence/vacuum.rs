@@ -1,8 +1,8 @@
 //! Vacuum: pull-down and decay, from typed readings or a log.
 
 use stemwise_readings::{
-    Decay, DecayAsk, Element, Kind, Line, Path, Pull, PullAsk, Pump, Seen, Uncertain, WhatLimits, acceptance,
-    ice_warning,
+    Decay, DecayAsk, DecayError, Element, Kind, Line, Path, Pull, PullAsk, PullError, Pump, Seen, Uncertain,
+    WhatLimits, acceptance, ice_warning,
 };
 use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_units::{Length, Pressure, Temperature, Time, TypedPressure, Volume, VolumeFlow};
@@ -73,13 +73,27 @@ pub fn vacuum(common: &EvidenceCommon, ask: &VacuumAsk) -> Result<wire::Evidence
         }
         .into());
     }
-    let decay = if rise.0.is_empty() { None } else { Some(decay(&basis, &rig, &rise)?) };
+    let decay = match decay(&basis, &rig, &rise) {
+        _ if rise.0.is_empty() => None,
+        // The criteria can be judged all the same.
+        Err(EvidenceError::Decay(few @ DecayError::TooFew { .. })) => {
+            builder.remark(format!("{few}."));
+            None
+        }
+        split => Some(split?),
+    };
     let pulled = match (&rig.path, rig.volume) {
         (Some(path), Some(volume)) if !pull.0.is_empty() => {
             let known_leak = decay.as_ref().and_then(|decay| decay.leak.as_ref()).map(|leak| leak.value);
             let ask =
                 PullAsk { seconds: &pull.0, pascal: &pull.1, volume, path, target: rig.target, known_leak };
-            Some(ask.judge().map_err(EvidenceError::Pull)?)
+            match ask.judge() {
+                Err(few @ PullError::TooFew { .. }) => {
+                    builder.remark(format!("{few}."));
+                    None
+                }
+                judged => Some(judged.map_err(EvidenceError::Pull)?),
+            }
         }
         _ => None,
     };
@@ -89,11 +103,16 @@ pub fn vacuum(common: &EvidenceCommon, ask: &VacuumAsk) -> Result<wire::Evidence
     if let Some(pulled) = &pulled {
         put_pull(&mut builder, pulled, &rig, decay.is_some());
     }
-    if let Some(decay) = &decay {
-        put_decay(&mut builder, decay);
+    if !rise.0.is_empty() {
         let rules = acceptance(&rise.0, &rise.1, rig.gauge);
+        match &decay {
+            Some(decay) => {
+                put_decay(&mut builder, decay);
+                judge(&mut builder, decay, of_rules(&rules));
+            }
+            None => judge_by_rules(&mut builder, of_rules(&rules)),
+        }
         builder.rules(&rules);
-        judge(&mut builder, decay, of_rules(&rules));
     }
     let water =
         decay.as_ref().is_some_and(|decay| decay.wet == Seen::Yes) || pulled.as_ref().is_some_and(boils);
@@ -436,6 +455,17 @@ fn judge(builder: &mut Builder<'_>, decay: &Decay, rules: Mark) {
         builder.advise("Find the leak with nitrogen and soap: a vacuum shows that there is one, not where. Look at hoses, cores and the rig first.");
     }
     builder.remark("Water and gas out of the oil rise alike; only their amounts and times tell them apart, and a break with dry nitrogen.");
+}
+
+/// Where there are too few readings to tell why the pressure rises.
+fn judge_by_rules(builder: &mut Builder<'_>, rules: Mark) {
+    let say = match rules {
+        Mark::Good => "What these few readings can judge by is met; a leak can't be told from water by them.",
+        Mark::Bad => "Not every criterion is met; whether by a leak or by water takes more readings to tell.",
+        Mark::Open => "It can't be told yet.",
+    };
+    builder.verdict(rules, say);
+    builder.advise("Go on reading, with the valve to the pump shut: every minute at first, then every five.");
 }
 
 fn chart(

@@ -1,10 +1,14 @@
 //! What to bring, from the steps.
 
-use stemwise_circuit::{JointId, Wrench};
+use stemwise_circuit::{JointId, PlaceId, PortId, PortOn, SpaceId, Wrench};
 use stemwise_service::JudgedBy;
-use stemwise_service::plan::{Doing, Procedure};
+use stemwise_service::plan::{Doing, Procedure, Step};
+use stemwise_units::Mass;
 
 use super::Telling;
+
+/// Below this part of a cylinder's room nobody thinks about its size.
+const WORTH_SAYING: f64 = 0.1;
 
 impl Telling<'_> {
     pub(super) fn bring(&self, best: &Procedure) -> Vec<String> {
@@ -28,7 +32,10 @@ impl Telling<'_> {
                     1 => "an empty cylinder".to_owned(),
                     count => format!("{count} empty cylinders"),
                 };
-                format!("{how_many} in date, {size} water capacity, which may hold {room}")
+                format!(
+                    "{how_many} in date, {size} water capacity, which may hold {room}{}",
+                    self.smaller(best)
+                )
             },
         );
         add(recovers, format!("recovery machine, scale, and {cylinders}"));
@@ -55,12 +62,65 @@ impl Telling<'_> {
             does(|doing| matches!(doing, Doing::HoldOpen { .. })),
             "service magnet for the solenoid valves".into(),
         );
+        list.extend(self.second_technician(best));
         for what in best.job.parts().iter().filter_map(|part| part.kind.bring()) {
             if !list.iter().any(|known| known == what) {
                 list.push(what.to_owned());
             }
         }
         list
+    }
+
+    /// From which size on a single cylinder would do, and that a smaller one changes the plan.
+    fn smaller(&self, best: &Procedure) -> String {
+        let taken = best.cost.removed_kg;
+        match best.cylinders {
+            Some(needed) if needed.count == 1 && taken > WORTH_SAYING * needed.room.as_kg() => {
+                let least = needed.water_capacity * (taken / needed.room.as_kg());
+                format!(
+                    " ({} is expected: with less than {} water capacity left it takes a second one, changed under way)",
+                    self.units.mass(Mass::from_kg(taken)),
+                    self.units.mass(least)
+                )
+            }
+            _ => String::new(),
+        }
+    }
+
+    /// Where a stem is turned in one place and the gauge that says when to stop is in another.
+    fn second_technician(&self, best: &Procedure) -> Option<String> {
+        let graph = &self.assembly.graph;
+        let place = |space: SpaceId| graph.space(space).and_then(|found| found.place);
+        let at_stem = |valve: JointId| graph.joint(valve).map(|joint| [place(joint.a), place(joint.b)]);
+        let read = |step: &Step| {
+            step.expect.iter().filter_map(|expect| self.place_of(expect.port)).collect::<Vec<_>>()
+        };
+        best.steps.windows(2).find_map(|pair| {
+            let [turned, watched] = pair else { return None };
+            let (Doing::Turn { valve, .. }, Doing::PumpDown { .. }) = (&turned.doing, &watched.doing) else {
+                return None;
+            };
+            let (stem, gauges) = (at_stem(*valve)?, read(watched));
+            let apart = !gauges.is_empty() && stem.iter().flatten().all(|at| !gauges.contains(at));
+            let name = |at: PlaceId| self.assembly.circuit.places.get(at.index()).map(|place| place.name.clone());
+            let (there, here) = (name((*stem.iter().flatten().next()?).to_owned())?, name(*gauges.first()?)?);
+            apart.then(|| {
+                format!(
+                    "a second technician with a radio, if there is one: {} is turned in the {there}, the gauge that says when to stop hangs in the \
+                     {here}; one alone goes to the gauge first and lets the low-pressure control stop the compressor",
+                    graph.joint(*valve).map_or("the valve", |joint| joint.name.as_str())
+                )
+            })
+        })
+    }
+
+    fn place_of(&self, port: PortId) -> Option<PlaceId> {
+        let graph = &self.assembly.graph;
+        let space = match graph.port(port)?.on {
+            PortOn::Space(space) => space,
+            PortOn::ServiceValve(valve) => graph.joint(valve)?.b,
+        };
+        graph.space(space)?.place
     }
 
     /// What turns the stems that are turned.

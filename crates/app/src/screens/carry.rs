@@ -39,7 +39,7 @@ pub fn UnderWay() -> impl IntoView {
                 <h2>{move || desk.say(Word::JobsUnderWay)}</h2>
                 <ul class="cards">
                     {move || all.get().into_iter().map(|line| view! {
-                        <li><a href=Route::Job(line.key).hash()><strong>{line.say}</strong><span>{line.stands}</span></a></li>
+                        <li><a href=Route::Job(line.key).hash()><strong>{desk.tell(line.say)}</strong><span>{desk.tell(line.stands)}</span></a></li>
                     }).collect_view()}
                 </ul>
             </Show>
@@ -119,7 +119,7 @@ fn UnderHands(job: Job) -> impl IntoView {
     let is_last = move || at.get() >= count();
     view! {
         <h1>{move || desk.say(Word::WhatComesNext)}</h1>
-        <p><strong>{move || job.state.get().job}</strong>" · "{move || job.state.get().circuit}" · "{move || job.state.get().stands}</p>
+        <p><strong>{move || desk.tell(job.state.get().job)}</strong>" · "{move || job.state.get().circuit}" · "{move || desk.tell(job.state.get().stands)}</p>
         <label class="who">{move || desk.say(Word::WhoWorks)}
             <input prop:value=move || job.by().get() on:change=move |event| job.by().set(value(&event))/>
         </label>
@@ -177,14 +177,14 @@ fn AtStep(job: Job, step: wire::JobStepState, chosen: RwSignal<Option<usize>>) -
     let note = RwSignal::new(String::new());
     view! {
         <section class="inspect" class:hold=has_hold>
-            <p class="do"><strong class="n">{n}</strong>{step.say.clone()}</p>
-            <p class="small">{step.stands.clone()}{step.ended.clone().map(|at| format!(" · {at}"))}</p>
-            {step.notes.iter().map(|note| view! { <p class="why">{note.clone()}</p> }).collect_view()}
+            <p class="do"><strong class="n">{n}</strong>{desk.tell(step.say.clone())}</p>
+            <p class="small">{desk.tell(step.stands.clone())}{step.ended.clone().map(|at| format!(" · {at}"))}</p>
+            {step.notes.iter().map(|note| view! { <p class="why">{desk.tell(note.clone())}</p> }).collect_view()}
             {step.bands.iter().map(|band| view! { <Band job n band=band.clone()/> }).collect_view()}
             {step.hold.clone().map(|hold| view! {
                 <div class="hold-say">
-                    <p><strong>{move || desk.say(Word::HoldPoint)}": "</strong>{hold}</p>
-                    {step.proof.clone().map(|proof| view! { <p>{proof}</p> })}
+                    <p><strong>{move || desk.say(Word::HoldPoint)}": "</strong>{desk.tell(hold)}</p>
+                    {step.proof.clone().map(|proof| view! { <p>{desk.tell(proof)}</p> })}
                     {has_hold.then(|| view! {
                         <label>{move || desk.say(Word::HowProved)}<input prop:value=move || proof.get() on:input=move |event| proof.set(value(&event))/></label>
                         <div class="row">
@@ -195,7 +195,7 @@ fn AtStep(job: Job, step: wire::JobStepState, chosen: RwSignal<Option<usize>>) -
                 </div>
             })}
             <Timers job n/>
-            {move || job.said.get().map(|said| view! { <p class="note warning" role="alert">{said}</p> })}
+            {move || job.said.get().map(|said| view! { <p class="note warning" role="alert">{desk.tell(said)}</p> })}
             {(!over).then(|| view! {
                 <div class="row">
                     <button id="step-done" on:click=move |_| { job.add_then(wire::JobEntry::StepDone { step: self::step(n) }, move |_| chosen.set(None)); }>{move || desk.say(Word::StepIsDone)}</button>
@@ -247,7 +247,7 @@ fn Band(job: Job, n: usize, band: wire::JobBand) -> impl IntoView {
     });
     view! {
         <form class="band" on:submit=move |event| { event.prevent_default(); take(); }>
-            <label for=id.clone()>{band.gauge.clone()}" · "{move || desk.say(Word::Expect)}" "<strong>{band.say.clone()}</strong></label>
+            <label for=id.clone()>{desk.name(band.gauge.clone())}" · "{move || desk.say(Word::Expect)}" "<strong>{band.say.clone()}</strong></label>
             <div class="row">
                 <input id=id placeholder=move || desk.say(Word::ReadingLike) prop:value=move || typed.get() on:input=move |event| typed.set(value(&event))/>
                 <button type="submit" class="quiet">{move || desk.say(Word::Take)}</button>
@@ -256,7 +256,7 @@ fn Band(job: Job, n: usize, band: wire::JobBand) -> impl IntoView {
                 let outside = reading.verdict != "inside" && reading.accepted.is_none() && reading.verdict != "no-band";
                 let event = StoredValue::new(reading.event.clone());
                 view! {
-                    <p class=if outside { "note warning" } else { "note good" }>{reading.say.clone()}</p>
+                    <p class=if outside { "note warning" } else { "note good" }>{desk.tell(reading.say.clone())}</p>
                     {outside.then(|| view! {
                         <div class="row">
                             <input aria-label=move || desk.say(Word::Reason) placeholder=move || desk.say(Word::Reason) prop:value=move || reason.get() on:input=move |event| reason.set(value(&event))/>
@@ -320,7 +320,7 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
             };
             view! {
                 <div class="note">
-                    <p>{timer.say.clone()}{open.then(|| view! { <strong class="clock">{left}</strong> })}</p>
+                    <p>{desk.tell(timer.say.clone())}{open.then(|| view! { <strong class="clock">{left}</strong> })}</p>
                     {open.then(|| view! {
                         <div class="row">
                             <input aria-label=move || desk.say(Word::PressureAtEnd) placeholder=move || desk.say(Word::PressureAtEnd) prop:value=move || end.get() on:input=move |event| end.set(value(&event))/>
@@ -390,7 +390,7 @@ fn Account(job: Job) -> impl IntoView {
                     </dl>
                     {(!state.not_back.is_empty()).then(|| view! {
                         <h3>{desk.say(Word::Undone)}</h3>
-                        <ul>{state.not_back.iter().map(|item| view! { <li>{item.say.clone()}</li> }).collect_view()}</ul>
+                        <ul>{state.not_back.iter().map(|item| view! { <li>{desk.tell(item.say.clone())}</li> }).collect_view()}</ul>
                     })}
                 }
             })}
@@ -409,7 +409,7 @@ fn Timeline(job: Job) -> impl IntoView {
                 let id = StoredValue::new(line.id.clone());
                 let can = line.retracted.is_none() && line.kind != "opened" && line.kind != "retracted";
                 view! {
-                    <li class:struck=line.retracted.is_some()>{line.at}" "{line.say}
+                    <li class:struck=line.retracted.is_some()>{line.at}" "{desk.tell(line.say)}
                         {can.then(|| view! {
                             <button class="quiet" on:click=move |_| {
                                 let why = window().prompt_with_message(desk.say(Word::Reason)).ok().flatten();
@@ -444,7 +444,7 @@ fn Leave(job: Job) -> impl IntoView {
                         {(!clear).then(|| view! {
                             <details>
                                 <summary>{desk.say(Word::StillOpen)}" ("{open.len()}")"</summary>
-                                <ul>{open.into_iter().map(|item| view! { <li>{item.say}</li> }).collect_view()}</ul>
+                                <ul>{open.into_iter().map(|item| view! { <li>{desk.tell(item.say)}</li> }).collect_view()}</ul>
                                 <label>{desk.say(Word::Reason)}<input prop:value=move || despite.get() on:input=move |event| despite.set(value(&event))/></label>
                             </details>
                         })}

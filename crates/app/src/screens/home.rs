@@ -50,6 +50,7 @@ pub(crate) fn Home() -> impl IntoView {
 
 #[component]
 fn Cards(cards: Signal<Vec<Card>>) -> impl IntoView {
+    let desk = Desk::here();
     view! {
         <ul class="cards">
             <For each=move || cards.get() key=|card| (card.key.clone(), card.name.clone()) let:card>
@@ -57,7 +58,7 @@ fn Cards(cards: Signal<Vec<Card>>) -> impl IntoView {
                     <a href=Route::Circuit(card.key, Screen::Look).hash()>
                         <strong>{card.name}</strong>
                         <span>{card.refrigerant}</span>
-                        <small>{card.note}</small>
+                        <small>{desk.tell(card.note)}</small>
                     </a>
                 </li>
             </For>

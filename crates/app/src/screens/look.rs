@@ -127,7 +127,7 @@ pub(crate) fn OnTheBench(
         <div class="bench">
             <Diagram file=bench.file.get_value() frame=bench.frame touched lit/>
             <div class="side">
-                {move || bench.said.get().map(|said| view! { <p class="note warning" role="alert">{said}</p> })}
+                {move || bench.said.get().map(|said| view! { <p class="note warning" role="alert">{desk.tell(said)}</p> })}
                 {move || match touched.get() {
                     None => view! { <p>{desk.say(Word::TouchSomething)}</p> }.into_any(),
                     Some(touched) => view! { <Inspect bench touched/> }.into_any(),
@@ -200,13 +200,13 @@ fn OfSpace(bench: Bench, id: String) -> impl IntoView {
     let name = space_name(bench, &id);
     view! {
         <section class="inspect">
-            <h2>{name}</h2>
+            <h2>{desk.name(name)}</h2>
             {move || {
                 let frame = bench.frame.get();
                 frame.spaces.iter().find(|space| space.space == id).map(|space| {
                     let joined: Vec<String> = frame.spaces.iter()
                         .filter(|other| other.section == space.section && other.space != id)
-                        .map(|other| space_name(bench, &other.space)).collect();
+                        .map(|other| desk.named(&space_name(bench, &other.space))).collect();
                     view! { <SpaceFacts space=space.clone() atmosphere_pa=bench.atmosphere_pa/>
                         <p>{if joined.is_empty() { desk.say(Word::JoinedToNothing).to_owned() } else { format!("{}: {}.", desk.say(Word::JoinedTo), joined.join(", ")) }}</p> }
                 })
@@ -267,8 +267,8 @@ fn OfValve(bench: Bench, id: String) -> impl IntoView {
     let sides = [space_name(bench, &valve.between[0]), space_name(bench, &valve.between[1])];
     view! {
         <section class="inspect">
-            <h2>{valve.name.clone()}</h2>
-            <p>{sides.join(" – ")}</p>
+            <h2>{desk.name(valve.name.clone())}</h2>
+            <p>{sides.map(|side| desk.named(&side)).join(" – ")}</p>
             {has_stem.then(|| view! {
                 <crate::diagram::Cutaway file=bench.file.get_value() valve=key.get_value() frame=bench.frame between=valve.between.clone()
                     then=Callback::new(move |to: String| bench.act(&format!("turn {} to {to}", key.get_value())))/>
@@ -324,7 +324,7 @@ fn Machine(bench: Bench, id: String) -> impl IntoView {
     let stem = move || bench.frame.get().stems.get(&key.get_value()).cloned();
     view! {
         <section class="inspect">
-            <h2>{name}</h2>
+            <h2>{desk.name(name)}</h2>
             {move || match stem() {
                 Some(at) => {
                     let to = if at == "open" { "shut" } else { "open" };
@@ -350,10 +350,10 @@ fn NextTurn(bench: Bench, words: Signal<Option<(String, String)>>) -> impl IntoV
             bench.frame.track();
             let (words, to) = words.get()?;
             let said = match bench.would.run(words) {
-                Err(why) => vec![why],
+                Err(why) => vec![desk.tell(why).into_any()],
                 Ok(hazards) => {
                     let told: Vec<String> = hazards.into_iter().filter(|hazard| hazard.severity != "caution").map(|hazard| hazard.say).collect();
-                    if told.is_empty() { vec![desk.say(Word::NoHazard).to_owned()] } else { told }
+                    if told.is_empty() { vec![desk.say(Word::NoHazard).into_any()] } else { told.into_iter().map(|said| desk.tell(said).into_any()).collect() }
                 }
             };
             Some(view! {
@@ -382,9 +382,9 @@ fn OfPort(bench: Bench, id: String) -> impl IntoView {
     let free = move |hose: &str| !bench.frame.get().hoses.iter().any(|on| on.hose == hose);
     view! {
         <section class="inspect">
-            <h2>{name}</h2>
+            <h2>{desk.name(name)}</h2>
             {move || bench.frame.get().gauges.iter().find(|gauge| gauge.at == key.get_value()).map(|gauge| view! {
-                <p><strong>{gauge.pressure_gauge_pa.map_or_else(|| desk.say(Word::ReadsNothing).to_owned(), |pa| desk.shown(pa))}</strong>" "{gauge.why.clone()}</p>
+                <p><strong>{gauge.pressure_gauge_pa.map_or_else(|| desk.say(Word::ReadsNothing).to_owned(), |pa| desk.shown(pa))}</strong>" "{desk.tell(gauge.why.clone())}</p>
             })}
             <div class="row">
                 <button class="quiet" on:click=move |_| bench.act(&format!("cap {} port {}", if cap_off() { "on" } else { "off" }, key.get_value()))>
@@ -429,8 +429,8 @@ pub(crate) fn Hazards(#[prop(into)] hazards: Signal<Vec<wire::Hazard>>) -> impl 
                     let word = match hazard.severity.as_str() { "danger" => Word::Danger, "warning" => Word::Warning, _ => Word::Caution };
                     view! {
                         <details class=format!("note {}", hazard.severity) open=hazard.severity == "danger">
-                            <summary><strong>{desk.say(word)}": "</strong>{hazard.say}</summary>
-                            <p>{desk.say(Word::HowToAvoid)}": "{hazard.avoid}</p>
+                            <summary><strong>{desk.say(word)}": "</strong>{desk.tell(hazard.say)}</summary>
+                            <p>{desk.say(Word::HowToAvoid)}": "{desk.tell(hazard.avoid)}</p>
                             <p class="small">{hazard.source}</p>
                         </details>
                     }
@@ -461,7 +461,7 @@ fn Gauges(bench: Bench) -> impl IntoView {
                 }
                 gauges.into_iter().map(|gauge| view! {
                     <p class="gauge"><strong>{gauge.pressure_gauge_pa.map_or_else(|| "–".to_owned(), |pa| desk.shown(pa))}</strong>
-                        <span>{port_name(&gauge.at)}</span><small>{gauge.why}</small></p>
+                        <span>{desk.name(port_name(&gauge.at))}</span><small>{desk.tell(gauge.why)}</small></p>
                 }).collect_view().into_any()
             }}
         </section>
@@ -502,7 +502,7 @@ fn Names(title: Word, names: Vec<(String, String)>, then: impl Fn(String) + Copy
             <summary>{move || desk.say(title)}" ("{names.len()}")"</summary>
             <div class="row">
                 {names.into_iter().map(|(id, name)| view! {
-                    <button class="quiet" on:click=move |_| then(id.clone())>{name}</button>
+                    <button class="quiet" on:click=move |_| then(id.clone())>{desk.name(name)}</button>
                 }).collect_view()}
             </div>
         </details>

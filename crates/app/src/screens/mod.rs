@@ -4,6 +4,7 @@ pub(crate) mod carry;
 pub(crate) mod change;
 pub(crate) mod home;
 pub(crate) mod look;
+pub(crate) mod measure;
 pub(crate) mod plan;
 pub(crate) mod rehearse;
 pub(crate) mod settings;

@@ -76,7 +76,7 @@ pub(crate) fn Plan(card: Card) -> impl IntoView {
         <form class="ask no-print" on:submit=move |event| { event.prevent_default(); find(()); }>
             <label>{move || desk.say(Word::WhichJob)}
                 <select id="job" on:change=move |event| job.set(value(&event)) prop:value=move || job.get()>
-                    {jobs.into_iter().map(|name| view! { <option value=name.clone() selected=name == job.get_untracked()>{name.clone()}</option> }).collect_view()}
+                    {jobs.into_iter().map(|name| view! { <option value=name.clone() selected=name == job.get_untracked()>{desk.phrase(name.clone())}</option> }).collect_view()}
                 </select>
             </label>
             <details>
@@ -109,10 +109,11 @@ pub(crate) fn Plan(card: Card) -> impl IntoView {
 /// A failure as the core tells it.
 #[component]
 pub(crate) fn Failed(failure: wire::Failure) -> impl IntoView {
+    let desk = Desk::here();
     view! {
         <div class="note warning" role="alert">
-            <p>{failure.message}</p>
-            {failure.hint.map(|hint| view! { <p>{hint}</p> })}
+            <p>{desk.tell(failure.message)}</p>
+            {failure.hint.map(|hint| view! { <p>{desk.tell(hint)}</p> })}
             <super::change::Problems problems=failure.problems/>
         </div>
     }
@@ -127,8 +128,8 @@ fn Walked(walked: wire::WalkedThrough, card: Card) -> impl IntoView {
             <section class="note warning">
                 <h2>{move || desk.say(Word::NoWay)}</h2>
                 {none.because.into_iter().map(|because| view! {
-                    <p>{because.say}</p>
-                    <p><strong>{move || desk.say(Word::WouldHelp)}": "</strong>{because.would_help}</p>
+                    <p>{desk.tell(because.say)}</p>
+                    <p><strong>{move || desk.say(Word::WouldHelp)}": "</strong>{desk.tell(because.would_help)}</p>
                 }).collect_view()}
             </section>
             <Alternatives title=Word::OtherWays all=none.alternatives/>
@@ -184,11 +185,11 @@ fn Way(plan: wire::PlanFound, walk: wire::Walk, card: Card) -> impl IntoView {
     view! {
         <section class="sheet">
             <div class="sheet-head">
-                <h2>{told().job}</h2>
+                <h2>{desk.tell(told().job)}</h2>
                 <p>{told().circuit}" · "{told().refrigerant}</p>
-                <p><strong>{move || desk.say(Word::TheWay)}": "</strong>{told().way}"."</p>
+                <p><strong>{move || desk.say(Word::TheWay)}": "</strong>{desk.tell(told().way)}"."</p>
                 <p><strong>{move || desk.say(Word::Price)}": "</strong>{move || price(desk, &told().cost)}"."</p>
-                <p>{move || best(desk, &told().optimal)}" ("{told().objective}")"</p>
+                <p>{move || best(desk, &told().optimal)}" ("{desk.tell(told().objective)}")"</p>
                 <p class="fill-in print-only">
                     <span>{move || desk.say(Word::Date)}</span><span>{move || desk.say(Word::Name)}</span><span>{move || desk.say(Word::Site)}</span>
                 </p>
@@ -220,7 +221,7 @@ fn List(title: Word, items: Vec<String>) -> impl IntoView {
     view! {
         <section class="list">
             <h3>{move || desk.say(title)}</h3>
-            <ul>{items.into_iter().map(|item| view! { <li>{item}</li> }).collect_view()}</ul>
+            <ul>{items.into_iter().map(|item| view! { <li>{desk.tell(item)}</li> }).collect_view()}</ul>
         </section>
     }
 }
@@ -268,13 +269,13 @@ fn OneStep(step: wire::PlanStep, atmosphere_pa: f64) -> impl IntoView {
     };
     let expect = StoredValue::new(step.expect);
     view! {
-        <p class="do"><strong class="n">{step.n}</strong>{step.say}</p>
-        {step.hold.map(|hold| view! { <p class="hold-say"><strong>{move || desk.say(Word::HoldPoint)}": "</strong>{hold}</p> })}
-        {step.cautions.into_iter().map(|caution| view! { <p class="caution">{caution}</p> }).collect_view()}
-        <p class="why">{move || desk.say(Word::Why)}": "{step.why}</p>
+        <p class="do"><strong class="n">{step.n}</strong>{desk.tell(step.say)}</p>
+        {step.hold.map(|hold| view! { <p class="hold-say"><strong>{move || desk.say(Word::HoldPoint)}": "</strong>{desk.tell(hold)}</p> })}
+        {step.cautions.into_iter().map(|caution| view! { <p class="caution">{desk.tell(caution)}</p> }).collect_view()}
+        <p class="why">{move || desk.say(Word::Why)}": "{desk.tell(step.why)}</p>
         <div class="expect">
             {move || expect.get_value().iter().map(|expect| view! {
-                <p><span>{desk.say(Word::Expect)}" "{expect.gauge.clone()}</span><strong>{band(expect)}</strong><span class="box print-only">{desk.say(Word::Reading)}</span></p>
+                <p><span>{desk.say(Word::Expect)}" "{desk.name(expect.gauge.clone())}</span><strong>{band(expect)}</strong><span class="box print-only">{desk.say(Word::Reading)}</span></p>
             }).collect_view()}
             <span class="box print-only">{move || desk.say(Word::Initials)}</span>
         </div>
@@ -328,7 +329,7 @@ fn Alternatives(title: Word, all: Vec<wire::Alternative>) -> impl IntoView {
             <section class="list no-print">
                 <h3>{move || desk.say(title)}</h3>
                 <ul>{move || all.get_value().into_iter().map(|other| view! {
-                    <li>{other.say}": "{other.because.unwrap_or_default()}{other.cost.map(|cost| price(desk, &cost))}</li>
+                    <li>{desk.tell(other.say)}": "{desk.tell(other.because.unwrap_or_default())}{other.cost.map(|cost| price(desk, &cost))}</li>
                 }).collect_view()}</ul>
             </section>
         </Show>
@@ -363,7 +364,7 @@ fn SlipsOf(card: StoredValue<Card>, walk: StoredValue<wire::Walk>) -> impl IntoV
                 Err(failure) => view! { <Failed failure/> }.into_any(),
                 Ok(answer) => view! {
                     <ul>{answer.sharpened.iter().map(|step| view! {
-                        <li><strong>{format!("{} {}: ", desk.say(Word::Step), step.n)}</strong>{step.say.clone()}</li>
+                        <li><strong>{format!("{} {}: ", desk.say(Word::Step), step.n)}</strong>{desk.tell(step.say.clone())}</li>
                     }).collect_view()}</ul>
                 }.into_any(),
             })}
@@ -424,8 +425,8 @@ fn Verdict(verdict: wire::VerifyAnswer) -> impl IntoView {
         .collect();
     view! {
         <div class="note danger">
-            <p><strong>{move || desk.say(Word::NotAccepted)}": "</strong>{verdict.because.unwrap_or_default()}</p>
-            <ul>{bad.into_iter().map(|step| view! { <li>{format!("{}: {}", step.n, step.refused.or_else(|| step.found.first().map(|found| found.say.clone())).unwrap_or_default())}</li> }).collect_view()}</ul>
+            <p><strong>{move || desk.say(Word::NotAccepted)}": "</strong>{desk.tell(verdict.because.unwrap_or_default())}</p>
+            <ul>{bad.into_iter().map(|step| view! { <li>{step.n}": "{desk.tell(step.refused.or_else(|| step.found.first().map(|found| found.say.clone())).unwrap_or_default())}</li> }).collect_view()}</ul>
         </div>
     }
     .into_any()

@@ -156,13 +156,13 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
             <button class="quiet" on:click=draw>{move || desk.say(Word::DrawNow)}</button>
             {move || drawn.get().map(|drawn| match drawn {
                 Ok(svg) => view! { <div class="enthalpy" inner_html=svg></div> }.into_any(),
-                Err(said) => view! { <p class="note warning">{said}</p> }.into_any(),
+                Err(said) => view! { <p class="note warning">{desk.tell(said)}</p> }.into_any(),
             })}
         </details>
         <Faults faults put=Callback::new(move |(id, size)| put(id, size))/>
         <details>
             <summary>{move || desk.say(Word::Assumed)}" ("{assumed.len()}")"</summary>
-            <ul>{assumed.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
+            <ul>{assumed.into_iter().map(|line| view! { <li>{desk.tell(line)}</li> }).collect_view()}</ul>
         </details>
     }
 }
@@ -228,17 +228,19 @@ fn Instruments(
                         <div><dt>{desk.say(Word::Cooling)}</dt><dd>{format!("{:.2} kW", moment.cooling_w / 1000.0)}</dd></div>
                         <div><dt>{desk.say(Word::PowerDrawn)}</dt><dd>{format!("{:.2} kW", moment.power_w / 1000.0)}</dd></div>
                         {moment.compressors.into_iter().map(|compressor| view! {
-                            <div><dt>{compressor.id}" · "{compressor.trip.unwrap_or_else(|| desk.say(if compressor.runs { Word::Turns } else { Word::Stands }).to_owned())}</dt>
+                            <div><dt>{desk.named(&compressor.id.replace('-', " "))}" · "{compressor.trip.map_or_else(|| desk.say(if compressor.runs { Word::Turns } else { Word::Stands }).to_owned(), |trip| desk.told(&trip))}</dt>
                                 <dd>{desk.temperature(compressor.discharge_k)}</dd></div>
                         }).collect_view()}
                     </dl>
-                    {moment.tasks.into_iter().map(|task| view! { <p class="working">{task}</p> }).collect_view()}
+                    {moment.tasks.into_iter().map(|task| view! { <p class="working">{desk.tell(task)}</p> }).collect_view()}
                     {moment.clocks.into_iter().filter(|clock| clock.seconds < 900.0).take(4).map(|at| view! {
-                        <p class="note warning"><strong class="clock">{if at.seconds < 1.0 { desk.say(Word::Now).to_owned() } else { clock(at.seconds) }}</strong>" "{at.say}</p>
+                        <p class="note warning"><strong class="clock">{if at.seconds < 1.0 { desk.say(Word::Now).to_owned() } else { clock(at.seconds) }}</strong>" "{desk.tell(at.say)}</p>
                     }).collect_view()}
                 }
             }}
-            <Chart series x=Signal::derive(|| "min") y=Signal::derive(move || match desk.units.get() { Units::Si => "bar", Units::Ip => "psi" })/>
+            <Show when=move || series.with(|all| !all.is_empty())>
+                <Chart series x=Signal::derive(|| "min") y=Signal::derive(move || match desk.units.get() { Units::Si => "bar", Units::Ip => "psi" })/>
+            </Show>
         </section>
     }
 }
@@ -282,7 +284,7 @@ fn Faults(faults: StoredValue<Vec<wire::FaultChoice>>, put: Callback<(String, f6
             <div class="fields">
                 <label>{move || desk.say(Word::WhichFault)}
                     <select on:change=choose>
-                        {faults.get_value().into_iter().enumerate().map(|(at, fault)| view! { <option value=at.to_string()>{fault.say}</option> }).collect_view()}
+                        {faults.get_value().into_iter().enumerate().map(|(at, fault)| view! { <option value=at.to_string()>{desk.phrase(fault.say)}</option> }).collect_view()}
                     </select>
                 </label>
                 <label>{move || format!("{} ({})", desk.say(Word::Size), of(chosen.get()).map(|fault| fault.unit).unwrap_or_default())}

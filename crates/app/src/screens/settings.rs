@@ -17,7 +17,7 @@ pub(crate) fn SettingsScreen() -> impl IntoView {
         desk.keep("units", serde_json::to_string(&units).unwrap_or_default());
     };
     let language = move |language: Language| {
-        desk.language.set(language);
+        desk.speak(language);
         desk.keep("language", language.tag().into());
     };
     let theme = move |theme: Theme| {

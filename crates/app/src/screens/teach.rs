@@ -116,21 +116,21 @@ fn OneQuestion(
     let is_number = question.number.is_some();
     view! {
         <section class="question">
-            <h2>{question.ask}</h2>
+            <h2>{desk.tell(question.ask)}</h2>
             <ul class="scene">
                 <li>{move || desk.say(if scene.running { Word::SystemRuns } else { Word::SystemStands })}</li>
-                {scene.turned.into_iter().map(|turned| view! { <li>{turned.stem}": "<strong>{turned.position}</strong></li> }).collect_view()}
-                {scene.hoses.into_iter().map(|port| view! { <li>{move || desk.say(Word::HoseOn)}": "{port}</li> }).collect_view()}
-                {scene.given.into_iter().map(|given| view! { <li>{given.name}": "<strong>{given.value}</strong></li> }).collect_view()}
+                {scene.turned.into_iter().map(|turned| view! { <li>{desk.name(turned.stem)}": "<strong>{desk.name(turned.position)}</strong></li> }).collect_view()}
+                {scene.hoses.into_iter().map(|port| view! { <li>{move || desk.say(Word::HoseOn)}": "{desk.name(port)}</li> }).collect_view()}
+                {scene.given.into_iter().map(|given| view! { <li>{desk.tell(given.name)}": "<strong>{desk.tell(given.value)}</strong></li> }).collect_view()}
             </ul>
-            {(!scene.steps.is_empty()).then(|| view! { <ol>{scene.steps.into_iter().map(|step| view! { <li>{step}</li> }).collect_view()}</ol> })}
+            {(!scene.steps.is_empty()).then(|| view! { <ol>{scene.steps.into_iter().map(|step| view! { <li>{desk.tell(step)}</li> }).collect_view()}</ol> })}
             <div class="choices">
                 {question.choices.into_iter().enumerate().map(|(at, choice)| {
                     let class = move || match graded.get() {
                         Some(Ok(_)) if choice.right => "choice right",
                         _ => "choice",
                     };
-                    view! { <button class=class on:click=move |_| answer.run((at + 1).to_string())>{choice.say}</button> }
+                    view! { <button class=class on:click=move |_| answer.run((at + 1).to_string())>{desk.tell(choice.say)}</button> }
                 }).collect_view()}
             </div>
             {is_number.then(|| view! {
@@ -141,12 +141,12 @@ fn OneQuestion(
             })}
             <div aria-live="polite">
                 {move || graded.get().map(|graded| match graded {
-                    Err(said) => view! { <p class="note warning">{said}</p> }.into_any(),
+                    Err(said) => view! { <p class="note warning">{desk.tell(said)}</p> }.into_any(),
                     Ok(graded) => view! {
                         <div class=if graded.right { "note good" } else { "note danger" }>
-                            <p><strong>{desk.say(if graded.right { Word::Right } else { Word::Wrong })}</strong>" "{graded.answer}</p>
-                            {graded.mistake.map(|mistake| view! { <p>{mistake}</p> })}
-                            <p>{graded.why}</p>
+                            <p><strong>{desk.say(if graded.right { Word::Right } else { Word::Wrong })}</strong>" "{desk.tell(graded.answer)}</p>
+                            {graded.mistake.map(|mistake| view! { <p>{desk.tell(mistake)}</p> })}
+                            <p>{desk.tell(graded.why)}</p>
                         </div>
                         <button on:click=move |_| next.run(())>{desk.say(Word::Next)}</button>
                     }.into_any(),
@@ -173,7 +173,7 @@ fn Drills() -> impl IntoView {
             <ul class="cards">
                 {drills().drills.into_iter().map(|entry| view! {
                     <li><button class="card" on:click=move |_| chosen.set(drill_file(&entry.id).ok().map(str::to_owned))>
-                        <strong>{entry.name}</strong><span>{entry.circuit}</span><small>{entry.goal}</small>
+                        <strong>{desk.tell(entry.name)}</strong><span>{entry.circuit}</span><small>{desk.tell(entry.goal)}</small>
                     </button></li>
                 }).collect_view()}
             </ul>
@@ -203,8 +203,8 @@ fn OneDrill(file: String) -> impl IntoView {
     let list = StoredValue::new(told.questions);
     view! {
         <section class="question">
-            <h2>{told.name}</h2>
-            <p>{told.brief}</p>
+            <h2>{desk.tell(told.name)}</h2>
+            <p>{desk.tell(told.brief)}</p>
             <button class="quiet" on:click=move |_| save_text("drill.toml", &text.get_value(), "text/plain")>{move || desk.say(Word::HandOut)}</button>
         </section>
         {hands}
@@ -258,15 +258,15 @@ fn Marks(scored: wire::DrillScore) -> impl IntoView {
     view! {
         <section class=if scored.passed { "note good" } else { "note warning" } aria-live="polite">
             <h2>{format!("{} / 100", scored.marks)}</h2>
-            <ul>{scored.heads.into_iter().map(|head| view! { <li>{format!("{} / {}: {}", head.got, head.of, head.say)}</li> }).collect_view()}</ul>
-            {scored.missing.into_iter().map(|missing| view! { <p>{missing}</p> }).collect_view()}
+            <ul>{scored.heads.into_iter().map(|head| view! { <li>{format!("{} / {}: ", head.got, head.of)}{desk.tell(head.say)}</li> }).collect_view()}</ul>
+            {scored.missing.into_iter().map(|missing| view! { <p>{desk.tell(missing)}</p> }).collect_view()}
             {scored.fork.map(|fork| view! {
                 <h3>{move || desk.say(Word::WhereItWentWrong)}</h3>
-                <p>{fork.why}</p>
+                <p>{desk.tell(fork.why)}</p>
                 <p>{fork.yours.join("; ")}" → "{fork.best.join("; ")}</p>
             })}
             <ol>{scored.trace.into_iter().map(|action| view! {
-                <li class:off=!action.on_best><code>{action.action}</code>{action.fired.into_iter().map(|fired| view! { <p class="caution">{fired}</p> }).collect_view()}</li>
+                <li class:off=!action.on_best><code>{action.action}</code>{action.fired.into_iter().map(|fired| view! { <p class="caution">{desk.tell(fired)}</p> }).collect_view()}</li>
             }).collect_view()}</ol>
         </section>
     }
@@ -295,7 +295,7 @@ fn Wall(card: Card) -> impl IntoView {
         <div class="ask">
             <label>{move || desk.say(Word::WhichJob)}
                 <select on:change=move |event| job.set(value(&event))>
-                    {jobs.into_iter().map(|name| view! { <option value=name.clone()>{name.clone()}</option> }).collect_view()}
+                    {jobs.into_iter().map(|name| view! { <option value=name.clone()>{desk.phrase(name.clone())}</option> }).collect_view()}
                 </select>
             </label>
             <button on:click=show>{move || desk.say(Word::ShowIt)}</button>
@@ -309,7 +309,7 @@ fn Wall(card: Card) -> impl IntoView {
                 </div>
             }.into_any(),
             Ok(wire::WalkedThrough { plan: wire::PlanAnswer::None(none), .. }) => view! {
-                <div class="note warning">{none.because.into_iter().map(|because| view! { <p>{because.say}</p> }).collect_view()}</div>
+                <div class="note warning">{none.because.into_iter().map(|because| view! { <p>{desk.tell(because.say)}</p> }).collect_view()}</div>
             }.into_any(),
             Ok(_) => ().into_any(),
         })}

@@ -1,6 +1,7 @@
 //! What one cell holds and what follows from it: pressure, temperature, level, and the two phases that can leave it.
 
-use super::medium::{GAS_CONSTANT, Medium};
+use super::medium::{At, GAS_CONSTANT, Medium};
+use super::number::{Number, Sloped};
 
 /// What is counted in every cell: refrigerant (kg), energy (J), air, nitrogen and water vapour (kg).
 pub(crate) const COUNTED: usize = 5;
@@ -12,7 +13,7 @@ pub(crate) const NITROGEN: usize = 3;
 pub(crate) const WATER: usize = 4;
 
 /// The amounts of a cell.
-pub(crate) type Amounts = [f64; COUNTED];
+pub(crate) type Amounts<N = f64> = [N; COUNTED];
 
 /// A gas with constant heat capacity; its energy is counted from 0 K.
 #[derive(Clone, Copy, Debug)]
@@ -43,167 +44,239 @@ pub(crate) const GAS: [Gas; COUNTED - GASES] = [
 
 /// What follows from the amounts of a cell. SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Eval {
-    pub(crate) t: f64,
+pub(crate) struct Eval<N = f64> {
+    pub(crate) t: N,
     /// Total pressure.
-    pub(crate) p: f64,
+    pub(crate) p: N,
     /// The part of the volume that liquid fills.
-    pub(crate) alpha: f64,
+    pub(crate) alpha: N,
     /// The part of the mass that is liquid.
-    pub(crate) x: f64,
+    pub(crate) x: N,
     /// Density and enthalpy of all.
-    pub(crate) rho: f64,
-    pub(crate) h: f64,
-    pub(crate) rho_l: f64,
-    pub(crate) h_l: f64,
+    pub(crate) rho: N,
+    pub(crate) h: N,
+    pub(crate) rho_l: N,
+    pub(crate) h_l: N,
     /// Of the vapour phase, gases included.
-    pub(crate) rho_v: f64,
-    pub(crate) h_v: f64,
+    pub(crate) rho_v: N,
+    pub(crate) h_v: N,
     /// Mass fractions of the gases in the vapour phase.
-    pub(crate) w: [f64; COUNTED - GASES],
+    pub(crate) w: [N; COUNTED - GASES],
     /// Pressure of the refrigerant alone.
-    pub(crate) p_r: f64,
+    pub(crate) p_r: N,
+    /// Temperatures that belong to the enthalpies of liquid and vapour: of a blend's bubble and dew point, where it has two phases.
+    pub(crate) t_l: N,
+    pub(crate) t_v: N,
+}
+
+impl<N: Number> Eval<N> {
+    /// The same in other numbers.
+    #[inline(always)]
+    pub(crate) fn each<M>(&self, of: impl Fn(N) -> M) -> Eval<M> {
+        Eval {
+            t: of(self.t),
+            p: of(self.p),
+            alpha: of(self.alpha),
+            x: of(self.x),
+            rho: of(self.rho),
+            h: of(self.h),
+            rho_l: of(self.rho_l),
+            h_l: of(self.h_l),
+            rho_v: of(self.rho_v),
+            h_v: of(self.h_v),
+            w: [of(self.w[0]), of(self.w[1]), of(self.w[2])],
+            p_r: of(self.p_r),
+            t_l: of(self.t_l),
+            t_v: of(self.t_v),
+        }
+    }
+
+    /// One phase.
+    #[inline(always)]
+    fn single(t: N, p: N, p_r: N, rho: N, h: N) -> Self {
+        let none = N::fixed(0.0);
+        Self {
+            t,
+            p,
+            alpha: none,
+            x: none,
+            rho,
+            h,
+            rho_l: rho,
+            h_l: h,
+            rho_v: rho,
+            h_v: h,
+            w: [none; COUNTED - GASES],
+            p_r,
+            t_l: t,
+            t_v: t,
+        }
+    }
 }
 
 /// The least density that a cell is taken to have, kg/m³: about 1e-4 Pa.
 const LEAST: f64 = 1e-9;
 
-pub(crate) fn evaluate(medium: &Medium, volume: f64, amounts: &Amounts, t_guess: f64) -> Eval {
-    let gases: f64 = amounts[GASES..].iter().sum();
+pub(crate) fn evaluate<N: Number>(
+    medium: &Medium,
+    volume: f64,
+    amounts: &Amounts<N>,
+    t_guess: f64,
+) -> Eval<N> {
+    let gases: f64 = amounts[GASES..].iter().map(|gas| gas.value()).sum();
     if gases <= 0.0 {
-        let mass = amounts[0].max(LEAST * volume);
-        return refrigerant(medium, volume, mass, amounts[ENERGY] / mass);
+        let mass = amounts[0].at_least(LEAST * volume);
+        let found = refrigerant(medium, volume, mass, amounts[ENERGY] / mass);
+        // Where gases may come in, how they would change it is asked for as well.
+        if N::VARIABLES <= GASES || found.alpha.value() >= 1.0 {
+            return found;
+        }
     }
     mixed(medium, volume, amounts, t_guess)
 }
 
 /// Refrigerant alone.
-fn refrigerant(medium: &Medium, volume: f64, mass: f64, u: f64) -> Eval {
-    let rho = mass / volume;
+fn refrigerant<N: Number>(medium: &Medium, volume: f64, mass: N, u: N) -> Eval<N> {
+    let rho = mass * (1.0 / volume);
     let at = medium.at(rho, u);
     let h = u + at.p / rho;
-    let mut eval = Eval {
-        t: at.t,
-        p: at.p,
-        alpha: 0.0,
-        x: 0.0,
-        rho,
-        h,
-        rho_l: rho,
-        h_l: h,
-        rho_v: rho,
-        h_v: h,
-        w: [0.0; COUNTED - GASES],
-        p_r: at.p,
-    };
+    let mut eval = Eval::single(at.t, at.p, at.p, rho, h);
     if at.two_phase {
         let phases = medium.phases(at.p);
-        eval.alpha = ((rho - phases.rho_v) / (phases.rho_l - phases.rho_v)).clamp(0.0, 1.0);
-        eval.x = (eval.alpha * phases.rho_l / rho).min(1.0);
+        eval.alpha = part((rho - phases.rho_v) / (phases.rho_l - phases.rho_v));
+        eval.x = (eval.alpha * phases.rho_l / rho).at_most(1.0);
         (eval.rho_l, eval.rho_v, eval.h_l, eval.h_v) = (phases.rho_l, phases.rho_v, phases.h_l, phases.h_v);
-    } else if rho > medium.critical_density {
-        (eval.alpha, eval.x) = (1.0, 1.0);
+        (eval.t_l, eval.t_v) = (phases.t_l, phases.t_v);
+    } else if rho.value() > medium.critical_density {
+        (eval.alpha, eval.x) = (N::fixed(1.0), N::fixed(1.0));
     }
     eval
 }
 
+/// Within 0 and 1.
+fn part<N: Number>(of: N) -> N {
+    of.at_least(0.0).at_most(1.0)
+}
+
+fn gases<N: Number>(amounts: &Amounts<N>, of: impl Fn(&Gas) -> f64) -> N {
+    let mut sum = N::fixed(0.0);
+    for (&mass, gas) in amounts[GASES..].iter().zip(&GAS) {
+        sum = sum + mass * of(gas);
+    }
+    sum
+}
+
 /// Temperature at which refrigerant and gases together have the energy, and the refrigerant's state there.
-fn temperature(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> (f64, f64, bool) {
-    let mass = amounts[0].max(0.0);
-    let rho = mass / volume;
-    let heat: f64 = amounts[GASES..].iter().zip(&GAS).map(|(mass, gas)| mass * gas.cv).sum();
-    let energy = amounts[ENERGY];
-    if medium.is_thin(rho) {
+fn temperature<N: Number>(medium: &Medium, volume: f64, amounts: &Amounts<N>, guess: f64) -> At<N> {
+    let mass = amounts[0].at_least(0.0);
+    let rho = mass * (1.0 / volume);
+    let (energy, heat) = (amounts[ENERGY], gases(amounts, |gas| gas.cv));
+    if medium.is_thin(rho.value()) {
         let mut t = guess;
         for _ in 0..20 {
             let (u, cv) = medium.thin_energy(t);
-            let step = (energy - mass * u - heat * t) / (mass * cv + heat);
+            let step =
+                (energy.value() - mass.value() * u - heat.value() * t) / (mass.value() * cv + heat.value());
             t = (t + step).clamp(50.0, 2000.0);
             if step.abs() < 1e-9 * t {
                 break;
             }
         }
-        let at = medium.at(rho.max(LEAST), medium.thin_energy(t).0);
-        return (t, at.p, false);
+        // One more round carries the slopes.
+        let (u, cv) = medium.thin_energy(t);
+        let off = energy - mass * u - heat * t;
+        let t = off.through(t, 1.0 / (mass.value() * cv + heat.value()));
+        let u = t.through(u, cv);
+        return At { t, ..medium.at(rho.at_least(LEAST), u) };
     }
     let (low, high) = medium.energies();
-    let ask = |t: f64| medium.at(rho, ((energy - heat * t) / mass).clamp(low, high));
+    let ask = |t: f64| {
+        let u = ((energy.value() - heat.value() * t) / mass.value()).clamp(low, high);
+        medium.at(Sloped::<1>::fixed(rho.value()), Sloped::variable(u, 0))
+    };
+    // The refrigerant's temperature falls as more of the energy is left to the gases: Newton's method on their difference.
+    let share = heat.value() / mass.value();
     let mut t = guess;
-    let mut at = ask(t);
-    let mut slope = heat / (mass * 900.0) + 1.0;
     for round in 0..30 {
-        let off = at.t - t;
-        if off.abs() < 1e-8 * t {
+        let there = ask(t);
+        let slope = 1.0 + share * there.t.slopes[0].max(0.0);
+        // Over an edge of the two phases it may go to and fro.
+        let part = if round < 12 { 1.0 } else { 0.6 };
+        let step = part * (there.t.value - t) / slope;
+        t = (t + step).clamp(50.0, 2000.0);
+        if step.abs() < 1e-9 * t {
             break;
         }
-        let next = (t + off / slope).clamp(50.0, 2000.0);
-        let there = ask(next);
-        if round < 12 && (next - t).abs() > 1e-9 * t {
-            let found = 1.0 - (there.t - at.t) / (next - t);
-            if found.is_finite() && found >= 1.0 {
-                slope = found;
-            }
-        } else {
-            slope *= 1.5;
-        }
-        (t, at) = (next, there);
     }
-    (t, at.p, at.two_phase)
+    let u = (energy - heat * t) / mass;
+    let at = medium.at(rho, u.at_least(low).at_most(high));
+    if !N::HAS_SLOPES {
+        return At { t: N::fixed(t), ..at };
+    }
+    // With the slopes of the temperature that follows.
+    let slope = ask(t).t.slopes[0].max(0.0);
+    let t = at.t.through(t, 1.0 / (1.0 + share * slope));
+    let u = (energy - heat * t) / mass;
+    At { t, ..medium.at(rho, u.at_least(low).at_most(high)) }
 }
 
 /// Refrigerant and gases: Dalton's law in the volume that liquid leaves.
-fn mixed(medium: &Medium, volume: f64, amounts: &Amounts, guess: f64) -> Eval {
-    let (t, p_r, two_phase) = temperature(medium, volume, amounts, guess);
-    let mass = amounts[0].max(0.0);
-    let rho_r = mass / volume;
-    let gases: f64 = amounts[GASES..].iter().sum();
-    let pressures: f64 = amounts[GASES..].iter().zip(&GAS).map(|(mass, gas)| mass * gas.constant() * t).sum();
-    let cp: f64 = amounts[GASES..].iter().zip(&GAS).map(|(mass, gas)| mass * gas.cp() * t).sum();
-    let total = (mass + gases).max(LEAST * volume);
-    let liquid = !two_phase && rho_r > medium.critical_density;
-    let (p_s, phases) = if two_phase {
-        (p_r, medium.phases(p_r))
-    } else if liquid {
-        let p_s = medium.saturation(t);
-        (p_s, medium.phases(p_s))
-    } else {
-        let p = p_r + pressures / volume;
-        let h_r = if mass > 0.0 { (amounts[ENERGY] - thermal(amounts, t)) + p_r * volume } else { 0.0 };
-        let h_v = (h_r + cp) / total;
-        let rho = total / volume;
-        let w = core::array::from_fn(|at| amounts[GASES + at] / total);
-        return Eval { t, p, alpha: 0.0, x: 0.0, rho, h: h_v, rho_l: rho, h_l: h_v, rho_v: rho, h_v, w, p_r };
-    };
+fn mixed<N: Number>(medium: &Medium, volume: f64, amounts: &Amounts<N>, guess: f64) -> Eval<N> {
+    let At { t, p: p_r, two_phase } = temperature(medium, volume, amounts, guess);
+    let mass = amounts[0].at_least(0.0);
+    let rho_r = mass * (1.0 / volume);
+    let gas = gases(amounts, |_| 1.0);
+    let pressures = gases(amounts, Gas::constant) * t;
+    let cp = gases(amounts, Gas::cp) * t;
+    let total = (mass + gas).at_least(LEAST * volume);
+    let liquid = !two_phase && rho_r.value() > medium.critical_density;
+    if !two_phase && !liquid {
+        let p = p_r + pressures * (1.0 / volume);
+        let h_r = amounts[ENERGY] - gases(amounts, |gas| gas.cv) * t + p_r * volume;
+        let h = if mass.value() > 0.0 { (h_r + cp) / total } else { cp / total };
+        let mut eval = Eval::single(t, p, p_r, total * (1.0 / volume), h);
+        eval.w = core::array::from_fn(|at| amounts[GASES + at] / total);
+        return eval;
+    }
+    let p_s = if two_phase { p_r } else { medium.bubble(t) };
+    let phases = medium.phases(p_s);
     let m_l = if liquid {
         mass
     } else {
-        let alpha = ((rho_r - phases.rho_v) / (phases.rho_l - phases.rho_v)).clamp(0.0, 1.0);
-        alpha * phases.rho_l * volume
+        part((rho_r - phases.rho_v) / (phases.rho_l - phases.rho_v)) * phases.rho_l * volume
     };
     // The gas presses on liquid that gives way a little: a bubble that never vanishes.
-    let free = volume - m_l / phases.rho_l;
+    let free = N::fixed(volume) - m_l / phases.rho_l;
     let gives = m_l / (phases.rho_l * phases.stiff);
-    let root = (free * free + 4.0 * gives * pressures).sqrt();
-    let p_g =
-        if free > 0.0 { 2.0 * pressures / (free + root) } else { (root - free) / (2.0 * gives.max(1e-30)) };
-    let vapour_volume = (pressures / p_g.max(1e-30)).clamp(1e-6 * volume, volume);
-    let m_v = if liquid { 0.0 } else { (mass - m_l).max(0.0) };
-    let in_vapour = (m_v + gases).max(1e-30);
-    let w = core::array::from_fn(|at| amounts[GASES + at] / in_vapour);
+    let root = (free * free + gives * pressures * 4.0).root();
+    let (p_g, vapour_volume) = if free.value() > 0.0 {
+        let room = (free + root) * 0.5;
+        (pressures / room, room)
+    } else {
+        let pressed = (root - free) / (gives * 2.0).at_least(2e-30);
+        (pressed, pressures / pressed.at_least(1e-30))
+    };
+    let vapour_volume = vapour_volume.at_least(1e-6 * volume).at_most(volume);
+    let m_v = if liquid { N::fixed(0.0) } else { (mass - m_l).at_least(0.0) };
+    let in_vapour = (m_v + gas).at_least(1e-30);
     let p = p_s + p_g;
+    // A pure refrigerant's phases have the cell's temperature; a blend's those of its bubble and dew point.
+    let (t_l, t_v) = if two_phase { (phases.t_l, phases.t_v) } else { (t, t) };
     Eval {
         t,
         p,
-        alpha: 1.0 - vapour_volume / volume,
-        x: (m_l / total).min(1.0),
-        rho: total / volume,
+        alpha: N::fixed(1.0) - vapour_volume * (1.0 / volume),
+        x: (m_l / total).at_most(1.0),
+        rho: total * (1.0 / volume),
         h: (amounts[ENERGY] + p * volume) / total,
         rho_l: phases.rho_l,
-        h_l: phases.h_l + phases.cp_l * (t - phases.t_l) + p_g / phases.rho_l,
+        h_l: phases.h_l + phases.cp_l * (t_l - phases.t_l) + p_g / phases.rho_l,
         rho_v: in_vapour / vapour_volume,
         h_v: (m_v * phases.h_v + cp) / in_vapour,
-        w,
+        w: core::array::from_fn(|at| amounts[GASES + at] / in_vapour),
         p_r: p_s,
+        t_l,
+        t_v,
     }
 }
 

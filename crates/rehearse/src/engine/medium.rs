@@ -3,59 +3,64 @@
 //! Density and energy are answered by `thermo`'s tables; what two phases are made of lies on curves over the logarithm of the pressure, made from
 //! the full model when a rehearsal begins. Energies have the IIR reference state.
 
-use stemwise_thermo::{Error, Fluid, Given, StateTable, Substance};
-use stemwise_units::{Density, Pressure, SpecificEnergy, Temperature};
+use super::number::Number;
+use stemwise_thermo::{Error, Given, RawState, StateTable, Substance};
+use stemwise_units::{Density, Pressure, Temperature};
 
 /// J/(mol K); CODATA 2018.
 pub(crate) const GAS_CONSTANT: f64 = 8.314_462_618;
 
-/// Both phases at a pressure; SI.
+/// Both phases at a pressure; SI. A blend's phases are those of its bubble and dew point, as its composition stays the same in each.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Phases {
-    /// Temperature of the liquid and of the vapour, K (a pure fluid has one).
-    pub(crate) t_l: f64,
-    pub(crate) t_v: f64,
+pub(crate) struct Phases<N = f64> {
+    /// Temperature of the bubble and of the dew point, K (a pure fluid has one).
+    pub(crate) t_l: N,
+    pub(crate) t_v: N,
     /// Densities, kg/m³.
-    pub(crate) rho_l: f64,
-    pub(crate) rho_v: f64,
+    pub(crate) rho_l: N,
+    pub(crate) rho_v: N,
     /// Enthalpies, J/kg.
-    pub(crate) h_l: f64,
-    pub(crate) h_v: f64,
+    pub(crate) h_l: N,
+    pub(crate) h_v: N,
     /// Isobaric heat capacities beside the saturation curve, J/(kg K).
-    pub(crate) cp_l: f64,
-    pub(crate) cp_v: f64,
+    pub(crate) cp_l: N,
+    pub(crate) cp_v: N,
     /// Stiffness of the liquid, density times the speed of sound squared, Pa.
-    pub(crate) stiff: f64,
+    pub(crate) stiff: N,
     /// Isentropic exponent of the vapour, density times the speed of sound squared over pressure.
-    pub(crate) kappa: f64,
+    pub(crate) kappa: N,
 }
 
 const COLUMNS: usize = 10;
 const NODES: usize = 480;
 const WARMTHS: usize = 160;
+/// Of what is kept over the temperature: logarithms of bubble and dew pressure, energy of the thin gas.
+const WARM: usize = 3;
 
 /// Temperature and pressure at a density and an energy.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct At {
-    pub(crate) t: f64,
-    pub(crate) p: f64,
+pub(crate) struct At<N = f64> {
+    pub(crate) t: N,
+    pub(crate) p: N,
     pub(crate) two_phase: bool,
 }
 
-/// A refrigerant, ready for the engine.
+/// A refrigerant, pure or a blend, ready for the engine.
+///
+/// A blend's composition is taken to be the same wherever it is: what leaves a space as liquid or vapour has the bubble or dew point's enthalpy and
+/// density, and takes no component before the others.
 #[derive(Debug)]
 pub struct Medium {
-    substance: Substance,
-    fluid: &'static Fluid,
     table: StateTable,
     /// Columns of [`Phases`] at equal steps of the logarithm of the pressure.
     curve: Vec<[f64; COLUMNS]>,
     low: f64,
     per_log: f64,
-    /// Logarithm of the saturation pressure, and the thin gas's energy, at equal steps of temperature.
-    warmth: Vec<[f64; 2]>,
+    /// At equal steps of temperature.
+    warmth: Vec<[f64; WARM]>,
     cold: f64,
     per_kelvin: f64,
+    critical_temperature: f64,
     /// kg/mol.
     pub(crate) molar_mass: f64,
     /// Below this density the gas is taken as ideal, kg/m³.
@@ -69,98 +74,141 @@ pub struct Medium {
 }
 
 impl Medium {
-    /// By name.
+    /// By name. Takes a few tenths of a second.
     ///
     /// # Errors
-    /// [`Error`] of a name that stands for nothing, or of a substance without tables yet (a blend).
+    /// [`Error`] of a name that stands for nothing, or of a substance without tables.
     pub fn named(name: &str) -> Result<Self, Error> {
-        let substance = Substance::named(name)?;
-        let fluid = Substance::component(name)?;
-        let table = StateTable::new(fluid).ok_or(Error::NotConverged {
-            what: "tables of a fluid without saturation curves",
-            kelvin: f64::NAN,
-        })?;
-        let critical = fluid.critical_temperature().as_k();
-        let lowest = fluid.lowest_temperature().as_k();
-        let cold = lowest.max(0.552 * critical);
+        let table = StateTable::of(Substance::named(name)?)?;
+        let substance = table.substance();
+        let critical = substance.critical_temperature().as_k();
+        let critical_pressure = substance.critical_pressure().as_pa();
+        let cold = substance.lowest_temperature().as_k().max(0.552 * critical);
         let hot = (1.34 * critical).max(468.0);
-        let molar_mass = fluid.molar_mass_kg_per_mol();
-        let (low_p, ..) = fluid.saturation_raw(cold)?;
-        let (low, high) = (libm::log(low_p), libm::log(0.985 * fluid.critical_pressure().as_pa()));
-        let step = (high - low) / (NODES - 1) as f64;
-        let curve =
-            (0..NODES).map(|at| node(fluid, libm::exp(low + step * at as f64))).collect::<Result<_, _>>()?;
+        let molar_mass = substance.molar_mass_kg_per_mol();
         let thin = 1.6e3 * molar_mass / (GAS_CONSTANT * hot);
         let warm_step = (hot - cold) / (WARMTHS - 1) as f64;
         let warmth = |at: usize| {
             let t = cold + warm_step * at as f64;
-            let p = fluid.saturation_raw(t).map_or(f64::MAX, |(p, ..)| p);
-            let given =
-                Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(0.01 * thin));
-            Ok([libm::log(p), fluid.raw_state(given)?.u])
+            let pressure =
+                |q| edge(substance, t, q).ok().filter(|_| t < critical).map_or(f64::MAX, |at| at.0);
+            let thin = state_at(substance, t, 0.01 * thin)?;
+            Ok([libm::log(pressure(0.0)), libm::log(pressure(1.0)), thin.u])
         };
-        let warmth: Vec<[f64; 2]> = (0..WARMTHS).map(warmth).collect::<Result<_, Error>>()?;
-        let last = fluid.saturation_raw(0.998 * critical)?;
-        let coldest = fluid.saturation_at(Temperature::from_k(cold))?.liquid.energy().as_j_per_kg();
+        let warmth: Vec<[f64; WARM]> = (0..WARMTHS).map(warmth).collect::<Result<_, Error>>()?;
+        let first = edge(substance, cold, 0.0)?;
+        // Up to where a blend's dome is known well.
+        let highest = match substance.mixture() {
+            Some(_) => edge(substance, 0.985 * critical, 1.0)?.0,
+            None => 0.985 * critical_pressure,
+        };
+        let (low, high) = (libm::log(first.0), libm::log(highest));
+        let step = (high - low) / (NODES - 1) as f64;
+        let mut guess = (cold, cold);
+        let node = |at: usize| {
+            let p = libm::exp(low + step * at as f64);
+            let (found, temperatures) = node(substance, p, guess)?;
+            guess = temperatures;
+            Ok(found)
+        };
+        let curve = (0..NODES).map(node).collect::<Result<_, Error>>()?;
+        let last =
+            |q| edge(substance, if substance.mixture().is_some() { 0.985 } else { 0.998 } * critical, q);
+        let critical_density = 0.5 * (last(0.0)?.1 + last(1.0)?.1);
+        let coldest = state_at(substance, cold, first.1 * (1.0 + BESIDE))?.u;
         Ok(Self {
-            substance,
-            fluid,
-            table,
             curve,
             low,
             per_log: 1.0 / step,
-            hottest: warmth.last().map_or(6e5, |last| last[1]),
+            hottest: warmth.last().map_or(6e5, |last| last[2]),
             warmth,
             cold,
             per_kelvin: 1.0 / warm_step,
+            critical_temperature: critical,
             molar_mass,
             thin,
-            critical_density: 0.5 * (last.1 + last.2),
-            critical_pressure: fluid.critical_pressure().as_pa(),
+            critical_density,
+            critical_pressure,
             coldest,
+            table,
         })
     }
 
     /// The substance itself.
     pub const fn substance(&self) -> &Substance {
-        &self.substance
+        self.table.substance()
+    }
+
+    /// Whether its bubble and dew points differ.
+    pub(crate) const fn is_blend(&self) -> bool {
+        !matches!(self.substance(), Substance::Pure(_))
+    }
+
+    /// Bubble and dew point at a pressure; beyond the tables (about 0.55 of the critical temperature up to near the critical point) their ends.
+    pub fn saturation_temperatures(&self, pressure: Pressure) -> (Temperature, Temperature) {
+        let phases = self.phases(pressure.as_pa());
+        (Temperature::from_k(phases.t_l), Temperature::from_k(phases.t_v))
     }
 
     /// Both phases at a pressure, Pa; beyond the curve's ends its ends.
-    pub(crate) fn phases(&self, p: f64) -> Phases {
-        let along = (libm::log(p.max(1.0)) - self.low) * self.per_log;
-        let [t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa] = cubic(&self.curve, along);
+    pub(crate) fn phases<N: Number>(&self, p: N) -> Phases<N> {
+        let value = p.value().max(1.0);
+        let along = (libm::log(value) - self.low) * self.per_log;
+        let columns = if N::HAS_SLOPES {
+            let (found, slopes) = cubic_with_slopes(&self.curve, along);
+            let by = self.per_log / value;
+            core::array::from_fn(|at| p.through(found[at], slopes[at] * by))
+        } else {
+            cubic(&self.curve, along).map(N::fixed)
+        };
+        let [t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa] = columns;
         Phases { t_l, t_v, rho_l, rho_v, h_l, h_v, cp_l, cp_v, stiff, kappa }
     }
 
-    /// Saturation pressure at a temperature, Pa; huge above the critical.
-    pub(crate) fn saturation(&self, t: f64) -> f64 {
-        let critical = self.fluid.critical_temperature().as_k();
+    /// Pressure of the bubble point at a temperature, Pa; huge above the critical.
+    pub(crate) fn bubble<N: Number>(&self, t: N) -> N {
+        let here = self.saturation(t.value(), 0);
+        let aside = if N::HAS_SLOPES { self.saturation(t.value() - 0.02, 0) } else { here };
+        t.through(here, (here - aside) / 0.02)
+    }
+
+    /// Pressure of the dew point at a temperature, Pa; huge above the critical.
+    pub(crate) fn dew(&self, t: f64) -> f64 {
+        self.saturation(t, 1)
+    }
+
+    /// Slope of the dew line at a pressure, Pa/K.
+    pub(crate) fn dew_slope(&self, p: f64) -> f64 {
+        let t = self.phases(p).t_v;
+        (self.dew(t + 0.1) - self.dew(t - 0.1)) / 0.2
+    }
+
+    /// The pressure at which bubble and dew point lie about as far below as above a temperature, Pa; a pure fluid's saturation pressure.
+    pub(crate) fn middle(&self, t: f64) -> f64 {
+        (self.saturation(t, 0) * self.saturation(t, 1)).sqrt()
+    }
+
+    /// Of the bubble point (0) or the dew point (1).
+    fn saturation(&self, t: f64, column: usize) -> f64 {
+        let critical = self.critical_temperature;
         if t >= critical - 0.3 {
             return self.critical_pressure * (1.0 + 0.03 * (t - critical).max(0.0));
         }
         let along = (t - self.cold) * self.per_kelvin;
         let at = (along.max(0.0) as usize).min(self.warmth.len().saturating_sub(2));
-        if self.warmth.get(at + 2).is_none_or(|next| next[0] > 600.0) {
-            return self.fluid.saturation_raw(t).map_or(self.critical_pressure, |(p, ..)| p);
+        if self.warmth.get(at + 2).is_none_or(|next| next[column] > 600.0) {
+            return edge(self.substance(), t, column as f64).map_or(self.critical_pressure, |at| at.0);
         }
-        libm::exp(cubic(&self.warmth, along)[0])
+        libm::exp(cubic(&self.warmth, along)[column])
     }
 
     /// Energy of the thin gas at a temperature, J/kg, and its slope.
     pub(crate) fn thin_energy(&self, t: f64) -> (f64, f64) {
         let along = (t - self.cold) * self.per_kelvin;
-        let top = (self.warmth.len() - 1) as f64;
-        let one = |along: f64| energy_column(&self.warmth, along.clamp(0.0, top));
-        let (here, there) = (one(along), one(along + 0.5));
-        let slope = if along + 0.5 <= top && along >= 0.0 {
-            2.0 * (there - here) * self.per_kelvin
-        } else {
-            let edge = if along < 0.0 { 0.0 } else { top - 1.0 };
-            (one(edge + 1.0) - one(edge)) * self.per_kelvin
-        };
-        let beyond = (along - along.clamp(0.0, top)) / self.per_kelvin;
-        (here + beyond * slope, slope)
+        let inside = along.clamp(0.0, (self.warmth.len() - 1) as f64);
+        let (found, slopes) = cubic_with_slopes(&self.warmth, inside);
+        let slope = slopes[2] * self.per_kelvin;
+        (found[2] + (along - inside) / self.per_kelvin * slope, slope)
     }
 
     /// Whether a density, in kg/m³, is that of a thin gas.
@@ -169,37 +217,68 @@ impl Medium {
     }
 
     /// Temperature and pressure at a density (kg/m³) and an energy (J/kg). Always answers: far outside, by what lies nearest.
-    pub(crate) fn at(&self, rho: f64, u: f64) -> At {
-        if rho < self.thin {
-            let found = self.inside(self.thin, u);
-            return At { p: found.p * (rho / self.thin).max(0.0), ..found };
+    pub(crate) fn at<N: Number>(&self, rho: N, u: N) -> At<N> {
+        if rho.value() < self.thin {
+            let found = self.inside(N::fixed(self.thin), u);
+            return At { p: found.p * (rho * (1.0 / self.thin)).at_least(0.0), ..found };
         }
         self.inside(rho, u)
     }
 
-    fn inside(&self, rho: f64, u: f64) -> At {
-        if let Some(found) = self.table.look_up(rho, u) {
-            return At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase };
+    fn inside<N: Number>(&self, rho: N, u: N) -> At<N> {
+        let (density, energy) = (rho.value(), u.value());
+        if N::HAS_SLOPES {
+            if let Some(found) = self.table.look_up_detail(density, energy) {
+                let t = [found.temperature_by_density, found.temperature_by_energy];
+                let p = [found.pressure_by_density, found.pressure_by_energy];
+                return At {
+                    t: rho.through_two(u, found.kelvin, t),
+                    p: rho.through_two(u, found.pascal, p),
+                    two_phase: found.phases.is_some(),
+                };
+            }
+        } else if let Some(found) = self.table.look_up(density, energy) {
+            return At { t: N::fixed(found.kelvin), p: N::fixed(found.pascal), two_phase: found.two_phase };
         }
-        self.beyond(rho, u)
+        let found = self.beyond(density, energy);
+        if !N::HAS_SLOPES {
+            return At { t: N::fixed(found.t), p: N::fixed(found.p), two_phase: found.two_phase };
+        }
+        // Away from the nearer edge of the two phases.
+        let (more, warmer) = (if found.two_phase { 1e-5 } else { -1e-5 } * density, 12.0);
+        let (denser, hotter) = (self.beyond(density + more, energy), self.beyond(density, energy + warmer));
+        let slopes =
+            |of: fn(&At) -> f64| [(of(&denser) - of(&found)) / more, (of(&hotter) - of(&found)) / warmer];
+        At {
+            t: rho.through_two(u, found.t, slopes(|at| at.t)),
+            p: rho.through_two(u, found.p, slopes(|at| at.p)),
+            two_phase: found.two_phase,
+        }
     }
 
-    /// By the full model, or from the nearest state that it knows.
+    /// By the full model, or from the nearest state that is known.
     fn beyond(&self, rho: f64, u: f64) -> At {
-        let ask = |rho: f64, u: f64| {
+        let full = |u: f64| {
             let found = self.table.state(rho, u).ok()?;
             Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
         };
-        if let Some(found) = ask(rho, u) {
+        let (low, high) = self.energies();
+        if let Some(found) = (low..=high).contains(&u).then(|| full(u)).flatten() {
             return found;
         }
+        // The full model takes long to find that there is no such state: the tables tell where they end.
+        let table = |u: f64| {
+            let found = self.table.look_up(rho, u)?;
+            Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
+        };
         let middle = 0.5 * (self.coldest + self.hottest);
-        let (mut good, mut bad) = (middle, u);
+        let ask: &dyn Fn(f64) -> Option<At> = if table(middle).is_some() { &table } else { &full };
+        let (mut good, mut bad) = (middle, u.clamp(low, high));
         for _ in 0..40 {
             let half = 0.5 * (good + bad);
-            if ask(rho, half).is_some() { good = half } else { bad = half }
+            if ask(half).is_some() { good = half } else { bad = half }
         }
-        let Some(edge) = ask(rho, good) else {
+        let Some(edge) = ask(good) else {
             // Denser than anything: as stiff as the densest liquid.
             let dense = self.phases(0.0).rho_l;
             let t = self.cold.max(self.cold + (u - self.coldest) / 1500.0);
@@ -219,38 +298,76 @@ impl Medium {
         if rho < self.thin {
             return self.thin_energy(t).0;
         }
-        let given = Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(rho));
-        self.fluid.raw_state(given).map_or_else(|_| self.thin_energy(t).0, |state| state.u)
+        state_at(self.substance(), t, rho).map_or_else(|_| self.thin_energy(t).0, |state| state.u)
     }
 
     /// Density and enthalpy at a pressure (Pa) and a temperature (K) of vapour or subcooled liquid.
     pub(crate) fn at_pressure(&self, p: f64, t: f64) -> Option<(f64, f64)> {
         let given = Given::TemperaturePressure(Temperature::from_k(t), Pressure::from_pa(p));
-        self.fluid.raw_state(given).ok().map(|state| (state.rho, state.h))
+        self.substance().raw_state(given).ok().map(|state| (state.rho, state.h))
     }
 
     /// Enthalpy after an isentropic change of pressure from (p, t) to another pressure, less that before; J/kg.
     pub(crate) fn isentropic_work(&self, p: f64, t: f64, to: f64) -> Option<f64> {
         let given = Given::TemperaturePressure(Temperature::from_k(t), Pressure::from_pa(p));
-        let start = self.fluid.raw_state(given).ok()?;
+        let start = self.substance().raw_state(given).ok()?;
         let entropy = stemwise_units::SpecificHeat::from_j_per_kg_k(start.s);
-        let end = self.fluid.raw_state(Given::PressureEntropy(Pressure::from_pa(to), entropy)).ok()?;
+        let end = self.substance().raw_state(Given::PressureEntropy(Pressure::from_pa(to), entropy)).ok()?;
         Some(end.h - start.h)
     }
 }
 
-/// One node of the curve by the full model.
-fn node(fluid: &Fluid, p: f64) -> Result<[f64; COLUMNS], Error> {
-    let sat = fluid.saturation_at_pressure(Pressure::from_pa(p))?;
-    let (l, v) = (*sat.liquid.raw(), *sat.vapour.raw());
-    let beside = |h: f64| {
-        fluid.raw_state(Given::PressureEnthalpy(Pressure::from_pa(p), SpecificEnergy::from_j_per_kg(h)))
-    };
-    let (liquid, vapour) = (beside(l.h - 500.0)?, beside(v.h + 500.0)?);
+/// The state of one phase beside the saturation curve is taken at a density this much off, as a part of itself.
+const BESIDE: f64 = 1e-7;
+
+/// By the full model at a temperature, K, and a density, kg/m³.
+fn state_at(substance: &Substance, t: f64, rho: f64) -> Result<RawState, Error> {
+    let given = Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(rho));
+    substance.raw_state(given)
+}
+
+/// Pressure and density of the bubble (`q` 0) or dew point at a temperature, K.
+fn edge(substance: &Substance, t: f64, q: f64) -> Result<(f64, f64), Error> {
+    if let Some(mixture) = substance.mixture() {
+        return mixture.saturation_raw(t, q);
+    }
+    let sat = substance.saturation_raw(t)?;
+    Ok((sat.bubble, if q < 0.5 { sat.liquid } else { sat.vapour }))
+}
+
+/// One node of the curve by the full model, and the temperatures of its bubble and dew point, which are sought from near ones on.
+fn node(substance: &Substance, p: f64, near: (f64, f64)) -> Result<([f64; COLUMNS], (f64, f64)), Error> {
+    let (t_l, rho_l) = at_pressure(|t| edge(substance, t, 0.0), p, near.0)?;
+    let (t_v, rho_v) = at_pressure(|t| edge(substance, t, 1.0), p, near.1)?;
+    let liquid = state_at(substance, t_l, rho_l * (1.0 + BESIDE))?;
+    let vapour = state_at(substance, t_v, rho_v * (1.0 - BESIDE))?;
     let stiff = liquid.w.map_or(1e8, |w| w * w * liquid.rho);
     let kappa = vapour.w.map_or(1.1, |w| w * w * vapour.rho / p);
-    let cp = |state: &stemwise_thermo::RawState| state.cp.unwrap_or(1e3);
-    Ok([l.t, v.t, l.rho, v.rho, l.h, v.h, cp(&liquid), cp(&vapour), stiff, kappa])
+    let cp = |state: &RawState| state.cp.unwrap_or(1e3);
+    let found = [t_l, t_v, rho_l, rho_v, liquid.h, vapour.h, cp(&liquid), cp(&vapour), stiff, kappa];
+    Ok((found, (t_l, t_v)))
+}
+
+/// Where a saturation line comes to a pressure: Newton's method on ln p over 1/T, which is nearly straight. Temperature and density.
+fn at_pressure(
+    line: impl Fn(f64) -> Result<(f64, f64), Error>,
+    p: f64,
+    near: f64,
+) -> Result<(f64, f64), Error> {
+    let mut t = near;
+    for _ in 0..30 {
+        let (here, rho) = line(t)?;
+        let off = libm::log(p / here);
+        if off.abs() < 1e-11 {
+            return Ok((t, rho));
+        }
+        let (aside, _) = line(t * (1.0 - 1e-4))?;
+        // By 1/T.
+        let slope = libm::log(here / aside) / (1.0 / t - 1.0 / (t * (1.0 - 1e-4)));
+        t = 1.0 / (1.0 / t + off / slope);
+    }
+    let (_, rho) = line(t)?;
+    Ok((t, rho))
 }
 
 /// Cubic through the four nearest nodes; the ends beyond them.
@@ -276,15 +393,34 @@ fn cubic<const N: usize>(nodes: &[[f64; N]], along: f64) -> [f64; N] {
     value
 }
 
-fn energy_column(nodes: &[[f64; 2]], along: f64) -> f64 {
+/// The same with slopes by the coordinate; none beyond the ends.
+fn cubic_with_slopes<const N: usize>(nodes: &[[f64; N]], along: f64) -> ([f64; N], [f64; N]) {
     let last = nodes.len() - 1;
-    let at = (along as usize).clamp(1, last - 2);
-    let x = along - at as f64;
+    let inside = along.clamp(0.0, last as f64);
+    let at = (inside as usize).clamp(1, last - 2);
+    let x = inside - at as f64;
+    let held = if (along - inside).abs() > 0.0 { 0.0 } else { 1.0 };
     let (below, above, further) = (x + 1.0, 1.0 - x, 2.0 - x);
-    -x * above * further / 6.0 * nodes[at - 1][1]
-        + below * above * further / 2.0 * nodes[at][1]
-        + below * x * further / 2.0 * nodes[at + 1][1]
-        - below * x * above / 6.0 * nodes[at + 2][1]
+    let weights = [
+        -x * above * further / 6.0,
+        below * above * further / 2.0,
+        below * x * further / 2.0,
+        -below * x * above / 6.0,
+    ];
+    let slopes = [
+        (6.0 * x - 3.0 * x * x - 2.0) / 6.0,
+        (3.0 * x * x - 4.0 * x - 1.0) / 2.0,
+        (2.0 + 2.0 * x - 3.0 * x * x) / 2.0,
+        (3.0 * x * x - 1.0) / 6.0,
+    ];
+    let (mut value, mut slope) = ([0.0; N], [0.0; N]);
+    for ((node, weight), by) in nodes[at - 1..at + 3].iter().zip(weights).zip(slopes) {
+        for column in 0..N {
+            value[column] += weight * node[column];
+            slope[column] += held * by * node[column];
+        }
+    }
+    (value, slope)
 }
 
 #[cfg(test)]
@@ -298,7 +434,8 @@ mod tests {
         let medium = Medium::named("R-134a").unwrap();
         for p in [2e4, 1e5, 2.345e5, 7.7e5, 1.5e6, 3e6] {
             let found = medium.phases(p);
-            let [t, _, rho_l, rho_v, h_l, h_v, ..] = node(medium.fluid, p).unwrap();
+            let near = medium.phases(p).t_l - 1.0;
+            let ([t, _, rho_l, rho_v, h_l, h_v, ..], _) = node(medium.substance(), p, (near, near)).unwrap();
             for (a, b) in [
                 (found.t_l, t),
                 (found.rho_l, rho_l),
@@ -308,7 +445,7 @@ mod tests {
             ] {
                 assert!((a / b - 1.0).abs() < 1e-6, "{p}: {a} {b}");
             }
-            assert!((medium.saturation(t) / p - 1.0).abs() < 1e-5, "{p} {}", medium.saturation(t));
+            assert!((medium.bubble(t) / p - 1.0).abs() < 1e-5, "{p} {}", medium.bubble(t));
         }
         let (u, _) = medium.thin_energy(300.0);
         assert!((u - medium.energy(300.0, 0.02 * medium.thin)).abs() < 20.0);

@@ -4,4 +4,5 @@ pub(crate) mod block;
 pub(crate) mod cell;
 pub(crate) mod medium;
 pub(crate) mod network;
+pub(crate) mod number;
 pub(crate) mod step;

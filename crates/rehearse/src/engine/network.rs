@@ -1,6 +1,11 @@
 //! Cells and links: what they are made of, what leaves a cell, and what passes through a link at given states of its ends.
 
 use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES};
+use super::number::Number;
+use crate::equipment::compressor::{Displacement, work_of};
+use crate::equipment::recovery::RecoveryMachine;
+use crate::equipment::smooth::lesser;
+use crate::equipment::vacuum::{Gas, Rarefied, VacuumPump};
 
 /// A volume with its wall.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,14 +30,27 @@ pub(crate) struct Cell {
 
 impl Cell {
     /// Wall to fluid at a state, W/K; hardly anything in it takes up hardly any heat.
-    pub(crate) fn inner_at(&self, eval: &Eval) -> f64 {
-        let there = eval.rho / (eval.rho + 0.05);
-        there * self.inner * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha))
+    #[inline]
+    pub(crate) fn inner_at<N: Number>(&self, eval: &Eval<N>) -> N {
+        let there = eval.rho / (eval.rho + 0.05) * self.inner;
+        self.coil.as_ref().map_or(there, |coil| there * coil.working(eval.alpha))
+    }
+
+    /// Temperature that the wall feels, K.
+    #[inline]
+    pub(crate) fn felt<N: Number>(&self, eval: &Eval<N>) -> N {
+        let glide = self.coil.as_ref().map_or(0.0, |coil| coil.glide);
+        if glide <= 0.0 {
+            return eval.t;
+        }
+        eval.t + (N::fixed(1.0) - eval.alpha) * (eval.t_v - eval.t) * glide
     }
 
     /// Wall to surroundings at a state, W/K.
-    pub(crate) fn outer_at(&self, eval: &Eval) -> f64 {
-        self.outer * self.coil.as_ref().map_or(1.0, |coil| coil.working(eval.alpha) * coil.fan)
+    #[inline]
+    pub(crate) fn outer_at<N: Number>(&self, eval: &Eval<N>) -> N {
+        let coil = self.coil.as_ref();
+        coil.map_or(N::fixed(self.outer), |coil| coil.working(eval.alpha) * (coil.fan * self.outer))
     }
 }
 
@@ -50,6 +68,9 @@ pub(crate) struct Coil {
     pub(crate) cp_l: f64,
     /// Part of the design's air flow.
     pub(crate) fan: f64,
+    /// How far a blend's temperature, as the wall feels it, lies from the cell's towards the dew point: flow through a coil passes all
+    /// temperatures from one end to the other, while what rests has one.
+    pub(crate) glide: f64,
 }
 
 /// Where in its cell an end of a link is.
@@ -90,8 +111,8 @@ pub(crate) struct Passage {
     pub(crate) area: f64,
     /// 128 L / (pi d⁴) of a tube, 1/m³; 0 for an orifice.
     pub(crate) laminar: f64,
-    /// Area for molecular flow, m²: the opening's, or a tube's with its end correction.
-    pub(crate) molecular: f64,
+    /// What molecules add in a vacuum.
+    pub(crate) rarefied: Option<Rarefied>,
     /// How far it is open from a to b, and from b to a: 0 to 1.
     pub(crate) open: f64,
     pub(crate) back: f64,
@@ -99,24 +120,18 @@ pub(crate) struct Passage {
     pub(crate) gate: Gate,
 }
 
-/// A positive-displacement compressor.
+/// A compressor in the circuit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Machine {
-    /// Swept volume a second at full speed, m³/s.
-    pub(crate) swept: f64,
+    pub(crate) law: Displacement,
     /// Part of full speed; 0 stands.
     pub(crate) speed: f64,
-    /// Clearance volume over swept volume.
-    pub(crate) clearance: f64,
     /// Isentropic exponent for pressure and volume.
     pub(crate) kappa: f64,
-    /// Real isentropic work over the ideal formula's, at the design point.
+    /// Real isentropic work over the formula's, at the design point.
     pub(crate) work: f64,
-    /// Isentropic efficiency to the shaft, and the motor's.
-    pub(crate) efficiency: f64,
+    /// The motor's efficiency.
     pub(crate) motor: f64,
-    /// What it takes without load, W.
-    pub(crate) idle: f64,
     /// Part of the motor's heat that goes into the suction side.
     pub(crate) in_refrigerant: f64,
     /// Valves: part of the swept volume that still passes (1 sound).
@@ -137,6 +152,8 @@ pub(crate) struct Cooled {
     /// Enthalpies, J/kg.
     pub(crate) vapour: f64,
     pub(crate) liquid: f64,
+    /// Isentropic exponent of the vapour.
+    pub(crate) exponent: f64,
 }
 
 /// What a link is.
@@ -144,18 +161,15 @@ pub(crate) struct Cooled {
 pub(crate) enum Law {
     Passage(Passage),
     Compressor(Machine),
-    /// A recovery machine: swept volume on vapour (m³/s), liquid rate (kg/s), what leaves its cooler, part of full speed, lowest pressure (Pa).
+    /// A recovery machine, what leaves its cooler, and its part of full speed.
     Recovery {
-        swept: f64,
-        liquid: f64,
+        machine: RecoveryMachine,
         cooled: Cooled,
         speed: f64,
-        lowest: f64,
     },
-    /// A vacuum pump: speed (m³/s), ultimate pressure (Pa), part of full speed.
+    /// A vacuum pump, and its part of full speed.
     Vacuum {
-        swept: f64,
-        ultimate: f64,
+        pump: VacuumPump,
         speed: f64,
     },
     /// A pump of a fixed mass flow (charging by scale), kg/s, as long as the source has more pressure than the target.
@@ -171,6 +185,15 @@ impl Law {
             Self::Passage(passage) => (passage.open > 0.0, passage.back > 0.0),
             Self::Compressor(machine) => (true, machine.leak > 0.0),
             Self::Recovery { .. } | Self::Vacuum { .. } | Self::Fixed { .. } => (self.runs(), false),
+        }
+    }
+
+    /// Whether nothing may pass, whatever the states.
+    pub(crate) fn is_shut(&self) -> bool {
+        match self {
+            Self::Passage(passage) => passage.open <= 0.0 && passage.back <= 0.0,
+            Self::Compressor(_) => false,
+            Self::Recovery { .. } | Self::Vacuum { .. } | Self::Fixed { .. } => !self.runs(),
         }
     }
 
@@ -197,100 +220,117 @@ pub(crate) struct Link {
 
 /// What leaves a cell.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Stream {
-    pub(crate) rho: f64,
-    pub(crate) h: f64,
+pub(crate) struct Stream<N = f64> {
+    pub(crate) rho: N,
+    pub(crate) h: N,
     /// Mass part that is liquid.
-    pub(crate) liquid: f64,
+    pub(crate) liquid: N,
     /// Mass fractions of the gases.
-    w: [f64; COUNTED - GASES],
+    w: [N; COUNTED - GASES],
     /// Density of the vapour.
-    rho_v: f64,
+    rho_v: N,
 }
 
-impl Stream {
-    fn carried(&self, flow: f64) -> Amounts {
-        let mut carried = [0.0; COUNTED];
-        let gases: f64 = self.w.iter().sum();
-        carried[0] = flow * (1.0 - gases);
-        carried[ENERGY] = flow * self.h;
-        for (slot, w) in carried[GASES..].iter_mut().zip(self.w) {
-            *slot = flow * w;
-        }
-        carried
+impl<N: Number> Stream<N> {
+    #[inline]
+    fn gases(&self) -> N {
+        let [air, nitrogen, water] = self.w;
+        air + nitrogen + water
+    }
+
+    #[inline]
+    fn carried(&self, flow: N) -> Amounts<N> {
+        let [air, nitrogen, water] = self.w.map(|w| flow * w);
+        [flow - air - nitrogen - water, flow * self.h, air, nitrogen, water]
     }
 }
 
-fn smooth(x: f64) -> f64 {
-    let x = x.clamp(0.0, 1.0);
-    x * x * (3.0 - 2.0 * x)
+#[inline]
+fn smooth<N: Number>(x: N) -> N {
+    let value = x.value().clamp(0.0, 1.0);
+    x.through(value * value * (3.0 - 2.0 * value), 6.0 * value * (1.0 - value))
 }
 
 impl Coil {
     /// The part of the surface that the change of phase has.
-    pub(crate) fn working(&self, alpha: f64) -> f64 {
+    #[inline]
+    pub(crate) fn working<N: Number>(&self, alpha: N) -> N {
         if self.condenses {
             // Liquid that backs up takes surface away.
-            (1.0 - (alpha - self.wet).max(0.0) / (1.0 - self.wet)).max(0.03)
+            let flooded = (alpha + -self.wet).at_least(0.0) * (1.0 / (1.0 - self.wet));
+            (N::fixed(1.0) - flooded).at_least(0.03)
         } else {
             // The dry end takes up little heat.
-            1.0 - 0.97 * libm::exp(-alpha / (0.68 * self.wet))
+            (alpha * (-1.0 / (0.68 * self.wet))).exp() * -0.97 + 1.0
         }
     }
 
+    /// Temperature at which the phase that leaves at the far end begins, K.
+    #[inline]
+    fn saturated<N: Number>(&self, eval: &Eval<N>) -> N {
+        if self.condenses { eval.t_l } else { eval.t_v }
+    }
+
     /// Temperature at the far end, for the phase that leaves there.
-    pub(crate) fn outlet(&self, cell: &Cell, eval: &Eval) -> f64 {
+    pub(crate) fn outlet<N: Number>(&self, cell: &Cell, eval: &Eval<N>) -> N {
         let units = if self.condenses {
-            self.units * (eval.alpha / self.wet).min(3.0)
+            (eval.alpha * (1.0 / self.wet)).at_most(3.0) * self.units
         } else {
-            self.units * libm::exp(-eval.alpha / (0.68 * self.wet))
+            (eval.alpha * (-1.0 / (0.68 * self.wet))).exp() * self.units
         };
         // Without its fan a coil still has a tenth by natural convection (common practice).
-        let units = units * self.fan.max(0.1);
-        cell.around + (eval.t - cell.around) * libm::exp(-units)
+        let left = (units * -self.fan.max(0.1)).exp();
+        (self.saturated(eval) + -cell.around) * left + cell.around
     }
 }
 
 /// What leaves a cell at an end.
-pub(crate) fn stream(cell: &Cell, eval: &Eval, draw: Draw) -> Stream {
+pub(crate) fn stream<N: Number>(cell: &Cell, eval: &Eval<N>, draw: Draw) -> Stream<N> {
     let liquid = match draw {
         Draw::Mixed => {
-            let w = eval.w.map(|w| w * (1.0 - eval.x));
+            let vapour = N::fixed(1.0) - eval.x;
+            let w = eval.w.map(|w| w * vapour);
             return Stream { rho: eval.rho, h: eval.h, liquid: eval.x, w, rho_v: eval.rho_v };
         }
-        Draw::Bottom(from) => smooth(eval.alpha / from),
-        Draw::Top(from) => smooth((eval.alpha - from) / (1.0 - from)),
+        Draw::Bottom(from) => smooth(eval.alpha * (1.0 / from)),
+        Draw::Top(from) => smooth((eval.alpha + -from) * (1.0 / (1.0 - from))),
         Draw::Coil => match &cell.coil {
-            Some(coil) if coil.condenses => smooth(eval.alpha / coil.wet),
-            Some(coil) => smooth((eval.alpha - 2.0 * coil.wet) / (1.0 - 2.0 * coil.wet)),
+            Some(coil) if coil.condenses => smooth(eval.alpha * (1.0 / coil.wet)),
+            Some(coil) => smooth((eval.alpha + -2.0 * coil.wet) * (1.0 / (1.0 - 2.0 * coil.wet))),
             None => eval.x,
         },
     };
+    let vapour = N::fixed(1.0) - liquid;
     let (mut h_l, mut h_v, mut rho_v) = (eval.h_l, eval.h_v, eval.rho_v);
     if let (Draw::Coil, Some(coil)) = (draw, &cell.coil) {
         let t = coil.outlet(cell, eval);
+        let from = coil.saturated(eval);
         if coil.condenses {
-            h_l += coil.cp_l * (t - eval.t);
+            h_l = h_l + (t - from) * coil.cp_l;
         } else {
-            h_v += coil.cp_v * (t - eval.t);
-            rho_v *= eval.t / t;
+            h_v = h_v + (t - from) * coil.cp_v;
+            rho_v = rho_v * from / t;
         }
     }
-    let rho = 1.0 / (liquid / eval.rho_l + (1.0 - liquid) / rho_v);
-    let w = eval.w.map(|w| w * (1.0 - liquid));
-    Stream { rho, h: liquid * h_l + (1.0 - liquid) * h_v, liquid, w, rho_v }
+    let rho = N::fixed(1.0) / (liquid / eval.rho_l + vapour / rho_v);
+    let w = eval.w.map(|w| w * vapour);
+    Stream { rho, h: liquid * h_l + vapour * h_v, liquid, w, rho_v }
 }
 
 /// What passes a link: out of a, into b, kg/s and W. They differ by the power that a machine adds.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Flux {
-    pub(crate) out: Amounts,
-    pub(crate) into: Amounts,
+pub(crate) struct Flux<N = f64> {
+    pub(crate) out: Amounts<N>,
+    pub(crate) into: Amounts<N>,
+}
+
+impl<N: Number> Flux<N> {
+    fn none() -> Self {
+        Self { out: [N::fixed(0.0); COUNTED], into: [N::fixed(0.0); COUNTED] }
+    }
 }
 
 impl Flux {
-    const NONE: Self = Self { out: [0.0; COUNTED], into: [0.0; COUNTED] };
-
     /// Mass, kg/s.
     pub(crate) fn mass(&self) -> f64 {
         self.out[0] + self.out[GASES..].iter().sum::<f64>()
@@ -307,75 +347,82 @@ const RUNNY: f64 = 1.8e-4;
 /// root of density times pressure (any textbook of gas dynamics).
 const CHOKED: [f64; 2] = [0.415, 0.057];
 const EXPANDS: [f64; 2] = [0.311, -0.016];
+/// Above this molecules add less than 0.1 % in any bore of a rig or circuit, Pa.
+const DENSE: f64 = 2e4;
 /// Liquid that flashes (common practice).
 const FLASHING: f64 = 0.9;
 
 impl Passage {
     /// Mass flow under a positive pressure difference, kg/s.
-    fn flow(&self, open: f64, from: &Stream, p_up: f64, dp: f64) -> f64 {
-        if dp <= 0.0 || open <= 0.0 {
-            return 0.0;
+    fn flow<N: Number>(&self, open: N, from: &Stream<N>, p_up: N, dp: N) -> N {
+        if dp.value() <= 0.0 || open.value() <= 0.0 {
+            return N::fixed(0.0);
         }
-        let vapour = 1.0 - from.liquid;
-        let gases: f64 = from.w.iter().sum();
-        let limit = p_up * ((CHOKED[0] + CHOKED[1] * gases) * vapour + FLASHING * from.liquid);
-        let part = (dp / limit.max(1e-30)).min(1.0);
-        let expansion = 1.0 - (EXPANDS[0] + EXPANDS[1] * gases) * part * vapour;
-        let area = self.area * open * expansion;
-        let turbulent = area * (2.0 * from.rho * dp.min(limit)).sqrt();
-        let mean = from.rho * (1.0 - 0.5 * vapour * (dp / p_up.max(1e-30)).min(1.0));
-        let viscosity = RUNNY * from.liquid + THIN * vapour;
+        let one = N::fixed(1.0);
+        let vapour = one - from.liquid;
+        let gases = from.gases();
+        let p_up = p_up.at_least(1e-9);
+        let limit = p_up * ((gases * CHOKED[1] + CHOKED[0]) * vapour + from.liquid * FLASHING);
+        let part = (dp / limit).at_most(1.0);
+        let expansion = one - (gases * EXPANDS[1] + EXPANDS[0]) * part * vapour;
+        let area = open * expansion * self.area;
+        // Squared: no slope runs to infinity.
+        let turbulent = area * area * from.rho * dp.lesser(limit) * 2.0;
+        let mean = from.rho * (one - (dp / p_up).at_most(1.0) * vapour * 0.5);
+        let viscosity = from.liquid * RUNNY + vapour * THIN;
         // Below a hundred pascals, or half a per cent, the flow is taken as linear.
-        let small = 0.5 * p_up / (100.0 + 5e-3 * p_up);
-        let slow = viscosity * self.laminar / (mean * open) + (small / (2.0 * from.rho)).sqrt() / area;
-        let slow = slow / dp;
-        let viscous = 2.0 / (slow + (slow * slow + 4.0 / (turbulent * turbulent)).sqrt());
-        let molecular = self.molecular
-            * open
-            * vapour
-            * dp
-            * (from.rho_v / (2.0 * core::f64::consts::PI * p_up.max(1e-9))).sqrt();
-        // Molecular flow adds to viscous flow, and is nothing where that is choked.
-        viscous + molecular / (1.0 + p_up / 200.0)
+        let small = p_up * 0.5 / (p_up * 5e-3 + 100.0);
+        let slow = viscosity * self.laminar / (mean * open) + (small / (from.rho * 2.0)).root() / area;
+        let viscous = dp * 2.0 / (slow + (slow * slow + dp * dp * 4.0 / turbulent).root());
+        match &self.rarefied {
+            Some(rarefied) if p_up.value() < DENSE => {
+                let gas = Gas { rt_j_per_kg: p_up.value() / from.rho_v.value(), viscosity_pa_s: THIN };
+                let down = (p_up - dp).at_least(0.0);
+                let found = rarefied.between(p_up.value(), down.value(), &gas);
+                let molecular = p_up.through_two(down, found.kg_per_s, [found.per_a_pa, found.per_b_pa]);
+                viscous + molecular * open * vapour
+            }
+            _ => viscous,
+        }
     }
 
-    fn opening(&self, a: &Eval, b: &Eval) -> (f64, f64) {
-        let part = |value: f64, from: f64, to: f64| ((value - from) / (to - from)).clamp(0.0, 1.0);
+    fn opening<N: Number>(&self, a: &Eval<N>, b: &Eval<N>) -> (N, N) {
+        let part =
+            |value: N, from: f64, to: f64| ((value + -from) * (1.0 / (to - from))).at_least(0.0).at_most(1.0);
         let part = match self.gate {
-            Gate::Free => 1.0,
+            Gate::Free => return (N::fixed(self.open), N::fixed(self.back)),
             Gate::Upstream(from, to) => part(a.p, from, to),
-            Gate::Downstream(from, to) => 1.0 - part(b.p, from, to),
+            Gate::Downstream(from, to) => N::fixed(1.0) - part(b.p, from, to),
         };
-        (self.open * part, self.back * part)
+        (part * self.open, part * self.back)
     }
 }
 
 impl Machine {
-    /// Volume flow at the suction over the swept volume.
-    fn filling(&self, ratio: f64) -> f64 {
-        let lost = self.clearance * (libm::pow(ratio.max(1.0), 1.0 / self.kappa) - 1.0);
-        (0.96 * (1.0 - lost)).max(0.0) * self.valves
+    /// Swept volume a second at full speed, m³/s.
+    pub(crate) const fn swept(&self) -> f64 {
+        self.law.swept_m3_per_s
     }
 
     /// Mass flow (kg/s), shaft power (W), electric power (W).
-    pub(crate) fn run(&self, from: &Stream, p_a: f64, p_b: f64) -> (f64, f64, f64) {
+    pub(crate) fn run<N: Number>(&self, from: &Stream<N>, p_a: N, p_b: N) -> (N, N, N) {
         if self.speed <= 0.0 {
-            return (0.0, 0.0, 0.0);
+            return (N::fixed(0.0), N::fixed(0.0), N::fixed(0.0));
         }
-        let p_a = p_a.max(1.0);
-        let ratio = (p_b / p_a).clamp(1.0, 400.0);
+        let ratio = (p_b / p_a.at_least(1.0)).at_most(400.0);
+        let (filled, slope) = self.law.volumetric(ratio.value(), self.kappa);
         // Liquid that is drawn in doesn't fill the cylinder.
-        let rho = from.rho.min(4.0 * from.rho_v);
-        let flow = self.speed * self.swept * self.filling(ratio) * rho;
-        let exponent = (self.kappa - 1.0) / self.kappa;
-        let each = self.work * p_a / from.rho_v / exponent * (libm::pow(ratio, exponent) - 1.0);
-        let shaft = flow * each.max(0.0) / self.efficiency + self.speed * self.idle;
-        (flow, shaft, shaft / self.motor)
+        let rho = from.rho.lesser(from.rho_v * 4.0);
+        let sweep = self.speed * self.swept();
+        let flow = ratio.through(filled, slope) * rho * (self.valves * sweep);
+        let each = work_of(p_a.at_least(1.0), from.rho_v, self.kappa, ratio) * self.work;
+        let shaft = flow * each * (1.0 + self.law.proportional_loss) + self.law.friction_pa * sweep;
+        (flow, shaft, shaft * (1.0 / self.motor))
     }
 }
 
 /// What passes a link at given states of its ends.
-pub(crate) fn flux(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+pub(crate) fn flux<N: Number>(link: &Link, cells: [&Cell; 2], a: &Eval<N>, b: &Eval<N>) -> Flux<N> {
     match &link.law {
         Law::Passage(passage) => through(passage, link, cells, a, b),
         Law::Compressor(machine) => compress(machine, link, cells, a, b),
@@ -383,39 +430,51 @@ pub(crate) fn flux(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
     }
 }
 
-fn through(passage: &Passage, link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+fn through<N: Number>(
+    passage: &Passage,
+    link: &Link,
+    cells: [&Cell; 2],
+    a: &Eval<N>,
+    b: &Eval<N>,
+) -> Flux<N> {
     let (open, back) = passage.opening(a, b);
-    let mut passed = [0.0; COUNTED];
+    let mut passed = [N::fixed(0.0); COUNTED];
     let dp = a.p - b.p;
     // Both may flow at once: liquid falls while vapour rises.
     let head = GRAVITY * link.drop;
-    if open > 0.0 && dp + 1500.0 * head.max(0.0) > 0.0 {
+    if open.value() > 0.0 && dp.value() + 1500.0 * head.max(0.0) > 0.0 {
         let from = stream(cells[0], a, link.a.draw);
         let flow = passage.flow(open, &from, a.p, dp + from.rho * head);
-        if flow > 0.0 {
+        if flow.value() > 0.0 {
             passed = from.carried(flow);
         }
     }
-    if back > 0.0 && -dp + 1500.0 * (-head).max(0.0) > 0.0 {
+    if back.value() > 0.0 && -dp.value() + 1500.0 * (-head).max(0.0) > 0.0 {
         let from = stream(cells[1], b, link.b.draw);
         let flow = passage.flow(back, &from, b.p, -dp - from.rho * head);
-        if flow > 0.0 {
+        if flow.value() > 0.0 {
             let carried = from.carried(flow);
-            passed.iter_mut().zip(carried).for_each(|(slot, part)| *slot -= part);
+            passed.iter_mut().zip(carried).for_each(|(slot, part)| *slot = *slot - part);
         }
     }
     Flux { out: passed, into: passed }
 }
 
-fn compress(machine: &Machine, link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
-    let mut flux = Flux::NONE;
+fn compress<N: Number>(
+    machine: &Machine,
+    link: &Link,
+    cells: [&Cell; 2],
+    a: &Eval<N>,
+    b: &Eval<N>,
+) -> Flux<N> {
+    let mut flux = Flux::none();
     if machine.speed > 0.0 {
         let from = stream(cells[0], a, link.a.draw);
         let (flow, shaft, electric) = machine.run(&from, a.p, b.p);
         flux.out = from.carried(flow);
         flux.into = flux.out;
-        flux.into[ENERGY] += shaft;
-        flux.out[ENERGY] -= (electric - shaft) * machine.in_refrigerant;
+        flux.into[ENERGY] = flux.into[ENERGY] + shaft;
+        flux.out[ENERGY] = flux.out[ENERGY] - (electric - shaft) * machine.in_refrigerant;
     }
     let stands = machine.speed <= 0.0;
     if machine.leak > 0.0 || stands {
@@ -423,53 +482,55 @@ fn compress(machine: &Machine, link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eva
         let reeds = Passage {
             area,
             laminar: 0.0,
-            molecular: area,
+            rarefied: Some(Rarefied::Aperture { area_m2: area, hydraulic_diameter_m: area.sqrt() }),
             open: if stands { 1.0 } else { 0.0 },
             back: machine.leak / area,
             gate: Gate::Free,
         };
         let back = through(&reeds, link, cells, a, b);
         for at in 0..COUNTED {
-            flux.out[at] += back.out[at];
-            flux.into[at] += back.into[at];
+            flux.out[at] = flux.out[at] + back.out[at];
+            flux.into[at] = flux.into[at] + back.into[at];
         }
     }
     flux
 }
 
-fn rigged(link: &Link, cells: [&Cell; 2], a: &Eval, b: &Eval) -> Flux {
+fn rigged<N: Number>(link: &Link, cells: [&Cell; 2], a: &Eval<N>, b: &Eval<N>) -> Flux<N> {
     let from = stream(cells[0], a, link.a.draw);
+    let one = N::fixed(1.0);
     match link.law {
-        Law::Vacuum { swept, ultimate, speed } => {
-            let reach = (1.0 - ultimate / a.p.max(1e-9)).max(0.0);
-            let carried = from.carried(speed * swept * reach * from.rho.min(2.0 * from.rho_v));
+        Law::Vacuum { pump, speed } => {
+            // By pressure times volume; gas over that is its mass.
+            let found = pump.flow(a.p.value(), 1.0, false);
+            let drawn = a.p.through(found.kg_per_s, found.per_a_pa) / a.p.at_least(1e-9);
+            let carried = from.carried(drawn * from.rho.lesser(from.rho_v * 2.0) * speed);
             Flux { out: carried, into: carried }
         }
-        Law::Recovery { swept, liquid, cooled, speed, lowest } => {
-            let reach = (1.0 - lowest / a.p.max(1e-9)).max(0.0);
-            let ratio = (b.p / a.p.max(1.0)).max(1.0);
-            let vapour = swept * reach * from.rho_v / (1.0 + 0.03 * (ratio - 1.0));
-            // Liquid and vapour in turn: the times add.
-            let rate = speed * reach / (from.liquid / liquid + (1.0 - from.liquid) / vapour.max(1e-12));
+        Law::Recovery { machine, cooled, speed } => {
+            let ratio = b.p / a.p.at_least(1.0);
+            let (filled, slope) = machine.compressor.volumetric(ratio.value(), cooled.exponent);
+            let swept = ratio.through(filled, slope) * from.rho * machine.compressor.swept_m3_per_s;
+            // It throttles its own inlet where liquid comes.
+            let (passed, by_swept, _) = lesser(swept.value(), machine.liquid_kg_per_s);
+            let rate = swept.through(passed, by_swept) * speed;
             let out = from.carried(rate);
             let mut into = out;
             // Its condenser cools what it moves to the air, and condenses it where the cylinder's pressure is high enough.
-            let gases: f64 = from.w.iter().sum();
-            let gas = out[GASES..]
-                .iter()
-                .zip(super::cell::GAS)
-                .map(|(flow, gas)| flow * gas.cp() * cooled.air)
-                .sum::<f64>();
-            let condenses = smooth((b.p / cooled.saturation - 0.95) / 0.2);
-            let refrigerant = condenses * cooled.liquid + (1.0 - condenses) * cooled.vapour;
-            into[ENERGY] = rate * (1.0 - gases) * refrigerant + gas;
+            let mut gas = N::fixed(0.0);
+            for (&flow, kind) in out[GASES..].iter().zip(super::cell::GAS) {
+                gas = gas + flow * (kind.cp() * cooled.air);
+            }
+            let condenses = smooth((b.p * (1.0 / cooled.saturation) + -0.95) * (1.0 / 0.2));
+            let refrigerant = condenses * cooled.liquid + (one - condenses) * cooled.vapour;
+            into[ENERGY] = rate * (one - from.gases()) * refrigerant + gas;
             Flux { out, into }
         }
         Law::Fixed { rate } => {
-            let eager = smooth((a.p - b.p) / (0.02 * a.p + 100.0));
-            let carried = from.carried(rate * eager);
+            let eager = smooth((a.p - b.p) / (a.p * 0.02 + 100.0));
+            let carried = from.carried(eager * rate);
             Flux { out: carried, into: carried }
         }
-        Law::Passage(_) | Law::Compressor(_) => Flux::NONE,
+        Law::Passage(_) | Law::Compressor(_) => Flux::none(),
     }
 }

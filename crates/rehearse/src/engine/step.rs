@@ -7,7 +7,8 @@
 use super::block::{Pattern, System};
 use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES, evaluate};
 use super::medium::Medium;
-use super::network::{Cell, Flux, Link, flux};
+use super::network::{Cell, Flux, Law, Link, flux};
+use super::number::{Number, Sloped};
 
 /// Cells, links, and which of what is counted is there.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,7 +18,8 @@ pub(crate) struct Network {
     /// Which amounts are reckoned: refrigerant and energy always, gases where there are any.
     pub(crate) counted: Vec<usize>,
     pattern: Pattern,
-    /// For each link the places of its four blocks.
+    /// For each cell the place of its own block, for each link those of its four.
+    diagonals: Vec<usize>,
     places: Vec<[usize; 4]>,
 }
 
@@ -72,6 +74,9 @@ const SHORTEST: f64 = 1e-5;
 /// Length of the first step after something was changed, s.
 pub(crate) const FIRST: f64 = 2e-3;
 const ROUNDS: usize = 9;
+/// Cells below this part of all volume may be off by more: they follow what they join, and gas and liquid that change places in them would otherwise
+/// hold the steps down.
+const SMALL: f64 = 0.05;
 
 /// Room for the numbers of a step, kept between steps.
 #[derive(Clone, Debug, Default)]
@@ -86,8 +91,10 @@ pub(crate) struct Scratch {
 struct Room<const K: usize> {
     system: System<K>,
     right: Vec<[f64; K]>,
-    bumped: Vec<[Eval; K]>,
-    bumps: Vec<[f64; K]>,
+    /// The states that the round starts from, with their slopes by what is counted.
+    states: Vec<Eval<Sloped<K>>>,
+    /// And those that it comes to.
+    after: Vec<Eval<Sloped<K>>>,
 }
 
 impl Network {
@@ -96,6 +103,7 @@ impl Network {
         let pairs: Vec<(usize, usize)> = self.links.iter().map(|link| (link.a.cell, link.b.cell)).collect();
         self.pattern = Pattern::new(self.cells.len(), &pairs);
         let at = |a, b| self.pattern.place(a, b).unwrap_or(0);
+        self.diagonals = (0..self.cells.len()).map(|cell| at(cell, cell)).collect();
         self.places = pairs.iter().map(|&(a, b)| [at(a, a), at(a, b), at(b, a), at(b, b)]).collect();
     }
 
@@ -218,8 +226,7 @@ impl Network {
         let total: f64 = self.cells.iter().filter(|cell| !cell.boundless).map(|cell| cell.volume).sum();
         for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
             let (old, new) = (&moment.amounts[at], &made.amounts[at]);
-            // Small passages may be off by more: they follow what they join.
-            let weight = cell.volume / (cell.volume + 0.004 * total);
+            let weight = cell.volume / (cell.volume + SMALL * total);
             let mass = old[0] + old[GASES..].iter().sum::<f64>();
             let scale = mass + 1e-4 * cell.volume;
             for &kind in &self.counted {
@@ -247,85 +254,116 @@ impl Network {
         forced: bool,
         statistics: &mut Statistics,
     ) -> Option<Made> {
-        let mut made = Made {
-            amounts: self.ahead(moment, dt),
-            evals: Vec::new(),
-            walls: Vec::new(),
-            heat: 0.0,
-            work: 0.0,
-        };
-        made.evals = self.evals(medium, moment, &made.amounts);
+        let mut amounts = self.ahead(moment, dt);
+        room.states.clear();
+        let cells = self.cells.iter().zip(&amounts).zip(&moment.evals);
+        room.states.extend(cells.map(|((cell, amounts), old)| self.state(medium, cell, amounts, old)));
         for round in 0..ROUNDS {
             statistics.rounds += 1;
-            self.assemble(medium, moment, &made, room, dt);
+            self.assemble(moment, &amounts, room, dt);
             if !room.system.factor(&self.pattern) {
                 return None;
             }
             room.system.solve(&self.pattern, &mut room.right);
-            let moves = self.moves(&made, room);
-            (made.heat, made.work) = self.exchanged(moment, &mut made.walls, &made.evals, room, dt);
-            made.work += self.work(&made, room) * dt;
+            let moves = self.moves(&amounts, room);
+            if !moves.is_finite() {
+                return None;
+            }
             // Where two kinks face each other, whole steps may go to and fro for ever; half a step is never the last.
             let half = matches!(round, 3 | 5 | 7);
             if half {
                 room.right.iter_mut().flatten().for_each(|part| *part *= 0.5);
             }
-            let old = made.amounts.clone();
-            for (amounts, change) in made.amounts.iter_mut().zip(&room.right) {
+            let old = amounts.clone();
+            for (amounts, change) in amounts.iter_mut().zip(&room.right) {
                 for (&kind, part) in self.counted.iter().zip(change) {
                     amounts[kind] += part;
                 }
             }
-            let mut after = self.evals(medium, moment, &made.amounts);
-            let strays = self.strays(&made, room, &after);
-            let stopped = self.stop_at_kinks(medium, &old, &mut made, &mut after);
-            made.evals = after;
+            room.after.clear();
+            let cells = self.cells.iter().zip(&amounts).zip(&room.states);
+            room.after.extend(
+                cells.map(|((cell, amounts), old)| {
+                    self.state(medium, cell, amounts, &old.each(Sloped::plain))
+                }),
+            );
+            let strays = self.strays(room);
+            let stopped = self.stop_at_kinks(medium, &old, &mut amounts, room);
             let last = forced && round + 1 == ROUNDS;
             if last {
                 statistics.forced += 1;
             }
             // Flow that hardly knows which way to go may swing between two answers, both of which keep mass and energy: either will do, if the
             // pressures are where the round pointed; the error of the step judges it.
-            // One round alone is enough only where hardly anything moved: otherwise two states may take turns for ever.
+            // One round alone is enough only where hardly anything moved: otherwise two states may take turns for ever. What is left over counts as an
+            // error of the step, so it has to be small beside that.
             let enough = match round {
-                0 => 0.15,
-                1..=3 => 1.0,
+                0 => 0.03,
+                1..=3 => 0.1,
                 _ => 20.0,
             };
             if (strays < 1.0 && moves < enough && !half && !stopped) || last {
+                let (walls, heat) = self.exchanged(moment, room, dt);
+                let work = self.work(room) * dt;
+                let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
+                let made = Made { amounts, evals, walls, heat, work };
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
-            if !moves.is_finite() {
-                return None;
-            }
+            core::mem::swap(&mut room.states, &mut room.after);
         }
         None
     }
 
+    /// A cell's state with its slopes; one without bounds stays as it is.
+    fn state<const K: usize>(
+        &self,
+        medium: &Medium,
+        cell: &Cell,
+        amounts: &Amounts,
+        old: &Eval,
+    ) -> Eval<Sloped<K>> {
+        if cell.boundless {
+            return old.each(Sloped::fixed);
+        }
+        let mut sloped = amounts.map(Sloped::fixed);
+        for (place, &kind) in self.counted.iter().enumerate() {
+            sloped[kind] = Sloped::variable(amounts[kind], place);
+        }
+        evaluate(medium, cell.volume, &sloped, old.t)
+    }
+
     /// A cell that would go far over the edge between liquid alone and two phases, where the slope changes by orders, is stopped at the edge; the
     /// next round sees the slope beyond. True where one was; such a round is never the last, so no amount is lost.
-    fn stop_at_kinks(&self, medium: &Medium, old: &[Amounts], made: &mut Made, after: &mut [Eval]) -> bool {
+    fn stop_at_kinks<const K: usize>(
+        &self,
+        medium: &Medium,
+        old: &[Amounts],
+        amounts: &mut [Amounts],
+        room: &mut Room<K>,
+    ) -> bool {
         let mut stopped = false;
         for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
-            let (from, to) = (made.evals[at], after[at]);
-            let fills = from.alpha < 1.0 && to.alpha >= 1.0 && to.p > 1.02 * from.p + 1e4;
-            let parts = from.alpha >= 1.0 && to.alpha < 1.0 && from.p > 1.02 * to.p + 1e4 && to.alpha > 0.0;
+            let plain = |state: &Eval<Sloped<K>>| (state.alpha.value, state.p.value);
+            let ((from, p), (to, p_to)) = (plain(&room.states[at]), plain(&room.after[at]));
+            let fills = from < 1.0 && to >= 1.0 && p_to > 1.02 * p + 1e4;
+            let parts = from >= 1.0 && to < 1.0 && p > 1.02 * p_to + 1e4 && to > 0.0;
             if !fills && !parts {
                 continue;
             }
             stopped = true;
-            let goal = made.amounts[at];
+            let (start, goal, t) = (old[at], amounts[at], room.states[at].t.value);
             let along = |part: f64| -> Amounts {
-                core::array::from_fn(|kind| old[at][kind] + part * (goal[kind] - old[at][kind]))
+                core::array::from_fn(|kind| start[kind] + part * (goal[kind] - start[kind]))
             };
             let (mut near, mut far) = (0.0, 1.0);
             for _ in 0..26 {
                 let half = 0.5 * (near + far);
-                let there = evaluate(medium, cell.volume, &along(half), from.t);
-                if (there.alpha >= 1.0) == (to.alpha >= 1.0) { far = half } else { near = half }
+                let there = evaluate(medium, cell.volume, &along(half), t);
+                if (there.alpha >= 1.0) == (to >= 1.0) { far = half } else { near = half }
             }
-            made.amounts[at] = along(far);
-            after[at] = evaluate(medium, cell.volume, &made.amounts[at], from.t);
+            amounts[at] = along(far);
+            let plain = room.states[at].each(Sloped::plain);
+            room.after[at] = self.state(medium, cell, &amounts[at], &plain);
         }
         stopped
     }
@@ -361,152 +399,86 @@ impl Network {
         amounts
     }
 
-    fn evals(&self, medium: &Medium, moment: &Moment, amounts: &[Amounts]) -> Vec<Eval> {
-        let one = |((cell, amounts), old): ((&Cell, &Amounts), &Eval)| {
-            if cell.boundless { *old } else { evaluate(medium, cell.volume, amounts, old.t) }
-        };
-        self.cells.iter().zip(amounts).zip(&moment.evals).map(one).collect()
-    }
-
     /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along.
-    fn from_wall(cell: &Cell, wall: f64, eval: &Eval, dt: f64) -> f64 {
-        let (inner, outer) = (cell.inner_at(eval), cell.outer_at(eval));
+    fn from_wall<N: Number>(cell: &Cell, wall: f64, eval: &Eval<N>, dt: f64) -> N {
+        let (inner, outer, felt) = (cell.inner_at(eval), cell.outer_at(eval), cell.felt(eval));
         let hold = cell.wall / dt;
-        let t = (hold * wall + outer * cell.around + inner * eval.t) / (hold + outer + inner).max(1e-30);
-        inner * (t - eval.t)
+        let t = (outer * cell.around + inner * felt + hold * wall) / (outer + inner + hold).at_least(1e-30);
+        inner * (t - felt)
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
-    fn assemble<const K: usize>(
-        &self,
-        medium: &Medium,
-        moment: &Moment,
-        made: &Made,
-        room: &mut Room<K>,
-        dt: f64,
-    ) {
+    fn assemble<const K: usize>(&self, moment: &Moment, amounts: &[Amounts], room: &mut Room<K>, dt: f64) {
         room.system.clear(&self.pattern);
-        let count = self.cells.len();
         room.right.clear();
-        room.right.resize(count, [0.0; K]);
-        room.bumped.clear();
-        room.bumps.clear();
         for (at, cell) in self.cells.iter().enumerate() {
-            let (amounts, eval) = (&made.amounts[at], &made.evals[at]);
-            let diagonal = self.pattern.place(at, at).unwrap_or(0);
-            let mut bumped = [*eval; K];
-            let mut bumps = [1.0; K];
-            let block = &mut room.system.blocks[diagonal];
-            for k in 0..K {
-                block[k][k] = 1.0;
-                room.right[at][k] = moment.amounts[at][self.counted[k]] - amounts[self.counted[k]];
+            let mut right: [f64; K] =
+                core::array::from_fn(|k| moment.amounts[at][self.counted[k]] - amounts[at][self.counted[k]]);
+            let block = &mut room.system.blocks[self.diagonals[at]];
+            for (k, row) in block.iter_mut().enumerate() {
+                row[k] = 1.0;
             }
             if !cell.boundless {
-                let mass = amounts[0].max(0.0) + amounts[GASES..].iter().sum::<f64>().max(0.0);
-                // Slopes are taken on the cell's own side of the saturation curve: away from the nearer edge.
-                let (more, warmer) = match eval.alpha {
-                    alpha if alpha >= 1.0 => (1.0, -1.0),
-                    alpha if alpha > 0.5 => (-1.0, 1.0),
-                    alpha if alpha > 0.0 => (1.0, -1.0),
-                    _ => (-1.0, 1.0),
-                };
-                for k in 0..K {
-                    let kind = self.counted[k];
-                    bumps[k] = match kind {
-                        ENERGY => warmer * 12.0 * mass.max(1e-6 * cell.volume),
-                        0 => more * 1e-5 * amounts[kind].abs().max(1e-4 * mass).max(1e-5 * cell.volume),
-                        _ => 1e-5 * amounts[kind].abs().max(1e-4 * mass).max(1e-5 * cell.volume),
-                    };
-                    let mut other = *amounts;
-                    other[kind] += bumps[k];
-                    bumped[k] = evaluate(medium, cell.volume, &other, eval.t);
-                }
-                let heat = |eval: &Eval| Self::from_wall(cell, moment.walls[at], eval, dt);
-                let here = heat(eval);
-                room.right[at][1] += dt * (here + cell.heater);
-                for k in 0..K {
-                    block[1][k] -= dt * (heat(&bumped[k]) - here) / bumps[k];
+                let heat = Self::from_wall(cell, moment.walls[at], &room.states[at], dt);
+                right[1] += dt * (heat.value + cell.heater);
+                for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
+                    *slot -= dt * slope;
                 }
             }
-            room.bumped.push(bumped);
-            room.bumps.push(bumps);
+            room.right.push(right);
         }
         for (link, places) in self.links.iter().zip(&self.places) {
-            self.put_link(link, places, made, room, dt);
+            self.put_link(link, places, room, dt);
         }
     }
 
-    fn put_link<const K: usize>(
-        &self,
-        link: &Link,
-        places: &[usize; 4],
-        made: &Made,
-        room: &mut Room<K>,
-        dt: f64,
-    ) {
-        let (a, b) = (link.a.cell, link.b.cell);
-        let cells = [&self.cells[a], &self.cells[b]];
-        let ends = [&made.evals[a], &made.evals[b]];
-        let here = flux(link, cells, ends[0], ends[1]);
-        for k in 0..K {
-            room.right[a][k] -= dt * here.out[self.counted[k]];
-            room.right[b][k] += dt * here.into[self.counted[k]];
-        }
+    /// What passes a link at the states of both ends, by what one of the ends holds.
+    fn flux_by<const K: usize>(&self, link: &Link, room: &Room<K>, by_a: bool) -> Flux<Sloped<K>> {
+        let cells = [&self.cells[link.a.cell], &self.cells[link.b.cell]];
+        let (a, b) = (&room.states[link.a.cell], &room.states[link.b.cell]);
+        let fixed = |state: &Eval<Sloped<K>>| state.each(|number| Sloped::fixed(number.value));
+        if by_a { flux(link, cells, a, &fixed(b)) } else { flux(link, cells, &fixed(a), b) }
+    }
+
+    fn put_link<const K: usize>(&self, link: &Link, places: &[usize; 4], room: &mut Room<K>, dt: f64) {
+        let ends = [link.a.cell, link.b.cell];
+        let (mut first, shut) = (true, link.law.is_shut());
         for side in 0..2 {
-            let cell = [a, b][side];
-            if self.cells[cell].boundless {
+            if shut || self.cells[ends[side]].boundless && !(side == 1 && first) {
                 continue;
             }
-            // By pressure over a very small change, as the slope near no difference is steep; by what leaves the cell over a larger one.
-            let base = ends[side];
-            let with = |eval: &Eval| {
-                if side == 0 { flux(link, cells, eval, ends[1]) } else { flux(link, cells, ends[0], eval) }
-            };
-            let push = 1e-7 * base.p + 1e-4;
-            let pushed = with(&Eval { p: base.p + push, ..*base });
-            for k in 0..K {
-                let bumped = &room.bumped[cell][k];
-                let there = with(&Eval { p: base.p, ..*bumped });
-                let per = dt / room.bumps[cell][k];
-                let by_pressure = per * (bumped.p - base.p) / push;
+            let there = self.flux_by(link, room, side == 0);
+            for row in 0..K {
+                let kind = self.counted[row];
+                let (out, into) = (&there.out[kind], &there.into[kind]);
+                if first {
+                    room.right[ends[0]][row] -= dt * out.value;
+                    room.right[ends[1]][row] += dt * into.value;
+                }
                 // places: [aa, ab, ba, bb]
-                for row in 0..K {
-                    let kind = self.counted[row];
-                    let out = per * (there.out[kind] - here.out[kind])
-                        + by_pressure * (pushed.out[kind] - here.out[kind]);
-                    let into = per * (there.into[kind] - here.into[kind])
-                        + by_pressure * (pushed.into[kind] - here.into[kind]);
-                    room.system.blocks[places[side]][row][k] += out;
-                    room.system.blocks[places[2 + side]][row][k] -= into;
+                for k in 0..K {
+                    room.system.blocks[places[side]][row][k] += dt * out.slopes[k];
+                    room.system.blocks[places[2 + side]][row][k] -= dt * into.slopes[k];
                 }
             }
+            first = false;
         }
-    }
-
-    /// How much a value that depends on a cell's state changes with the round's step, to first order.
-    fn linear<const K: usize>(room: &Room<K>, at: usize, here: f64, of: impl Fn(&Eval) -> f64) -> f64 {
-        (0..K).map(|k| (of(&room.bumped[at][k]) - here) / room.bumps[at][k] * room.right[at][k]).sum()
     }
 
     /// How large the round's step is against what Newton's method must come down to.
-    fn moves<const K: usize>(&self, made: &Made, room: &Room<K>) -> f64 {
+    fn moves<const K: usize>(&self, amounts: &[Amounts], room: &Room<K>) -> f64 {
         let mut most = 0.0f64;
         for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
-            let eval = &made.evals[at];
+            let (state, right) = (&room.states[at], &room.right[at]);
             // Flow near no difference bends within some hundred pascals; a liquid's pressure follows it by itself.
-            let part = if eval.alpha > 0.999 { 5e-3 } else { 7e-4 };
-            let p = Self::linear(room, at, eval.p, |eval| eval.p).abs() / (part * eval.p + 0.5);
-            let amounts = &made.amounts[at];
+            let part = if state.alpha.value > 0.999 { 5e-3 } else { 7e-4 };
+            let p = state.p.change(right).abs() / (part * state.p.value + 0.5);
+            let amounts = &amounts[at];
             let mass = amounts[0] + amounts[GASES..].iter().sum::<f64>();
-            let m: f64 = self
-                .counted
-                .iter()
-                .zip(&room.right[at])
-                .filter(|(kind, _)| **kind != ENERGY)
-                .map(|(_, part)| part.abs())
-                .sum();
+            let parts = self.counted.iter().zip(right).filter(|(kind, _)| **kind != ENERGY);
+            let m: f64 = parts.map(|(_, part)| part.abs()).sum();
             let m = m / (7e-4 * mass + 1e-5 * cell.volume);
-            let t = Self::linear(room, at, eval.t, |eval| eval.t).abs() / 0.5;
+            let t = state.t.change(right).abs() / 0.5;
             let here = p.max(m).max(t);
             if !here.is_finite() {
                 return f64::NAN;
@@ -517,68 +489,57 @@ impl Network {
     }
 
     /// How far the states after a round are from where it pointed.
-    fn strays<const K: usize>(&self, made: &Made, room: &Room<K>, after: &[Eval]) -> f64 {
+    fn strays<const K: usize>(&self, room: &Room<K>) -> f64 {
         let mut most = 0.0f64;
         for (at, _) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
-            let (eval, new) = (&made.evals[at], &after[at]);
-            let p = eval.p + Self::linear(room, at, eval.p, |eval| eval.p);
-            let t = eval.t + Self::linear(room, at, eval.t, |eval| eval.t);
-            most = most.max((new.p - p).abs() / (2e-3 * new.p + 2.0)).max((new.t - t).abs() / 0.1);
+            let (state, new, right) = (&room.states[at], &room.after[at], &room.right[at]);
+            let p = state.p.value + state.p.change(right);
+            let t = state.t.value + state.t.change(right);
+            let off = (new.p.value - p).abs() / (2e-3 * new.p.value + 2.0);
+            most = most.max(off).max((new.t.value - t).abs() / 0.1);
         }
         most
     }
 
-    /// The walls after the step, and the heat from outside (J); the second number is nothing yet.
-    fn exchanged<const K: usize>(
-        &self,
-        moment: &Moment,
-        walls: &mut Vec<f64>,
-        evals: &[Eval],
-        room: &Room<K>,
-        dt: f64,
-    ) -> (f64, f64) {
-        walls.clear();
+    /// The walls after the step, and the heat from outside (J).
+    fn exchanged<const K: usize>(&self, moment: &Moment, room: &Room<K>, dt: f64) -> (Vec<f64>, f64) {
         let mut heat = 0.0;
-        for (at, cell) in self.cells.iter().enumerate() {
+        let wall_after = |(at, cell): (usize, &Cell)| {
             let wall = moment.walls[at];
             if cell.boundless {
-                walls.push(wall);
-                continue;
+                return wall;
             }
-            let of = |eval: &Eval| Self::from_wall(cell, wall, eval, dt);
-            let here = of(&evals[at]);
-            let given = here + Self::linear(room, at, here, of);
-            let outer = cell.outer_at(&evals[at]);
+            let state = &room.states[at];
+            let into = Self::from_wall(cell, wall, state, dt);
+            let given = into.value + into.change(&room.right[at]);
+            let outer = cell.outer_at(state).value;
             let hold = cell.wall / dt;
             let t = (hold * wall + outer * cell.around - given) / (hold + outer).max(1e-30);
             heat += dt * (outer * (cell.around - t) + cell.heater);
-            walls.push(t);
-        }
-        (heat, 0.0)
+            t
+        };
+        let walls = self.cells.iter().enumerate().map(wall_after).collect();
+        (walls, heat)
     }
 
     /// Power that machines add, W, with the round's step taken along.
-    fn work<const K: usize>(&self, made: &Made, room: &Room<K>) -> f64 {
+    fn work<const K: usize>(&self, room: &Room<K>) -> f64 {
         let mut power = 0.0;
-        for link in self.links.iter().filter(|link| !matches!(link.law, super::network::Law::Passage(_))) {
-            let (a, b) = (link.a.cell, link.b.cell);
-            let cells = [&self.cells[a], &self.cells[b]];
-            let added = |one: &Eval, other: &Eval| {
-                let flux = flux(link, cells, one, other);
+        for link in self.links.iter().filter(|link| !matches!(link.law, Law::Passage(_))) {
+            let added = |by_a| {
+                let flux = self.flux_by(link, room, by_a);
                 flux.into[ENERGY] - flux.out[ENERGY]
             };
-            let (one, other) = (&made.evals[a], &made.evals[b]);
-            let here = added(one, other);
-            power += here
-                + Self::linear(room, a, here, |eval| added(eval, other))
-                + Self::linear(room, b, here, |eval| added(one, eval));
+            let (one, other) = (added(true), added(false));
+            power +=
+                one.value + one.change(&room.right[link.a.cell]) + other.change(&room.right[link.b.cell]);
         }
         power
     }
 }
 
 /// A step before it is kept.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 struct Made {
     amounts: Vec<Amounts>,
     evals: Vec<Eval>,
@@ -601,13 +562,14 @@ mod tests {
     use super::super::cell::{GAS, NITROGEN, thermal};
     use super::super::network::{Draw, Gate, Law, LinkEnd, Passage};
     use super::*;
+    use crate::equipment::vacuum::VacuumPump;
 
     fn vessel(volume: f64, boundless: bool) -> Cell {
         Cell { volume, wall: 1.0, inner: 0.0, outer: 0.0, around: 293.15, heater: 0.0, coil: None, boundless }
     }
 
     fn hole(area: f64) -> Law {
-        Law::Passage(Passage { area, laminar: 0.0, molecular: 0.0, open: 1.0, back: 1.0, gate: Gate::Free })
+        Law::Passage(Passage { area, laminar: 0.0, rarefied: None, open: 1.0, back: 1.0, gate: Gate::Free })
     }
 
     fn nitrogen(volume: f64, p: f64) -> Amounts {
@@ -659,7 +621,8 @@ mod tests {
         let medium = Medium::named("R-134a").unwrap();
         let (volume, swept, ultimate) = (0.02, 2.36e-3, 2.0);
         let end = |cell| LinkEnd { cell, draw: Draw::Mixed };
-        let law = Law::Vacuum { swept, ultimate, speed: 1.0 };
+        let pump = VacuumPump { ultimate_pa: ultimate, ..VacuumPump::two_stage(swept) };
+        let law = Law::Vacuum { pump, speed: 1.0 };
         // Walls of much heat keep it at one temperature.
         let warm = Cell { wall: 1e6, inner: 1e5, ..vessel(volume, false) };
         let mut network = Network {

@@ -12,5 +12,5 @@ pub mod metering;
 pub mod moisture;
 pub mod oil;
 pub mod recovery;
-mod smooth;
+pub(crate) mod smooth;
 pub mod vacuum;

@@ -19,7 +19,7 @@ pub(super) fn positive(x: f64, width: f64) -> (f64, f64) {
 }
 
 /// The lesser of two positive numbers, rounded where they meet (16 % less there): slopes by both.
-pub(super) fn lesser(a: f64, b: f64) -> (f64, f64, f64) {
+pub(crate) fn lesser(a: f64, b: f64) -> (f64, f64, f64) {
     if a <= 0.0 || b <= 0.0 {
         return (0.0, 0.0, 0.0);
     }

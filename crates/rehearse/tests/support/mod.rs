@@ -1,12 +1,14 @@
 //! A bench: an example with the usual rig, in motion, and the sums that must not change.
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+#![allow(clippy::print_stdout, reason = "says where it was")]
 #![allow(dead_code, reason = "not every test uses all of it")]
 
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointId, PortId, Position, Rig, SpaceId, examples, read};
-use stemwise_rehearse::{Medium, Rehearsal};
-use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of};
+use stemwise_circuit::{Assembly, JointId, JointKind, PortId, Position, Rig, SpaceId, examples, read};
+use stemwise_rehearse::{Fit, Medium, Rehearsal};
+use stemwise_service::plan::{Doing, plan};
+use stemwise_service::{Action, Refrigerant, State, Stops, find_job, required_level_of};
 
 pub(crate) struct Bench {
     pub(crate) now: Rehearsal,
@@ -84,4 +86,62 @@ impl Bench {
         assert!(off.abs() < 1e-6 * scale, "energy off by {off} J of {scale} J");
         assert_eq!(self.now.statistics().forced, 0, "{:?}", self.now.statistics());
     }
+}
+
+/// What came of a planned procedure.
+pub(crate) struct Carried {
+    /// Readings as expected, on the way there, and others.
+    pub(crate) expected: usize,
+    pub(crate) on_the_way: usize,
+    pub(crate) off: Vec<String>,
+    pub(crate) gave_up: Vec<String>,
+    pub(crate) here: Bench,
+    /// Recovered and charged by the plan, kg.
+    pub(crate) planned: [f64; 2],
+}
+
+/// Plans a job on an example and runs it to its end. With `tight` compressors don't leak back while they stand, as settling takes it: then every gauge
+/// shows what the plan expects, or is on its way there.
+pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
+    let text = examples().iter().find(|found| found.name == example).unwrap().text;
+    let mut circuit = read(text.as_bytes()).circuit.unwrap();
+    for joint in circuit.graph.joints.iter_mut().filter(|_| tight) {
+        if let JointKind::Compressor(compressor) = &mut joint.kind {
+            compressor.leaks_back = false;
+        }
+    }
+    let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
+    let job = find_job(&circuit, said).unwrap();
+    let assembly = Assembly::new(circuit, Rig::usual());
+    let planned = plan(&assembly, &refrigerant, &job).unwrap().best;
+    let stops = Stops::usual(required_level_of(&assembly, &refrigerant));
+    let begin = State::begin(&assembly, &refrigerant, &stops, Some(&planned.job), true);
+    let mut here = from(assembly, refrigerant, stops, &begin.state);
+    let (mut expected, mut on_the_way, mut off, mut gave_up) = (0, 0, Vec::new(), Vec::new());
+    for step in &planned.steps {
+        let ran = here.now.run_step(step, &stops);
+        assert!(ran.refused.is_none(), "{:?}: {:?}", step.doing, ran.refused);
+        println!("{:8.0} s {:?}", ran.to, step.doing);
+        if ran.gave_up {
+            gave_up.push(format!("{:?}", step.doing));
+        }
+        for shown in &ran.shown {
+            match shown.fit() {
+                Fit::Expected => expected += 1,
+                Fit::OnTheWay => on_the_way += 1,
+                Fit::Off => off.push(format!("{:?}: {shown:?}", step.doing)),
+            }
+        }
+    }
+    here.kept();
+    let record = planned.steps.iter().rev().find_map(|step| match step.doing {
+        Doing::Record { recovered, charged, .. } => Some([recovered.as_kg(), charged.as_kg()]),
+        _ => None,
+    });
+    println!(
+        "{example}, {said}: {expected} readings as expected, {on_the_way} on the way, {} off",
+        off.len()
+    );
+    println!("{:?}", here.now.statistics());
+    Carried { expected, on_the_way, off, gave_up, here, planned: record.unwrap() }
 }

@@ -11,7 +11,11 @@ use stemwise_search::stems::{
 pub(crate) enum Part {
     Drier,
     FirstEvaporator,
+    LiquidHeader,
+    SuctionLine,
     Compressor,
+    Condenser,
+    Receiver,
 }
 
 /// A rack with so many branches and compressors; with cores on the evaporators or not.
@@ -99,7 +103,11 @@ impl Rack {
         let component = match self.part {
             Part::Drier => vec![drier],
             Part::FirstEvaporator => evaporators.into_iter().take(1).collect(),
+            Part::LiquidHeader => vec![header],
+            Part::SuctionLine => vec![suction],
             Part::Compressor => vec![first, first + 1],
+            Part::Condenser => vec![condenser],
+            Part::Receiver => vec![receiver],
         };
         let machinery =
             Machinery { recovery: true, vacuum: true, cylinder_room: 1_000_000, rigging: Rigging::Separate };

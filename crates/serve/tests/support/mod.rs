@@ -359,6 +359,23 @@ impl Page {
         if found.is_empty() { Ok(()) } else { Err(format!("{screen}: {}", found.join("\n")).into()) }
     }
 
+    /// What a script comes to; it calls its one argument with it.
+    #[allow(dead_code, reason = "not every file that has this support measures")]
+    pub(crate) async fn ask(&self, script: &str) -> Result<serde_json::Value> {
+        let script = format!("const done = arguments[0]; {script}");
+        Ok(self.web.execute_async(&script, Vec::new()).await?.json().clone())
+    }
+
+    /// Slows the page down so many times, by the browser's own throttle.
+    #[allow(dead_code, reason = "not every file that has this support measures")]
+    pub(crate) async fn slow_down(&self, times: f64) -> Result<()> {
+        self.web
+            .cdp()
+            .send_raw("Emulation.setCPUThrottlingRate", serde_json::json!({ "rate": times }))
+            .await?;
+        Ok(())
+    }
+
     /// Keeps a picture where `STEMWISE_PICTURES` names a folder.
     pub(crate) async fn picture(&self, name: &str) -> Result<()> {
         if let Some(folder) = std::env::var_os("STEMWISE_PICTURES") {

@@ -108,6 +108,13 @@ pub(crate) const CATALOGUE: &[Entry] = &[
         "the system",
     ),
     closed(JobKind::PumpDown, "pump down", &["pump system down", "pumpdown"], About::LowSide, "the low side"),
+    closed(
+        JobKind::ReturnToService,
+        "return to service",
+        &["return to service after pump down", "put back into service", "start up after pump down"],
+        About::LowSide,
+        "the low side",
+    ),
     opened(
         JobKind::ReplaceDrier,
         "replace the drier",

@@ -23,6 +23,8 @@ pub enum JobKind {
     TakeReadings,
     /// Get the low side's refrigerant into the high side and hold it there.
     PumpDown,
+    /// Get a system that was pumped down to run again.
+    ReturnToService,
     /// Replace the filter drier.
     ReplaceDrier,
     /// Replace a compressor, the charge held in the rest of the system.

@@ -96,7 +96,7 @@ impl Planning<'_> {
                 &[Weights::BALANCED]
             };
             for &weights in weights {
-                let (attempt, at_least) = self.one_way_by(way, weights, true);
+                let (attempt, at_least) = self.one_way_by(way, weights);
                 if let (Way::Cheapest, Weights::GRAMS, Some(at_least)) = (way, weights, at_least) {
                     least.grams = (at_least / Weights::GRAMS.gram) as f64;
                 }

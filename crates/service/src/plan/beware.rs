@@ -62,7 +62,9 @@ impl Beware {
                 "condenser-full",
                 "compressor-in-vacuum",
             ],
-            Self::PumpOnGas => &["vacuum-pump-on-pressure", "vacuum-pump-stopped-open"],
+            Self::PumpOnGas => {
+                &["vacuum-pump-on-pressure", "vacuum-pump-stopped-open", "compressor-in-vacuum"]
+            }
             Self::TestGas => &[
                 "vacuum-pump-on-pressure",
                 "gas-into-charge",

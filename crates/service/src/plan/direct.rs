@@ -10,7 +10,8 @@ use super::skeleton::Skeleton;
 use super::why_not::Missing;
 use super::write::{Stuck, Writer, Written, is_on_valve};
 use super::{NoWay, Plan, Planning, Way};
-use crate::{Action, ChargeTarget, JobKind, JudgedBy, Start, Target, compressors};
+use crate::supply::{king_valve, supply};
+use crate::{Action, ChargeTarget, JobKind, JudgedBy, Start, State, Target, compressors};
 
 /// A system has to run so long before it is read (California Title 24, RA3.2: 15 minutes).
 const STEADY_MINUTES: u32 = 15;
@@ -25,6 +26,7 @@ pub(super) const fn is_direct(kind: JobKind) -> bool {
     matches!(
         kind,
         JobKind::TakeReadings
+            | JobKind::ReturnToService
             | JobKind::TestWithNitrogen
             | JobKind::Evacuate
             | JobKind::EvacuateThrice
@@ -60,7 +62,7 @@ impl Planning<'_> {
             gap: None,
             expanded: 0,
         };
-        match self.written(Way::Cheapest, &skeleton, true) {
+        match self.written(Way::Cheapest, &skeleton) {
             Ok((best, warnings)) => Ok(Plan { best, warnings, others: Vec::new(), unbeaten: Vec::new() }),
             Err(because) => Err(NoWay {
                 missing: vec![Missing::Unknown],
@@ -92,6 +94,11 @@ impl Planning<'_> {
         if job.has(JobKind::MoveOut) && rigged.recovery_machine.is_none() {
             return Some(Missing::Recovery);
         }
+        if job.has(JobKind::ReturnToService) {
+            let running = State::start(self.assembly, self.refrigerant, &self.stops, true);
+            let supply = supply(self.assembly, self.refrigerant, &self.stops, &running, &job.spaces);
+            return supply.is_none().then_some(Missing::NothingToPumpInto);
+        }
         (job.has(JobKind::SwapCore) && !self.assembly.rig.core_tool).then_some(Missing::CoreTool)
     }
 }
@@ -110,6 +117,7 @@ impl Writer<'_> {
             JobKind::MoveOut => self.move_out(),
             JobKind::SwapCore => self.swap_core(),
             JobKind::AddOil => self.add_oil(),
+            JobKind::ReturnToService => self.return_to_service(),
             _ => self.prepare(),
         }
     }
@@ -328,6 +336,35 @@ impl Writer<'_> {
         Ok(())
     }
 
+    /// After a pump-down: what was shut is opened while everything stands, and the system is seen to run as it did.
+    fn return_to_service(&mut self) -> Written {
+        self.locked_out = true;
+        self.prepare()?;
+        if let Some(read) = self.steps.last_mut().filter(|step| step.doing == Doing::Read) {
+            read.hold = Some(Hold::LowSideKept);
+        }
+        self.phase = Phase::Refill;
+        for valve in self.runs.stems_off_normal() {
+            let gauged = self.port_of(valve).is_some_and(|port| self.hoses.contains_key(&port));
+            let shut = matches!(self.runs.position(valve), Some(Position::FrontSeated | Position::Shut));
+            let normal =
+                self.assembly().graph.joint(valve).and_then(|joint| Some(joint.stem.as_ref()?.normal));
+            match normal.filter(|_| shut) {
+                Some(Position::BackSeated) if gauged => {
+                    self.turn(valve, Position::Cracked, Reason::JoinAgain, None)?;
+                }
+                Some(normal) => self.turn(valve, normal, Reason::JoinAgain, None)?,
+                None => {}
+            }
+        }
+        self.phase = Phase::Return;
+        self.restore_power()?;
+        let compressors = compressors(&self.assembly().circuit);
+        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
+        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.see_it_run()
+    }
+
     fn swap_core(&mut self) -> Written {
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, None)?;
         let Target::Port(port) = self.job.about else { return Err(self.stuck("no port is named")) };
@@ -392,42 +429,6 @@ fn line_set_valves(assembly: &Assembly) -> (Option<JointId>, Option<JointId>) {
     let liquid = |space: SpaceId| graph.space(space).is_some_and(|space| space.kind == SpaceKind::LiquidLine);
     let of = |wanted: bool| valves().find(|(_, joint)| liquid(joint.b) == wanted).map(|(id, _)| id);
     (of(true), of(false))
-}
-
-/// The receiver's outlet valve: the service valve on a receiver from whose line the condenser is not reached without going through the receiver.
-pub(super) fn king_valve(assembly: &Assembly) -> Option<JointId> {
-    let graph = &assembly.circuit.graph;
-    let is = |space: SpaceId, kinds: &[SpaceKind]| {
-        graph.space(space).is_some_and(|found| kinds.contains(&found.kind))
-    };
-    let on_receiver = graph.joints_with_ids().filter(|(_, joint)| {
-        matches!(joint.kind, JointKind::ServiceValve { .. }) && is(joint.b, &[SpaceKind::Receiver])
-    });
-    let leads_to_metering = |start: SpaceId| {
-        let mut reached = vec![start];
-        let mut at = 0;
-        while let Some(&here) = reached.get(at) {
-            at += 1;
-            for joint in graph.joints.iter().filter(|joint| joint.a == here || joint.b == here) {
-                let other = if joint.a == here { joint.b } else { joint.a };
-                if matches!(joint.kind, JointKind::Metering(_)) && joint.a == here {
-                    return true;
-                }
-                let stops = matches!(
-                    joint.kind,
-                    JointKind::Metering(_) | JointKind::Compressor(_) | JointKind::Relief { .. }
-                );
-                if !stops
-                    && !is(other, &[SpaceKind::Receiver, SpaceKind::Condenser])
-                    && !reached.contains(&other)
-                {
-                    reached.push(other);
-                }
-            }
-        }
-        false
-    };
-    on_receiver.filter(|(_, joint)| leads_to_metering(joint.a)).map(|(id, _)| id).next()
 }
 
 fn stays_with_line(assembly: &Assembly, valve: JointId) -> bool {

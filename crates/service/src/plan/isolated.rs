@@ -6,10 +6,10 @@
 
 use stemwise_circuit::{JointId, JointKind, PortId, Sections, SpaceId, SpaceKind, port_reach};
 
-use super::direct::king_valve;
 use super::skeleton::{Machine, Move, Skeleton};
 use super::{Attempt, Planning};
 use crate::compressors;
+use crate::supply::king_valve;
 
 /// So many stems are shut around a part at most.
 const MOST_STEMS: usize = 16;
@@ -23,9 +23,9 @@ struct Region {
 
 impl Planning<'_> {
     /// The procedure, with how far it may be off a lower bound; none where the plant does not lend itself to it.
-    pub(super) fn isolated(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+    pub(super) fn isolated(&self, at_least: u64) -> Option<Attempt> {
         let skeleton = self.isolated_skeleton()?;
-        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+        Some(self.priced_by_physics(&skeleton, at_least))
     }
 
     fn isolated_skeleton(&self) -> Option<Skeleton> {

@@ -151,15 +151,14 @@ impl Planning<'_> {
         let mut tried: Vec<(Way, Attempt)> = Vec::new();
         let mut lower_bound = None;
         for &way in self.ways() {
-            let best_so_far = tried.iter().any(|(_, outcome)| outcome.is_ok());
-            let (attempt, cost) = self.one_way(way, !best_so_far);
+            let (attempt, cost) = self.one_way_by(way, Weights::BALANCED);
             if way == Way::Cheapest {
                 lower_bound = cost;
             }
             tried.push((way, attempt));
         }
         // With the compressor off the charge comes to rest where it is coldest only after hours: where it can be pumped, that is only another way.
-        let pumps = direct::king_valve(self.assembly).is_some()
+        let pumps = crate::supply::king_valve(self.assembly).is_some()
             && tried.iter().any(|(way, outcome)| *way == Way::Cheapest && outcome.is_ok());
         let price = |way: Way, found: &(Procedure, Vec<Finding>)| {
             (pumps && way == Way::RecoverSection, found.0.searched_cost)
@@ -196,16 +195,12 @@ impl Planning<'_> {
         Ok(Plan { best, warnings, others, unbeaten: Vec::new() })
     }
 
-    fn one_way(&self, way: Way, ranges: bool) -> (Attempt, Option<u64>) {
-        self.one_way_by(way, Weights::BALANCED, ranges)
-    }
-
     /// One way: search, write out, verify; with the cost by the search, if it found anything.
-    fn one_way_by(&self, way: Way, weights: Weights, ranges: bool) -> (Attempt, Option<u64>) {
+    fn one_way_by(&self, way: Way, weights: Weights) -> (Attempt, Option<u64>) {
         if way == Way::RecoverWhole {
             let Some(skeleton) = self.whole() else { return (Err(Because::NoSequence), None) };
             let cost = skeleton.cost;
-            return (self.written(way, &skeleton, ranges), Some(cost));
+            return (self.written(way, &skeleton), Some(cost));
         }
         let means = Means { weights, ..Means::of(way) };
         let found = Sketch::solve(self.assembly, self.refrigerant, &self.start, self.job, &means);
@@ -217,17 +212,17 @@ impl Planning<'_> {
             Ok(Found::Nothing) | Err(_) => return (Err(Because::NoSequence), None),
             Ok(Found::Unknown { at_least }) => (None, at_least),
         };
-        let searched = skeleton.as_ref().map(|skeleton| self.written(way, skeleton, ranges));
+        let searched = skeleton.as_ref().map(|skeleton| self.written(way, skeleton));
         let proved = skeleton.is_some_and(|skeleton| skeleton.gap.is_none());
         let price = |attempt: &Attempt| attempt.as_ref().map_or(u64::MAX, |(found, _)| found.searched_cost);
         let usual = if self.job.kind == JobKind::PumpDown {
-            let usual = self.by_the_outlet_valve(at_least, ranges);
+            let usual = self.by_the_outlet_valve(at_least);
             if let Some(Ok(usual)) = usual {
                 return (Ok(usual), Some(at_least));
             }
             None
         } else if way == Way::Cheapest && !proved {
-            let usual = [self.pumped(at_least, ranges), self.isolated(at_least, ranges)];
+            let usual = [self.pumped(at_least), self.isolated(at_least)];
             usual.into_iter().flatten().min_by_key(price)
         } else {
             None
@@ -241,8 +236,8 @@ impl Planning<'_> {
         (attempt, Some(at_least))
     }
 
-    pub(crate) fn written(&self, way: Way, skeleton: &Skeleton, ranges: bool) -> Attempt {
-        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, ranges);
+    pub(crate) fn written(&self, way: Way, skeleton: &Skeleton) -> Attempt {
+        let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, true);
         let written = Writer::new(self.job, way, skeleton, runs).write();
         let writer = written.map_err(|stuck| Because::Stuck { step: stuck.step, why: stuck.why })?;
         let danger = writer.runs.findings().iter().find(|finding| finding.severity == Severity::Danger);

@@ -324,6 +324,8 @@ pub enum Hold {
     ValveHolds,
     /// Pressure at or below the stop pressure and staying there.
     StaysDown,
+    /// The low side has kept its pressure since it was pumped down: no air has come in.
+    LowSideKept,
     /// No pressure where the circuit will be opened.
     NoPressure,
     /// The power is off and tried.

@@ -5,25 +5,22 @@
 use stemwise_circuit::{Joint, JointId, JointKind, PortId, Position, Sections, SpaceId, port_reach};
 use stemwise_search::stems::Weights;
 
-use super::direct::king_valve;
 use super::skeleton::{Machine, Move, Skeleton};
 use super::{Attempt, Optimality, Planning, Way};
-use crate::{Action, Done, apply, compressors};
-
-/// Up to this part above the stop pressure a side counts as pumped down.
-const DOWN: f64 = 1.05;
+use crate::compressors;
+use crate::supply::{king_valve, shut_position, supply};
 
 impl Planning<'_> {
     /// The procedure, with how far it may be off a lower bound; none where the plant does not lend itself to it.
-    pub(super) fn pumped(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
+    pub(super) fn pumped(&self, at_least: u64) -> Option<Attempt> {
         let skeleton = self.pumped_skeleton()?;
-        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+        Some(self.priced_by_physics(&skeleton, at_least))
     }
 
     /// A skeleton that no search priced, written out and priced by what it comes to.
-    pub(super) fn priced_by_physics(&self, skeleton: &Skeleton, at_least: u64, ranges: bool) -> Attempt {
+    pub(super) fn priced_by_physics(&self, skeleton: &Skeleton, at_least: u64) -> Attempt {
         let moves: usize = skeleton.moves.iter().map(|step| self.moves_of(step)).sum();
-        let written = self.written(Way::Cheapest, skeleton, ranges);
+        let written = self.written(Way::Cheapest, skeleton);
         written.map(|(mut procedure, warnings)| {
             let grams = (procedure.cost.removed_kg + procedure.cost.lost_kg) * 1e3;
             let Weights { gram, step } = Weights::BALANCED;
@@ -49,13 +46,13 @@ impl Planning<'_> {
 
     /// The pump-down as the trade knows it: the receiver's outlet valve shut while every compressor runs, then stopped; none where that does not get
     /// the low side down.
-    pub(super) fn by_the_outlet_valve(&self, at_least: u64, ranges: bool) -> Option<Attempt> {
-        let king = king_valve(self.assembly).filter(|&king| self.gets_down(king).unwrap_or(false))?;
+    pub(super) fn by_the_outlet_valve(&self, at_least: u64) -> Option<Attempt> {
+        let king = king_valve(self.assembly).filter(|king| self.supply() == Some(*king))?;
         let stops = compressors(&self.assembly.circuit).into_iter().map(Move::Stop);
         let moves: Vec<Move> = core::iter::once(Move::Turn(king, self.shut(king)?)).chain(stops).collect();
         let skeleton =
             Skeleton { critical: vec![false; moves.len()], moves, cost: 0, gap: None, expanded: 0 };
-        Some(self.priced_by_physics(&skeleton, at_least, ranges))
+        Some(self.priced_by_physics(&skeleton, at_least))
     }
 
     fn pumped_skeleton(&self) -> Option<Skeleton> {
@@ -102,36 +99,12 @@ impl Planning<'_> {
     }
 
     pub(super) fn shut(&self, valve: JointId) -> Option<Position> {
-        Some(if is_three(self.joint(valve)?) { Position::FrontSeated } else { Position::Shut })
+        Some(shut_position(self.joint(valve)?))
     }
 
-    /// The stem that, shut while the compressors run, gets all that the job is about down to the stop pressure: the receiver's outlet valve, if
-    /// it does.
+    /// The stem that, shut while the compressors run, pumps down what the job is about.
     fn supply(&self) -> Option<JointId> {
-        let king = king_valve(self.assembly);
-        let stems = self.assembly.circuit.graph.joints_with_ids().filter(|(_, joint)| joint.stem.is_some());
-        king.into_iter().chain(stems.map(|(id, _)| id)).find(|&valve| self.gets_down(valve).unwrap_or(false))
-    }
-
-    fn gets_down(&self, valve: JointId) -> Option<bool> {
-        let to = self.shut(valve)?;
-        let done = self.after(&self.start, &Action::Turn { valve, to })?;
-        let shells = compressors(&self.assembly.circuit)
-            .into_iter()
-            .filter_map(|id| self.joint(id).map(|joint| joint.a));
-        let highest = shells
-            .filter_map(|shell| done.settled.pressure(shell))
-            .map(stemwise_units::Pressure::as_pa)
-            .fold(0.0, f64::max);
-        let low = highest < 1.5 * self.assembly.circuit.atmosphere.as_pa();
-        let down = |&space: &SpaceId| {
-            done.settled.pressure(space).is_some_and(|found| found.as_pa() <= DOWN * highest)
-        };
-        Some(low && self.job.spaces.iter().all(down))
-    }
-
-    fn after(&self, before: &Done, action: &Action) -> Option<Done> {
-        apply(self.assembly, self.refrigerant, &self.stops, &before.state, action).ok()
+        supply(self.assembly, self.refrigerant, &self.stops, &self.start, &self.job.spaces)
     }
 
     /// A stem beside a compressor that parts it from the charge: on its suction side, or on its discharge side where the suction side is part of

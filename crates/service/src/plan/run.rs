@@ -1,18 +1,25 @@
 //! Carries a procedure's actions out in three surroundings at once: usual, cool and warm, so that each expected reading has its range.
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind, port_reach,
+    Assembly, GAUGE_CLASS, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind,
+    gauge_top, port_reach,
 };
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
-use super::direct::king_valve;
 use super::price;
 use super::procedure::Cylinders;
+use super::write::RISE_LIMIT;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
 use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
+use crate::supply::king_valve;
 use crate::{Action, Done, Job, State, apply, line_allowance};
+
+/// Below this part of the atmosphere a vacuum gauge is read.
+const IN_VACUUM: f64 = 0.5;
+/// Up to this part above the stop pressure a side counts as pumped down.
+const PUMPED: f64 = 1.2;
 
 /// The three surroundings. The first is the usual one, which the others only widen.
 pub(super) struct Runs<'a> {
@@ -104,11 +111,41 @@ impl<'a> Runs<'a> {
         Ok(rules)
     }
 
-    /// A space's pressure in the three surroundings, or thrice the usual one.
-    pub(super) fn pressures(&self, space: SpaceId) -> Option<[Pressure; 3]> {
-        let of = |at: usize| self.done.get(at).and_then(|done| done.settled.pressure(space));
-        let usual = of(0)?;
-        Some([usual, of(1).unwrap_or(usual), of(2).unwrap_or(usual)])
+    /// What a gauge on a space may show: the lowest, the usual one, the highest. Wide enough for the surroundings, the charge, the gauge's class,
+    /// and for what the oil gives off after a pump-down. In a vacuum the vacuum gauge is read, which shows what it is.
+    pub(super) fn band(&self, space: SpaceId) -> Option<(Pressure, Pressure, Pressure)> {
+        let atmosphere = self.assembly.circuit.atmosphere;
+        let usual = self.settled().pressure(space)?;
+        let all = self.done.iter().filter_map(|done| done.settled.pressure(space));
+        let (mut low, mut high) = all.fold((usual, usual), |(low, high), at| (low.min(at), high.max(at)));
+        if self.is_pumped_down(space) {
+            low = low.min(atmosphere);
+            high = high.max(RISE_LIMIT.absolute(atmosphere));
+        }
+        if usual.as_pa() < IN_VACUUM * atmosphere.as_pa() {
+            return Some((low, usual, high));
+        }
+        let off = |reading: Pressure| {
+            let top = gauge_top(reading.gauge(atmosphere)).as_pa();
+            GAUGE_CLASS / 100.0 * (top + 1e5)
+        };
+        let wide = |reading: Pressure, sign: f64| {
+            Pressure::from_pa((reading.as_pa() + sign * off(reading)).max(0.0))
+        };
+        Some((wide(low, -1.0), usual, wide(high, 1.0)))
+    }
+
+    /// Whether a space stands where a compressor stopped, with nothing but refrigerant in it: what oil and cold corners give off lets it climb.
+    fn is_pumped_down(&self, space: SpaceId) -> bool {
+        let atmosphere = self.assembly.circuit.atmosphere;
+        let stop = PUMPED * self.stops.pump_down.absolute(atmosphere).as_pa();
+        let stands = self
+            .settled()
+            .pressure(space)
+            .is_some_and(|found| (atmosphere.as_pa()..=stop).contains(&found.as_pa()));
+        let members = self.section_of(&[space], false);
+        let held = members.iter().filter_map(|&at| self.state().held(at));
+        stands && held.map(|held| held.nitrogen.as_kg() + held.air.as_kg()).sum::<f64>() < 1e-6
     }
 
     pub(super) fn position(&self, valve: JointId) -> Option<Position> {
@@ -233,19 +270,16 @@ impl<'a> Runs<'a> {
         }
     }
 
-    /// Whether a port reads the low side in normal running.
+    /// Whether a port reads the low side in normal running: by the pressures, or where nothing runs at first by the flow.
     pub(super) fn reads_low_side(&self, port: PortId) -> bool {
         let Some(space) = self.reach(port) else { return false };
+        if !self.first.state.lineup.runs(&self.assembly.graph) {
+            return crate::jobs::is_suction_side(&self.assembly.graph, space);
+        }
         let of = |space: SpaceId| self.first.settled.pressure(space).map_or(0.0, Pressure::as_pa);
         let mut compressors =
             self.assembly.graph.joints.iter().filter(|joint| matches!(joint.kind, JointKind::Compressor(_)));
-        compressors.any(|joint| {
-            let (low, high) = (of(joint.a), of(joint.b));
-            if (high - low).abs() < 1.0 {
-                return crate::jobs::is_suction_side(&self.assembly.graph, space);
-            }
-            of(space) < (low * high).max(0.0).sqrt()
-        })
+        compressors.any(|joint| of(space) < (of(joint.a) * of(joint.b)).max(0.0).sqrt())
     }
 
     /// The receiver that liquid runs down into through a valve as things stand: a condenser is joined to its other side, and lies above it.
@@ -349,9 +383,11 @@ impl<'a> Runs<'a> {
     }
 }
 
-/// The same with every place at the lower, or the upper, end of its range.
+/// The same with every place and the charge at the lower, or the upper, end of its range.
 fn shifted(assembly: &Assembly, warm: bool) -> Assembly {
     let mut other = assembly.clone();
+    let charge = other.circuit.charge;
+    other.circuit.charge.value = if warm { charge.high } else { charge.low };
     for place in &mut other.circuit.places {
         let range = place.temperature;
         place.temperature.value = if warm { range.high } else { range.low };

@@ -7,7 +7,7 @@ use super::beware::Beware;
 use super::direct::Form;
 use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::testing::SetBy;
-use crate::{Action, Cap, ChargeTarget, Job, JudgedBy, TargetFrom};
+use crate::{Action, Cap, ChargeTarget, Job, JobKind, JudgedBy, TargetFrom};
 
 /// Above this part of the atmosphere a hose can be purged.
 const ABOVE: f64 = 1.05;
@@ -25,7 +25,7 @@ impl Words<'_> {
     /// What is done, care steps included.
     pub fn say(&self, step: &Step, job: &Job) -> String {
         match &step.doing {
-            Doing::LookOver => self.look_over(),
+            Doing::LookOver => self.look_over(job),
             Doing::FitHose { hose, port } => self.fit_hose(*hose, *port, step),
             Doing::TakeHoseOff { port } => self.take_hose_off(*port, step),
             Doing::Turn { valve, from, to } => {
@@ -57,6 +57,9 @@ impl Words<'_> {
             Doing::LockOut => {
                 "Switch the power off, lock and tag the disconnect, and try the start: nothing may move."
                     .into()
+            }
+            Doing::RestorePower if job.kind == JobKind::ReturnToService => {
+                "Nobody has hands in, and who hung the tags agrees: take lock and tags off and restore the power.".into()
             }
             Doing::RestorePower => {
                 "See that nobody has hands in; take lock and tag off and restore the power.".into()
@@ -258,7 +261,9 @@ impl Words<'_> {
             Beware::WrongWay => {
                 "Counter-clockwise: turned the other way it shuts the compressor or the liquid in."
             }
-            Beware::PumpOnGas => "The vacuum pump stays shut off until the gauge stands at 0.",
+            Beware::PumpOnGas => {
+                "The vacuum pump stays shut off until the gauge stands at 0, and the recovery machine altogether: no test gas goes into its cylinder."
+            }
             Beware::TestGas => {
                 "Forgotten, or done at another stem, the test gas gets into the charge or to where it can't be let out again."
             }
@@ -296,6 +301,11 @@ impl Words<'_> {
             Hold::PortSide(valve) => self.prove_port_side(valve),
             Hold::ValveHolds => "The gauge behind the shut valve does not move for five minutes.".into(),
             Hold::StaysDown => "The pressure has come down and stays there.".into(),
+            Hold::LowSideKept => {
+                "The low side stands above 0, as it was left or a little higher from what the oil gave off. At 0 or below air may have come in: find \
+                 the leak, and evacuate it first."
+                    .into()
+            }
             Hold::NoPressure => {
                 "The gauge on the section stands at 0 and stays there; crack the first joint and listen."
                     .into()
@@ -318,10 +328,15 @@ impl Words<'_> {
         }
     }
 
-    fn look_over(&self) -> String {
+    fn look_over(&self, job: &Job) -> String {
         let circuit = &self.assembly.circuit;
+        let tags = if job.kind == JobKind::ReturnToService {
+            "Read the tags: what stands shut, since when and why, and who has the key of the lock. "
+        } else {
+            ""
+        };
         format!(
-            "Read the nameplate: {}, {}. Look the system over, read the maker's instructions, put glasses and gloves on, see \
+            "{tags}Read the nameplate: {}, {}. Look the system over, read the maker's instructions, put glasses and gloves on, see \
              that there is fresh air, and lay the tools out.",
             circuit.refrigerant,
             self.mass(circuit.charge.value)

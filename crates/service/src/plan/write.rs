@@ -13,7 +13,7 @@ use super::skeleton::{Move, Skeleton};
 use crate::{Action, Cap, Job, JobKind, Way};
 
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
-const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
+pub(super) const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
 const RISE_WAIT_MINUTES: u32 = 5;
 /// So long liquid is left to run down into a receiver (common practice).
 const DRAIN_MINUTES: u32 = 20;
@@ -102,6 +102,11 @@ impl<'a> Writer<'a> {
 
     /// What is done between the first and the last step of emptying, or of refilling, belongs to it: each heading stands once.
     fn join_phases(&mut self) {
+        // Stems that are opened before the last refrigerant goes in belong to letting it in.
+        let refilled = self.steps.iter().rposition(|step| step.phase == Phase::Refill).unwrap_or(0);
+        for step in self.steps.iter_mut().take(refilled).filter(|step| step.phase == Phase::Return) {
+            step.phase = Phase::Refill;
+        }
         for phase in [Phase::Empty, Phase::Refill] {
             let is = |step: &Step| step.phase == phase;
             let (first, last) = (self.steps.iter().position(is), self.steps.iter().rposition(is));
@@ -148,12 +153,8 @@ impl<'a> Writer<'a> {
 
     fn readings(&self) -> Vec<Expect> {
         let read = |(&port, &gauge): (&PortId, &SpaceId)| {
-            if !self.runs.is_joined(port) {
-                return None;
-            }
-            let [nominal, cool, warm] = self.runs.pressures(gauge)?;
-            let low = nominal.min(cool).min(warm);
-            Some(Expect { gauge, port, pressure: nominal, low, high: nominal.max(cool).max(warm) })
+            let (low, pressure, high) = self.runs.band(gauge).filter(|_| self.runs.is_joined(port))?;
+            Some(Expect { gauge, port, pressure, low, high })
         };
         self.hoses.iter().filter_map(read).collect()
     }
@@ -164,7 +165,7 @@ impl<'a> Writer<'a> {
         let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
         // Nothing is pierced while it stands below the atmosphere, as a suction side may while the compressor runs.
-        let sealed = self.job.has(JobKind::FitAccess);
+        let sealed = self.assembly().circuit.graph.ports.is_empty();
         let ports = rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job);
         for port in ports {
             if sealed && self.runs.below_atmosphere(port) {

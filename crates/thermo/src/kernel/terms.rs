@@ -121,10 +121,15 @@ impl Power {
     }
 
     #[inline(always)]
-    pub(super) fn add(&self, sums: &mut Sums, at: &Density, log_tau: f64) {
-        let (u, a1, a2) = self.by_delta(at);
-        let f = self.n * gather(&at.powers, self.power) * exp(self.t * log_tau - u);
-        sums.add(f, a1, a2, self.t, self.tt);
+    pub(super) fn exponent(&self, at: &Density, log_delta: f64, log_tau: f64) -> Lanes {
+        self.d * log_delta + self.t * log_tau - gather(&at.u, self.damping)
+    }
+
+    /// With the exponential of the exponent.
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, at: &Density, grown: Lanes) {
+        let (_, a1, a2) = self.by_delta(at);
+        sums.add(self.n * grown, a1, a2, self.t, self.tt);
     }
 
     /// The factor that depends on tau.
@@ -145,6 +150,41 @@ impl Power {
         let (_, a1, a2) = self.by_delta(at);
         let f = factor * gather(&at.powers, self.power) * gather(damped, self.damping);
         sums.add_by_delta(f, a1, a2);
+    }
+}
+
+/// `n delta^d tau^t`
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Free {
+    pub(super) n: Lanes,
+    pub(super) d: Lanes,
+    /// d (d - 1)
+    pub(super) dd: Lanes,
+    pub(super) t: Lanes,
+    /// t (t - 1)
+    pub(super) tt: Lanes,
+    pub(super) power: [u8; WIDTH],
+}
+
+impl Free {
+    #[inline(always)]
+    pub(super) fn exponent(&self, log_delta: f64, log_tau: f64) -> Lanes {
+        self.d * log_delta + self.t * log_tau
+    }
+
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, grown: Lanes) {
+        sums.add(self.n * grown, self.d, self.dd, self.t, self.tt);
+    }
+
+    #[inline(always)]
+    pub(super) fn factor(&self, log_tau: f64) -> Lanes {
+        self.n * exp(self.t * log_tau)
+    }
+
+    #[inline(always)]
+    pub(super) fn add_by_delta(&self, sums: &mut Sums, at: &Density, factor: Lanes) {
+        sums.add_by_delta(factor * gather(&at.powers, self.power), self.d, self.dd);
     }
 }
 
@@ -280,20 +320,32 @@ impl Hump {
 
 impl Bell {
     #[inline(always)]
-    fn by_delta(&self, at: &Density) -> (Lanes, Lanes, Lanes) {
+    fn by_delta(&self, at: &Density) -> (Lanes, Lanes) {
         let x = -self.epsilon + at.delta;
         let slope = self.eta * (-2.0 * at.delta);
         let a1 = self.d + slope * x;
-        (self.eta * x * x, a1, a1 * (a1 - 1.0) + slope * (x + at.delta))
+        (a1, a1 * (a1 - 1.0) + slope * (x + at.delta))
+    }
+
+    /// The exponent that depends on the density.
+    #[inline(always)]
+    pub(super) fn fall(&self, at: &Density) -> Lanes {
+        let x = -self.epsilon + at.delta;
+        -(self.eta * x * x)
     }
 
     #[inline(always)]
-    pub(super) fn add(&self, sums: &mut Sums, at: &Density, tau: f64, log_tau: f64) {
-        let (v, slope, bend) = self.hump.parts(tau);
-        let (u, a1, a2) = self.by_delta(at);
-        let f = self.n * gather(&at.powers, self.power) * exp(self.t * log_tau + v - u);
+    pub(super) fn exponent(&self, at: &Density, tau: f64, log_delta: f64, log_tau: f64) -> Lanes {
+        self.d * log_delta + self.t * log_tau + (self.hump.parts(tau).0 + self.fall(at))
+    }
+
+    /// With the exponential of the exponent.
+    #[inline(always)]
+    pub(super) fn add(&self, sums: &mut Sums, at: &Density, tau: f64, grown: Lanes) {
+        let (_, slope, bend) = self.hump.parts(tau);
+        let (a1, a2) = self.by_delta(at);
         let b1 = self.t + slope;
-        sums.add(f, a1, a2, b1, b1 * (b1 - 1.0) + bend);
+        sums.add(self.n * grown, a1, a2, b1, b1 * (b1 - 1.0) + bend);
     }
 
     #[inline(always)]
@@ -303,8 +355,8 @@ impl Bell {
 
     #[inline(always)]
     pub(super) fn add_by_delta(&self, sums: &mut Sums, at: &Density, factor: Lanes) {
-        let (u, a1, a2) = self.by_delta(at);
-        sums.add_by_delta(factor * gather(&at.powers, self.power) * exp(-u), a1, a2);
+        let (a1, a2) = self.by_delta(at);
+        sums.add_by_delta(factor * gather(&at.powers, self.power), a1, a2);
     }
 }
 

@@ -1,7 +1,7 @@
 //! The lanes against the scalar reference, at random states of every equation.
 
 use super::scalar::Scalar;
-use super::{Alpha, DAMPINGS, Equation, POWERS};
+use super::{Alpha, DAMPINGS, Equation, POWERS, ROOM};
 use crate::data::{FILES, FluidData, Residual};
 
 /// A fixed sequence of numbers from 0 to 1.
@@ -131,6 +131,7 @@ fn tables_hold_every_power_and_damping() {
         let data: FluidData = toml::from_str(file).unwrap();
         let equation = Equation::new(&data);
         assert!(equation.highest < POWERS && equation.damped <= DAMPINGS, "{}", data.name);
+        assert!(equation.rows() <= ROOM, "{}: {}", data.name, equation.rows());
         for residual in &data.residual {
             if let Residual::Power { d, l, .. } | Residual::DoubleExponential { d, l, .. } = residual {
                 assert!(d.iter().chain(l).all(|power| power.fract().abs() < 1e-300), "{}", data.name);

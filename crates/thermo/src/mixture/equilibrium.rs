@@ -40,6 +40,8 @@ const CONVERGED: f64 = 1e-7;
 const LITTLE: f64 = 1e-3;
 /// Above this part of the reducing temperature a curve is followed.
 const NEAR_THE_TOP: f64 = 0.94;
+/// Below this part of it a liquid of another kind may also be in equilibrium with the vapour.
+pub(crate) const COLD: f64 = 0.5;
 
 pub(crate) fn sum(n: usize, vector: &Vector) -> f64 {
     vector.iter().take(n).sum()
@@ -320,6 +322,35 @@ impl Model {
         if t > NEAR_THE_TOP * self.reduced_point(z).0 {
             return self.follow(t, z, q);
         }
+        let found = self.nearest_saturated(t, z, q);
+        if t < COLD * self.reduced_point(z).0 {
+            self.stabler(found, self.down_from_warmer(t, z, q), q)
+        } else {
+            found
+        }
+    }
+
+    /// Of two solutions the one that is met first: vapour and liquid part at the lowest dew and the highest bubble pressure.
+    fn stabler(&self, one: Option<Phases>, other: Option<Phases>, q: f64) -> Option<Phases> {
+        match (one, other) {
+            (Some(one), Some(other)) => Some(if (one.p < other.p) == (q > 0.5) { one } else { other }),
+            (one, other) => one.or(other),
+        }
+    }
+
+    /// Followed down from where there is one solution.
+    fn down_from_warmer(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
+        let mut here = self.nearest_saturated(1.02 * COLD * self.reduced_point(z).0, z, q)?;
+        while here.t > t {
+            let next = t.max(0.98 * here.t);
+            here =
+                self.two_phases(z, [Spec::Temperature(next), Spec::Quality(q)], Phases { t: next, ..here })?;
+        }
+        Some(here)
+    }
+
+    /// The solution that Raoult's law leads to.
+    fn nearest_saturated(&self, t: f64, z: &Vector, q: f64) -> Option<Phases> {
         let start = self.rough_phases(t, z, q);
         if let Some(found) = self.quickly_saturated(&Start::at(self.len(), &start, q), z) {
             return Some(found);

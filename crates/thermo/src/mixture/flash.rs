@@ -1,6 +1,6 @@
 //! States of mixtures from pairs of given values; accepted only if they reproduce what was given.
 
-use super::equilibrium::{Phases, Spec, sum};
+use super::equilibrium::{COLD, Phases, Spec, sum};
 use super::helmholtz::{GAS_CONSTANT, Model, Vector};
 use super::{Mixture, MixtureState};
 use crate::envelope::on_line;
@@ -11,6 +11,10 @@ use crate::{Error, Given};
 const REPRODUCES: f64 = 1e-9;
 /// Within this part of a saturated density the state is the bubble or dew point.
 const ON_THE_EDGE: f64 = 1e-11;
+/// Smaller parts of the way are not tried.
+const LEAST_STRIDE: f64 = 1e-3;
+/// About how steeply a cold liquid's vapour pressure rises with temperature, by the logarithms of both.
+const TROUTON: f64 = 15.0;
 
 /// An energy-like value that grows with temperature at fixed pressure and at fixed density.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -119,7 +123,45 @@ impl Mixture {
         let bubble = self.saturated_at(t, 0.0)?;
         let dew = self.saturated_at(t, 1.0)?;
         let start = self.between(&bubble, &dew, q);
-        self.model.two_phases(&self.z, [Spec::Temperature(t), Spec::Quality(q)], start)
+        self.inside([Spec::Temperature(t), Spec::Quality(q)], start, [&bubble, &dew])
+    }
+
+    /// Both phases from a start; where that leads nowhere, step by step from the bubble or the dew point.
+    fn inside(&self, specs: [Spec; 2], start: Phases, ends: [&Phases; 2]) -> Option<Phases> {
+        let found = self.model.two_phases(&self.z, specs, start);
+        let found = found.filter(|found| (0.0..=1.0).contains(&found.q));
+        found.or_else(|| ends.into_iter().find_map(|end| self.approach(end, specs)))
+    }
+
+    /// The second specification is moved from where it is to where it shall be.
+    fn approach(&self, from: &Phases, [fixed, goal]: [Spec; 2]) -> Option<Phases> {
+        let n = self.model.len();
+        let log = libm::log;
+        let volume = (1.0 - from.q) / sum(n, &from.liquid) + from.q / sum(n, &from.vapour);
+        let (begin, end) = match goal {
+            Spec::Temperature(t) => (from.t, t),
+            Spec::Quality(q) => (from.q, q),
+            Spec::Pressure(p) => (log(from.p), log(p)),
+            Spec::Density(rho) => (-log(volume), log(rho)),
+        };
+        let (mut here, mut done, mut stride) = (*from, 0.0, 0.25);
+        while stride > LEAST_STRIDE {
+            let next = f64::min(done + stride, 1.0);
+            let value = begin + next * (end - begin);
+            let spec = match goal {
+                _ if next >= 1.0 => goal,
+                Spec::Temperature(_) => Spec::Temperature(value),
+                Spec::Quality(_) => Spec::Quality(value),
+                Spec::Pressure(_) => Spec::Pressure(libm::exp(value)),
+                Spec::Density(_) => Spec::Density(libm::exp(value)),
+            };
+            match self.model.two_phases(&self.z, [fixed, spec], here) {
+                Some(found) if next >= 1.0 => return Some(found),
+                Some(found) => (here, done, stride) = (found, next, 2.0 * stride),
+                None => stride *= 0.5,
+            }
+        }
+        None
     }
 
     fn at_p_q(&self, p: f64, q: f64) -> Result<MixtureState, Error> {
@@ -145,7 +187,7 @@ impl Mixture {
 
     fn phases_at_p_q(&self, p: f64, q: f64, bubble: &Phases, dew: &Phases) -> Option<Phases> {
         let start = self.between(bubble, dew, q);
-        self.model.two_phases(&self.z, [Spec::Pressure(p), Spec::Quality(q)], start)
+        self.inside([Spec::Pressure(p), Spec::Quality(q)], start, [bubble, dew])
     }
 
     /// A start between the bubble and the dew point.
@@ -205,7 +247,11 @@ impl Mixture {
             _ => None,
         };
         let found = start.and_then(|start| {
-            self.model.two_phases(&self.z, [Spec::Temperature(t), Spec::Pressure(p)], start)
+            let specs = [Spec::Temperature(t), Spec::Pressure(p)];
+            match (&bubble, &dew) {
+                (Some(bubble), Some(dew)) => self.inside(specs, start, [bubble, dew]),
+                _ => self.model.two_phases(&self.z, specs, start),
+            }
         });
         match found {
             Some(found) if (0.0..=1.0).contains(&found.q) => Ok(self.both(&found)),
@@ -304,7 +350,11 @@ impl Mixture {
             let (l, v) = (1.0 / sum(n, &bubble.liquid), 1.0 / sum(n, &dew.vapour));
             self.between(bubble, &dew, ((1.0 / molar - l) / (v - l)).clamp(0.0, 1.0))
         });
-        let found = self.model.two_phases(&self.z, [Spec::Temperature(t), Spec::Density(molar)], start);
+        let specs = [Spec::Temperature(t), Spec::Density(molar)];
+        let found = match &bubble {
+            Some(bubble) => self.inside(specs, start, [bubble, &dew]),
+            None => self.model.two_phases(&self.z, specs, start),
+        };
         match found {
             Some(found) if (0.0..=1.0).contains(&found.q) => Ok(self.both(&found)),
             _ if bubble.is_none() => self.single(t, molar),
@@ -541,6 +591,32 @@ impl Model {
         found.or_else(|| {
             let near = on_line(self, z, self.reduced_point(z).0, specs[0], q)?;
             self.two_phases(z, specs, near).or(Some(near))
+        });
+        found.and_then(|found| {
+            let cold = found.t < COLD * self.reduced_point(z).0;
+            let sure = if cold { self.cold_at_pressure(p, z, q, found.t) } else { None };
+            sure.or(Some(found))
         })
+    }
+
+    /// Where there may be two solutions, the one that has this pressure at its temperature: by secants over the logarithms.
+    fn cold_at_pressure(&self, p: f64, z: &Vector, q: f64, start: f64) -> Option<Phases> {
+        let specs = [Spec::Pressure(p), Spec::Quality(q)];
+        let (mut t, mut slope) = (start, TROUTON);
+        let mut before: Option<(f64, f64)> = None;
+        for _ in 0..30 {
+            let here = self.saturated_at(t, z, q)?;
+            let gap = libm::log(p / here.p);
+            if gap.abs() < 1e-6 {
+                return self.two_phases(z, specs, here);
+            }
+            if let Some((t0, gap0)) = before {
+                let found = (gap0 - gap) / libm::log(t / t0);
+                slope = if found > 1.0 { found } else { slope };
+            }
+            before = Some((t, gap));
+            t *= libm::exp((gap / slope).clamp(-0.05, 0.05));
+        }
+        None
     }
 }

@@ -86,7 +86,7 @@ impl<'a> PureSource<'a> {
         let molar = data.molar_mass;
         let (cold, hot, most) = limits(
             data.min_temperature,
-            data.critical_temperature,
+            eos.top.temperature,
             1.5 * data.max_temperature,
             2.0 * data.max_pressure,
         );

@@ -11,6 +11,7 @@ pub use published::{Polynomial, Published, Scale, superheat_correction};
 
 use super::flow::{MassFlow, Opening, Source};
 use super::smooth::positive;
+use crate::engine::number::Number;
 
 /// A positive-displacement compressor.
 ///
@@ -152,12 +153,18 @@ impl Running {
 #[must_use]
 pub fn isentropic_work(suction: &Suction, discharge_pa: f64) -> f64 {
     let p = suction.pa.max(1.0);
-    let log = libm::log((discharge_pa / p).max(1.0));
-    let part = (suction.exponent - 1.0) / suction.exponent;
-    let volume = 1.0 / suction.kg_per_m3.max(1e-12);
-    let x = part * log;
-    let grown = if x.abs() < 1e-9 { log } else { libm::expm1(x) / part };
-    p * volume * grown
+    work_of(p, suction.kg_per_m3, suction.exponent, discharge_pa / p)
+}
+
+/// The same from pressure, density, exponent and pressure ratio, in any numbers.
+pub(crate) fn work_of<N: Number>(pa: N, kg_per_m3: N, exponent: f64, ratio: N) -> N {
+    let ratio = ratio.at_least(1.0);
+    let part = (exponent - 1.0) / exponent;
+    let x = part * libm::log(ratio.value());
+    // (r^part − 1)/part, whose slope is r^(part − 1).
+    let grown = if x.abs() < 1e-9 { libm::log(ratio.value()) } else { libm::expm1(x) / part };
+    let grown = ratio.through(grown, libm::exp(x) / ratio.value());
+    pa / kg_per_m3.at_least(1e-12) * grown
 }
 
 /// What leaks back through a compressor's valves from discharge to suction, standing or (a broken discharge reed) running.
