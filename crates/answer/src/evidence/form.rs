@@ -216,7 +216,11 @@ fn how_much(make: Maker) -> wire::EvidenceForm {
     trim.fields.push(make.choice(
         "by",
         "Judged by",
-        &[("subcooling", "subcooling"), ("superheat", "superheat")],
+        &[
+            ("subcooling", "subcooling"),
+            ("superheat", "superheat"),
+            ("balance", "the balance of this circuit"),
+        ],
     ));
     trim.fields.extend(
         [

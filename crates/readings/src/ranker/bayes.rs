@@ -232,8 +232,13 @@ impl Problem<'_> {
             for one in 0..n {
                 let slope = slopes[one][row];
                 right[one] += slope * left;
+<<<<<<< HEAD
                 for (other, slopes) in slopes.iter().enumerate() {
                     matrix.add(one, other, weight * slope * slopes[row]);
+=======
+                for (other, across) in slopes.iter().take(n).map(|slopes| slopes[row]).enumerate() {
+                    matrix.add(one, other, weight * slope * across);
+>>>>>>> faults
                 }
             }
         }
