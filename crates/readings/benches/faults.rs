@@ -1,14 +1,5 @@
 //! A set of readings to its ranked list, against single solutions of the steady balance: `cargo bench -p stemwise-readings`.
-<<<<<<< HEAD
-#![allow(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    clippy::disallowed_methods,
-    reason = "a program of its own, with a clock"
-)]
-=======
 #![allow(clippy::unwrap_used, clippy::print_stdout, clippy::disallowed_methods, reason = "a benchmark")]
->>>>>>> faults
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};

@@ -229,16 +229,10 @@ impl Problem<'_> {
             let Some((value, standard)) = read else { continue };
             let weight = 1.0 / (standard * standard);
             let left = weight * (value - shown[row]);
-            for one in 0..n {
-                let slope = slopes[one][row];
+            for (one, slope) in slopes.iter().take(n).map(|slopes| slopes[row]).enumerate() {
                 right[one] += slope * left;
-<<<<<<< HEAD
-                for (other, slopes) in slopes.iter().enumerate() {
-                    matrix.add(one, other, weight * slope * slopes[row]);
-=======
                 for (other, across) in slopes.iter().take(n).map(|slopes| slopes[row]).enumerate() {
                     matrix.add(one, other, weight * slope * across);
->>>>>>> faults
                 }
             }
         }
