@@ -51,6 +51,11 @@ pub enum Refused {
         /// What was asked for, g.
         wanted: i64,
     },
+    /// What it would go into is full of liquid.
+    #[error(
+        "so much can't go in: what the centre hose is joined to would be full of liquid, at a higher pressure than any cylinder gives"
+    )]
+    NoRoom,
 }
 
 /// A state after an action.
@@ -168,8 +173,17 @@ pub fn apply(
             settled.recovered_kg += moved;
         }
     }
+    let charges = matches!(action, Action::Charge { .. } | Action::ChargeThrottled { .. });
+    let pressure = settled.pressure(assembly.rigged.centre_hose).map_or(0.0, Pressure::as_pa);
+    if charges && pressure > CYLINDER * refrigerant.substance().critical_pressure().as_pa() {
+        return Err(Refused::NoRoom);
+    }
     Ok(Done { state, settled })
 }
+
+/// No cylinder presses harder than so many times its refrigerant's critical pressure: below the critical temperature none reaches it, and carbon
+/// dioxide at 60 °C, filled as regulations have it, stands at somewhat more than twice it (from memory).
+const CYLINDER: f64 = 2.5;
 
 /// What hands alone change: the state as an action leaves it, before anything settles or flows.
 ///

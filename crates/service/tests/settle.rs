@@ -3,8 +3,10 @@
 
 use proptest::prelude::*;
 use stemwise_circuit::{Assembly, JointId, JointKind, PortId, Position, Rig, SpaceKind, examples, read};
-use stemwise_service::{Action, Done, Refrigerant, Running, State, Stops, apply, required_level_of, settle};
-use stemwise_units::{GaugePressure, Pressure};
+use stemwise_service::{
+    Action, Done, Refrigerant, Refused, Running, State, Stops, apply, required_level_of, settle,
+};
+use stemwise_units::{GaugePressure, Mass, Pressure};
 
 struct Bench {
     assembly: Assembly,
@@ -215,4 +217,17 @@ fn next_to_no_difference_lets_next_to_nothing_pass() {
         let passed = air(&state, head) / before - 1.0;
         assert!((-1e-12..=2.0 * excess).contains(&passed), "{excess}: {passed}");
     }
+}
+
+#[test]
+fn a_charge_does_not_go_where_there_is_no_room() {
+    let bench = bench("walk-in-cooler");
+    let here = bench.start(false);
+    let charge = |mass: f64| {
+        let action = Action::Charge { mass: Mass::from_kg(mass), liquid: true };
+        apply(&bench.assembly, &bench.refrigerant, &bench.stops, &here.state, &action)
+    };
+    // The hand valves are shut: the centre hose alone takes some grams and no more.
+    assert_eq!(charge(0.46).err(), Some(Refused::NoRoom));
+    assert!(charge(0.001).is_ok());
 }

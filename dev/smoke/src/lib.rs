@@ -9,6 +9,7 @@ mod drawings;
 mod evidence;
 #[cfg(target_family = "wasm")]
 mod export;
+mod languages;
 mod motion;
 mod plans;
 mod proofs;
@@ -50,6 +51,8 @@ pub fn smoke() -> String {
     drawings::write(&mut report);
     report.section("drawing");
     sheets::write(&mut report);
+    report.section("phrases");
+    languages::write(&mut report);
     report.section("wire");
     shapes::write(&mut report);
     report.section("answer");
