@@ -361,12 +361,17 @@ impl<'a, 't> Watch<'a, 't> {
         push(asked, "cores", "every core is back in", state.lineup.cores_out.is_empty(), None);
         push(asked, "hoses", "every hose is off", state.lineup.attached.is_empty(), None);
         push(asked, "jumper", "no jumper is on a safety control", !state.jumpered, None);
+        let stays = [JobKind::PumpDown, JobKind::RecoverAll, JobKind::Decommission, JobKind::MoveOut];
+        let comes_back = !self.task.job.is_some_and(|job| stays.contains(&job.kind));
+        // Without power nothing else shuts them; with it a magnet that was left on would keep the compressor from pumping down.
+        if comes_back && !state.locked_out {
+            let held = &state.lineup.held_open;
+            push(asked, "held-open", "no valve is held open", held.is_empty(), None);
+        }
         push(asked, "nothing-open", "nothing stands open", state.open_spaces.is_empty(), None);
         push(asked, "account", "the refrigerant account closes to 1e-9", account.gap() <= 1e-9, None);
         if self.task.job.is_none_or(|job| !job.works()) {
-            let stays = [JobKind::PumpDown, JobKind::RecoverAll, JobKind::Decommission, JobKind::MoveOut];
-            let back = self.task.job.is_some_and(|job| !stays.contains(&job.kind));
-            self.stems(asked, end, back);
+            self.stems(asked, end, comes_back && self.task.job.is_some());
         }
     }
 

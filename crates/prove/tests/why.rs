@@ -45,6 +45,8 @@ const HARMLESS: &[&str] = &[
     "to cracked",
     "start recovery-machine",
     "charge ",
+    // What lies behind the solenoid is reached from the other side as well; one that is left held open is found at the end.
+    "hold open",
     "nitrogen in to 0 bar",
     "turn king to front-seated",
 ];

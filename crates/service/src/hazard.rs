@@ -211,6 +211,7 @@ pub(crate) const PREDICATES: &[(&str, Predicate)] = &[
     ("core-forgotten", crate::rules::hands::core_forgotten),
     ("piercing-valve-left", crate::rules::hands::piercing_left),
     ("jumper-left", crate::rules::hands::jumper_left),
+    ("held-open-left", crate::rules::hands::held_open_left),
     ("not-locked-out", crate::rules::opening::not_locked_out),
     ("hose-on-live-port", crate::rules::hands::hose_on),
     ("hose-off-live-port", crate::rules::hands::hose_off),
@@ -225,8 +226,14 @@ pub fn predicate_ids() -> impl Iterator<Item = &'static str> {
 }
 
 /// The rules that only matter when the job is over.
-const AT_THE_END: &[&str] =
-    &["packing-nut-loose", "cap-forgotten", "core-forgotten", "piercing-valve-left", "jumper-left"];
+const AT_THE_END: &[&str] = &[
+    "packing-nut-loose",
+    "cap-forgotten",
+    "core-forgotten",
+    "piercing-valve-left",
+    "jumper-left",
+    "held-open-left",
+];
 
 /// Every rule that fires during a job.
 pub fn hazards(look: &Look<'_>) -> Vec<Finding> {

@@ -289,8 +289,9 @@ fn hands_on_stems_caps_and_cores() {
     bench.act(&Action::PutCapOn(Cap::Port(port)));
     bench.here.state.jumpered = true;
     bench.here.state.pierced.insert(port);
+    bench.act(&Action::HoldOpen(bench.assembly.graph.find_joint("solenoid").unwrap()));
     let left = bench.left();
-    assert_eq!(left, ["jumper-left", "piercing-valve-left"].into());
+    assert_eq!(left, ["held-open-left", "jumper-left", "piercing-valve-left"].into());
     let clean = Bench::new(COOLER, true);
     assert!(clean.left().is_empty());
     assert!(clean.assembly.graph.ports.iter().all(|port| port.fitted != Fitted::Piercing));

@@ -422,7 +422,8 @@ fn harm(consequence: &Consequence) -> Harm {
         | "vacuum-pump-on-pressure"
         | "vacuum-pump-stopped-open"
         | "liquid-into-suction"
-        | "jumper-left" => Harm::BreaksMachine,
+        | "jumper-left"
+        | "held-open-left" => Harm::BreaksMachine,
         _ => Harm::HurtsSomeone,
     }
 }

@@ -296,7 +296,7 @@ mod tests {
                         Pressure::from_pa(p),
                         SpecificHeat::from_j_per_kg_k(found.s),
                     ));
-                    assert!((s.t - found.t).abs() < 0.1, "{name} {p} {superheat}");
+                    assert!((s.t - found.t).abs() < 0.15, "{name} {p} {superheat}: {} {}", s.t, found.t);
                     assert!((edges.superheat(found.h) - superheat).abs() < 1e-5);
                 }
                 let (bubble, dew) = curves.pressures(edges.dew);

@@ -88,6 +88,11 @@ pub(crate) fn jumper_left(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+pub(crate) fn held_open_left(look: &Look<'_>, found: &mut Vec<Finding>) {
+    let held = look.after.state.lineup.held_open.iter();
+    found.extend(held.map(|joint| Finding::new("held-open-left", Severity::Warning).joint(*joint)));
+}
+
 /// A cored port is meant to take a hose under pressure; a service valve's port has to be shut off first.
 pub(crate) fn hose_on(look: &Look<'_>, found: &mut Vec<Finding>) {
     let Some(Action::AttachHose { port, hose }) = look.action else { return };
