@@ -223,6 +223,14 @@ impl Trim<'_> {
             _ => false,
         };
         if lacks {
+            let hot = self.by == TrimBy::Subcooling && self.now.value + self.now.expanded() < 0.0;
+            if hot {
+                return advice(
+                    NextStep::LeaveAlone,
+                    "The liquid line is hotter than liquid at that pressure can be: a probe or a gauge is wrong, it is another refrigerant, there is air in it, \
+                     or the condenser can't do its work. Find that first; refrigerant would hide it.",
+                );
+            }
             if let Some(why) = self.not_undercharge() {
                 return Advice { step: NextStep::LeaveAlone, why };
             }

@@ -82,7 +82,9 @@ pub struct Recovery {
     pub left: Option<Uncertain>,
     /// What the cylinder may still take.
     pub room: Option<Mass>,
-    /// Whether what is still in there fits.
+    /// What the cylinder holds beyond what it may; none where it does not.
+    pub overfilled: Option<Mass>,
+    /// Whether what is still in there fits; all of the charge, where nothing says how much that is.
     pub fits: Option<bool>,
 }
 
@@ -113,10 +115,15 @@ impl RecoveryAsk<'_> {
         let still = self.still();
         let room = self.room();
         let amount = still.by_scale.as_ref().or(still.by_pressure.as_ref().filter(|_| !still.maybe_liquid));
+        let amount = amount.map_or(self.charge.as_kg(), |amount| amount.value);
         Recovery {
             reached: self.reached(&required),
             left: self.left(required.level.as_pa()),
-            fits: room.zip(amount).map(|(room, amount)| amount.value <= room.as_kg()),
+            fits: room.map(|room| amount <= room.as_kg()),
+            overfilled: self
+                .to_spare()
+                .filter(|spare| spare.as_kg() < 0.0)
+                .map(|spare| Mass::from_kg(-spare.as_kg())),
             room,
             still,
             required,
@@ -168,9 +175,13 @@ impl RecoveryAsk<'_> {
 
     /// What the cylinder may still take, at 55 °C and by weight.
     fn room(&self) -> Option<Mass> {
+        Some(self.to_spare()?.max(Mass::from_kg(0.0)))
+    }
+
+    /// The limit less what it holds: below nothing where it is overfilled.
+    fn to_spare(&self) -> Option<Mass> {
         let (water, holds) = self.cylinder?;
-        let limit = cylinder_limit(self.refrigerant, water)?;
-        Some((limit - holds).max(Mass::from_kg(0.0)))
+        Some(cylinder_limit(self.refrigerant, water)? - holds)
     }
 
     /// The pressure falls by the same part in the same time once the liquid is gone: a straight line of its logarithm over the last half of the

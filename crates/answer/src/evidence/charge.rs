@@ -137,6 +137,14 @@ fn by_weight(
     builder.given("nameplate", basis.shown.units.mass(nameplate));
     let found =
         question.weigh_in().ok_or(EvidenceError::Needs { what: "a refrigerant that condenses at 40 °C" })?;
+    if found.total.value <= 0.0 {
+        return Err(EvidenceError::Number {
+            what: "the charge for less piping than the nameplate includes",
+            typed: basis.shown.plain(Kind::Mass, found.total.value),
+            wanted: "more than nothing: look at the rate, the included length and the lines once more",
+        }
+        .into());
+    }
     let from = if found.by_rate {
         "nameplate and the maker's rate by the length beyond what the nameplate includes"
     } else {

@@ -595,7 +595,7 @@ mod tests {
                     ("volume", "10 L"),
                 ],
             ),
-            ("recovery", &[("charge", "5 kg"), ("cylinder", "21 kg")]),
+            ("recovery", &[("charge", "2 kg"), ("cylinder", "21 kg")]),
         ];
         let mut tried = 0;
         for units in [UnitSystem::Si, UnitSystem::Ip] {

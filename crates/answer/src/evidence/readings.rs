@@ -132,7 +132,21 @@ pub fn readings(common: &EvidenceCommon, ask: &SetAsk) -> Result<wire::EvidenceA
         (Mark::Good, "As it should be, as far as this was read.".into())
     };
     builder.verdict(mark, say);
+    if swapped(&read.values) {
+        builder.verdict(
+            Mark::Bad,
+            "The suction pressure is not below the discharge pressure: the hoses or the readings are swapped, or it does not run. Nothing that follows counts.",
+        );
+    }
     builder.done()
+}
+
+/// Whether the suction pressure is no lower than the discharge pressure.
+fn swapped(values: &[(Reading, f64)]) -> bool {
+    let of = |wanted| values.iter().find(|(reading, _)| *reading == wanted).map(|(_, value)| *value);
+    of(Reading::SuctionPressure)
+        .zip(of(Reading::DischargePressure))
+        .is_some_and(|(suction, discharge)| suction >= discharge)
 }
 
 /// What each further reading would give, one sentence for each.

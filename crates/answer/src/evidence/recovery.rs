@@ -61,6 +61,15 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
     let charge = mass("charge", &ask.charge)?
         .or_else(|| basis.charge())
         .ok_or(EvidenceError::Needs { what: "the full charge, or a circuit that has it" })?;
+    let small = small(ask.small.as_deref())?;
+    if small.is_some() && charge.as_lb() > SMALL_LB {
+        return Err(EvidenceError::Number {
+            what: "the charge of a small appliance",
+            typed: basis.shown.units.mass(charge),
+            wanted: "at most 5 lb, 2.27 kg (40 CFR 82.152)",
+        }
+        .into());
+    }
     let volume = match &ask.volume {
         Some(text) => Some(Volume::parse(text).map_err(Error::typed("volume"))?),
         None => basis.volume(),
@@ -79,7 +88,7 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
         charge,
         atmosphere: basis.atmosphere,
         machine: machine(ask.machine.as_deref())?,
-        small: small(ask.small.as_deref())?,
+        small,
         volume,
         volume_within: if ask.volume.is_some() { 0.1 } else { 0.3 },
         pressure,
@@ -92,6 +101,9 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
     builder.chart = series.map(|(seconds, pascal)| chart(&basis, seconds, pascal, question.required().level));
     builder.done()
 }
+
+/// A small appliance holds no more, lb (40 CFR 82.152).
+const SMALL_LB: f64 = 5.0;
 
 fn pressure(basis: &Basis, ask: &RecoveryAsk) -> Result<Option<Input>, Error> {
     let typed = match (&ask.pressure, &ask.log) {
@@ -196,7 +208,7 @@ fn put(builder: &mut Builder<'_>, found: &core::Recovery) {
     builder.remark(format!("The level is that of {}.", found.required.source));
     let (mark, say) = match found.reached {
         Some(Outcome::Met) => (Mark::Good, "The level required is reached."),
-        Some(Outcome::NotYet | Outcome::NotMet) => (Mark::Open, "The level required is not reached yet."),
+        Some(Outcome::NotYet | Outcome::NotMet) => (Mark::Bad, "The level required is not reached yet."),
         Some(Outcome::CantTell) => (Mark::Open, "So near the level that this gauge can't tell."),
         None => (Mark::Open, "Here is what is required; a pressure tells whether it is reached."),
     };
@@ -204,8 +216,21 @@ fn put(builder: &mut Builder<'_>, found: &core::Recovery) {
     if found.still.maybe_liquid {
         builder.advise("The pressure is that of saturation: there is liquid. Take liquid first, warm the cold spots, and go on.");
     }
+    if found.still.by_scale.as_ref().is_some_and(|still| still.value + still.expanded() < 0.0) {
+        builder.verdict(
+            Mark::Bad,
+            "More has come out than the whole charge: the scale, the charge on file or the cylinder's weight is wrong.",
+        );
+    }
     if found.fits == Some(false) {
         builder.verdict(Mark::Bad, "The cylinder has no room for what is still in there: bring another one.");
+    }
+    if let Some(over) = found.overfilled {
+        let over = builder.basis.shown.plain(Kind::Mass, over.as_kg());
+        builder.verdict(
+            Mark::Bad,
+            format!("DANGER: the cylinder is overfilled by {over}. Stop, keep it cool, and take that out: a cylinder full of liquid bursts."),
+        );
     }
     builder.advise("After the level is reached wait and see whether the pressure comes back: oil and liquid give off more. Weigh the cylinder after its hose is off.");
     builder.remark("Cylinders are filled by weight alone, within their test date, and never with another refrigerant. Local codes decide.");

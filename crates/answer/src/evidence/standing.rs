@@ -219,19 +219,21 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
             "the smallest drop by volume over time",
         );
     }
-    let yearly = |leak: &RefrigerantLeak| {
-        Uncertain::plain(
-            leak.laminar.as_kg_per_s(),
-            (leak.laminar.as_kg_per_s() - leak.molecular.as_kg_per_s()).abs() / 2.0,
-        )
+    // How the gas flows is in doubt, and so is the leak itself.
+    let yearly = |leak: &RefrigerantLeak, part: f64| {
+        let (laminar, molecular) = (leak.laminar.as_kg_per_s(), leak.molecular.as_kg_per_s());
+        let (by_flow, by_leak) = ((laminar - molecular).abs() / 2.0, part * laminar);
+        Uncertain::plain(laminar, (by_flow * by_flow + by_leak * by_leak).sqrt())
     };
-    const FROM: &str = "the same channel with the refrigerant at rest at 20 °C: laminar flow; molecular flow gives the doubt";
+    let part =
+        stood.leak.as_ref().map_or(0.0, |leak| leak.standard / leak.value.abs().max(f64::MIN_POSITIVE));
+    const FROM: &str = "the same channel with the refrigerant at rest at 20 °C: laminar flow; molecular flow and the leak's own doubt give the doubt";
     if let Some(leak) = &stood.refrigerant {
         builder.full_value(
             "refrigerant",
             "what that leak lets out of the refrigerant",
             Kind::YearlyMass,
-            &yearly(leak),
+            &yearly(leak, part),
             FROM,
             true,
             None,
@@ -242,7 +244,7 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
             "smallest-refrigerant",
             "the same of the smallest leak that would have shown",
             Kind::YearlyMass,
-            &yearly(leak),
+            &yearly(leak, 0.0),
             FROM,
             true,
             None,
@@ -269,7 +271,13 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
             "The pressure rose by more than the temperatures explain: a regulator left open, or a temperature read elsewhere. This proves nothing.",
         )
     } else {
-        (of_rules(&rules), "It held: no drop that temperatures and instruments don't explain.")
+        match of_rules(&rules) {
+            Mark::Open => (
+                Mark::Open,
+                "No drop so far that temperatures and instruments don't explain, but it has not stood long enough for any of the rules.",
+            ),
+            mark => (mark, "It held: no drop that temperatures and instruments don't explain."),
+        }
     };
     builder.verdict(mark, say);
     if stood.dropped {

@@ -67,6 +67,15 @@ pub fn vacuum(common: &EvidenceCommon, ask: &VacuumAsk) -> Result<wire::Evidence
     }
     builder.given("temperature", basis.shown.units.temperature(rig.at));
     let (pull, rise) = series(ask, &basis)?;
+    let highest = pull.1.iter().chain(&rise.1).copied().filter(|p| p.is_finite()).fold(0.0, f64::max);
+    if highest > 1.05 * basis.atmosphere.as_pa() {
+        return Err(EvidenceError::Number {
+            what: "a reading of the vacuum gauge",
+            typed: basis.shown.units.absolute_pressure(Pressure::from_pa(highest)),
+            wanted: "below the atmosphere (micron, Pa, mbar abs)",
+        }
+        .into());
+    }
     if pull.0.is_empty() && rise.0.is_empty() {
         return Err(EvidenceError::Needs {
             what: "readings of the vacuum gauge: while the pump pulls, with the valve shut, or a log",
