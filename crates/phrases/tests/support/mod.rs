@@ -2,6 +2,7 @@
 
 mod evidence;
 pub(crate) mod judge;
+mod pictures;
 mod record;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -88,8 +89,13 @@ impl Said {
         let machine =
             text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-' || c == ',');
         if !machine && !text.trim().is_empty() {
-            self.texts.entry(text.to_owned()).or_insert(self.topic);
+            self.word(text);
         }
+    }
+
+    /// Takes what is surely for people, be it a single word in small letters.
+    pub(crate) fn word(&mut self, text: &str) {
+        self.texts.entry(text.to_owned()).or_insert(self.topic);
     }
 
     /// The texts of a page or a picture.
@@ -167,7 +173,7 @@ pub(crate) fn everything(reach: Reach) -> Said {
         said.own_names(example.text);
         said.own.insert(example.name.to_owned());
     }
-    let parts: [(&'static str, Part); 13] = [
+    let parts: [(&'static str, Part); 15] = [
         ("lists", lists),
         ("plans", plans),
         ("procedures", procedures),
@@ -176,6 +182,8 @@ pub(crate) fn everything(reach: Reach) -> Said {
         ("questions", questions),
         ("drills", drills),
         ("evidence", evidence::evidence),
+        ("forms", pictures::forms),
+        ("cutaways", pictures::cutaways),
         ("motion", motion),
         ("record", record::records),
         ("properties", properties),
@@ -194,7 +202,7 @@ pub(crate) fn everything(reach: Reach) -> Said {
 }
 
 /// The topics that take a moment.
-const QUICK: [&str; 6] = ["lists", "joined", "check", "record", "errors", "words"];
+const QUICK: [&str; 8] = ["lists", "joined", "check", "forms", "cutaways", "record", "errors", "words"];
 
 fn circuits() -> impl Iterator<Item = (&'static str, &'static str)> {
     stemwise_circuit::examples().iter().map(|example| (example.name, example.text))
