@@ -168,6 +168,14 @@ impl<'b> Speaker<'b> {
         if let Some(at) = self.book.exactly(text, capital) {
             return self.fill(at, &[]);
         }
+        // A whole name behind its article, before a phrase takes a part of it for a gap.
+        let (article, name) = cut_article(text);
+        if article != Spoken::None
+            && self.book.exactly(name, false).is_some()
+            && let Some(out) = self.articled(text)
+        {
+            return Some(out);
+        }
         if let Some(said) = self.quantity(text) {
             return Some(Out { said, ..Out::default() });
         }
