@@ -2,8 +2,10 @@
 import init, { start } from './app.js';
 
 await init();
+performance.mark('module');
 document.getElementById('boot')?.remove();
 start();
+performance.mark('shown');
 
 if ('serviceWorker' in navigator) {
   const registration = await navigator.serviceWorker.register('./offline.js').catch(() => undefined);

@@ -1,6 +1,6 @@
 // Keeps every file of the app on the device, under the version that they belong to.
-const KEPT = 'stemwise ' + "252717009ca29a36";
-const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","es.toml","icon.svg","index.html","worker.js"];
+const KEPT = 'stemwise ' + "44e412fdc75a81b6";
+const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","es.toml","icon-180.png","icon.svg","index.html","worker.js"];
 
 self.addEventListener('install', (event) => {
   event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(FILES.map((file) => new Request(file, { cache: 'reload' })))));
