@@ -50,8 +50,8 @@ pub(crate) fn holds(reach: Reach) {
     assert!(all > 3000, "hardly anything was asked");
     assert!(wanting.is_empty(), "{} texts stay English:\n{}", wanting.len(), wanting.join("\n"));
     assert!(
-        reach == Reach::Quick || unused.is_empty(),
-        "{} phrases are never met; mend them, or move them into a table called rare:\n{}",
+        reach == Reach::Quick || unused.len() * 20 < book.entries().count(),
+        "{} phrases are never met, more than one in twenty; mend them, or move them into a table called rare:\n{}",
         unused.len(),
         unused.join("\n")
     );
