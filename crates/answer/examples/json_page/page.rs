@@ -104,7 +104,7 @@ fn shape(page: &mut String, name: &str, schema: &Value) {
             let fields = choice.get("properties").and_then(Value::as_object);
             let kind = match fields {
                 Some(fields) => {
-                    let names: Vec<String> = fields.keys().map(|field| format!("`{field}`")).collect();
+                    let names: Vec<String> = sorted(fields).keys().map(|field| format!("`{field}`")).collect();
                     format!("an object with {}", names.join(", "))
                 }
                 None => kind(choice),
@@ -121,7 +121,7 @@ fn shape(page: &mut String, name: &str, schema: &Value) {
         .filter_map(Value::as_str)
         .collect();
     page.push_str("\n| field | type | always there | |\n| --- | --- | --- | --- |\n");
-    for (field, what) in fields {
+    for (field, what) in sorted(fields) {
         let Some(what) = what.as_object() else { continue };
         let has_default = what.get("default").is_some_and(|default| !default.is_null());
         let always = required.contains(&field.as_str()) || has_default;
@@ -130,6 +130,11 @@ fn shape(page: &mut String, name: &str, schema: &Value) {
         let always = if always { "yes" } else { "no" };
         let _ = writeln!(page, "| `{field}` | {kind} | {always} | {} |", text(what, "description"));
     }
+}
+
+/// By name: other crates of one build may have JSON objects keep the order in which they were written.
+fn sorted(fields: &Map<String, Value>) -> BTreeMap<&String, &Value> {
+    fields.iter().collect()
 }
 
 fn kind(schema: &Map<String, Value>) -> String {
