@@ -104,7 +104,8 @@ fn shape(page: &mut String, name: &str, schema: &Value) {
             let fields = choice.get("properties").and_then(Value::as_object);
             let kind = match fields {
                 Some(fields) => {
-                    let names: Vec<String> = sorted(fields).keys().map(|field| format!("`{field}`")).collect();
+                    let names: Vec<String> =
+                        sorted(fields).keys().map(|field| format!("`{field}`")).collect();
                     format!("an object with {}", names.join(", "))
                 }
                 None => kind(choice),
