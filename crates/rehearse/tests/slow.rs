@@ -8,7 +8,6 @@ fn ends(example: &str, said: &str) {
     let carried = procedure(example, said, true);
     assert!(carried.gave_up.is_empty(), "{:?}", carried.gave_up);
     assert!(carried.expected > carried.off.len(), "{:#?}", carried.off);
-    assert_eq!(carried.here.now.statistics().forced, 0);
 }
 
 #[test]
