@@ -12,6 +12,7 @@ use crate::plan::PlanError;
 use crate::properties::RequestError;
 use crate::prove::ProveError;
 use crate::record::RecordError;
+use crate::rehearse::RehearseError;
 use crate::saturation::SaturationError;
 use crate::settings::SettingsError;
 use crate::teach::TeachError;
@@ -60,6 +61,9 @@ pub enum Error {
     /// The circuit can't be set in motion.
     #[error(transparent)]
     Rehearse(#[from] stemwise_rehearse::Error),
+    /// Something that can't be rehearsed like that.
+    #[error(transparent)]
+    RehearseAsk(#[from] RehearseError),
     /// An action on a circuit that is being tried.
     #[error(transparent)]
     Trial(#[from] TrialError),
@@ -157,6 +161,7 @@ impl Error {
             Self::Prove(error) => error.kind(),
             Self::Trial(error) => error.kind(),
             Self::Rehearse(_) => "can-not-rehearse",
+            Self::RehearseAsk(error) => error.kind(),
             Self::UnknownExample { .. } => "unknown-example",
             Self::UnknownSchema { .. } => "unknown-schema",
             Self::Typed { .. } => "not-understood",
@@ -213,6 +218,7 @@ impl Error {
             | Self::Prove(_)
             | Self::Trial(_)
             | Self::Rehearse(_)
+            | Self::RehearseAsk(_)
             | Self::Record(_)
             | Self::Unwritable { .. }
             | Self::Host { .. }
@@ -254,7 +260,11 @@ impl Error {
             Self::Shift(ShiftError::Fractionation(_)) => 422,
             Self::Evidence(error) if error.no_answer() => 422,
             Self::Evidence(_) => 400,
-            Self::Typed { .. } | Self::Request(_) | Self::Saturation(_) | Self::Shift(_) => 400,
+            Self::Typed { .. }
+            | Self::Request(_)
+            | Self::RehearseAsk(_)
+            | Self::Saturation(_)
+            | Self::Shift(_) => 400,
         }
     }
 

@@ -1,14 +1,20 @@
 //! A circuit in motion under one's hands: actions at any time, a clock, moments to come back to.
 
+mod drill;
+mod follow;
+mod seen;
+
 use std::sync::Arc;
 
 use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKind};
 use stemwise_prove::{Task, words_of};
 use stemwise_rehearse::{Danger, Fault, Medium, Rehearsal, Trip};
-use stemwise_service::{Finding, Refrigerant, Stops, required_level_of};
+use stemwise_service::{Finding, Refrigerant, State, Stops, required_level_of};
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
+use self::follow::Followed;
+use self::seen::Seen;
 use crate::frame::frame;
 use crate::report::{CycleWords, DiagramAsk, diagram};
 use crate::trial::{TrialError, read_action};
@@ -17,17 +23,30 @@ use crate::{Error, check};
 /// A rehearsal on the circuit of a file.
 #[derive(Debug)]
 pub struct Motion {
-    refrigerant: Refrigerant,
+    pub(crate) refrigerant: Refrigerant,
     stops: Stops,
     medium: Arc<Medium>,
     /// The moment that is seen.
-    now: Rehearsal,
-    /// Moments to come back to: one before each action.
-    marks: Vec<Rehearsal>,
+    pub(crate) now: Rehearsal,
+    /// Moments to come back to: one before each action, or each step of a procedure.
+    marks: Vec<Mark>,
     /// What the last action was found to do.
     found: Vec<Finding>,
     /// Every action with its time, in seconds.
     done: Vec<(f64, String)>,
+    /// What was seen to go wrong.
+    seen: Seen,
+    /// The procedure that is followed.
+    followed: Option<Followed>,
+}
+
+/// A moment to come back to.
+#[derive(Debug)]
+struct Mark {
+    now: Rehearsal,
+    done: usize,
+    seen: Seen,
+    steps: usize,
 }
 
 /// Makes a fault of a size: a part from 0 to 1, kg, K or mm².
@@ -56,14 +75,50 @@ impl Motion {
         let circuit = check::circuit(file)?;
         let refrigerant = Refrigerant::named(&circuit.refrigerant)?;
         let rig = crate::plan::rig(&circuit, &refrigerant, &[], None)?;
-        let name = circuit.refrigerant.clone();
         let assembly = Assembly::new(circuit, rig);
-        let medium = Medium::named(&name)?;
-        let medium = Arc::new(medium);
         let start = Task::new(&assembly, &refrigerant, None).start(!running);
-        let now = Rehearsal::with(Arc::clone(&medium), &assembly, &start.state)?;
-        let stops = Stops::usual(required_level_of(&assembly, &refrigerant));
-        Ok(Self { refrigerant, stops, medium, now, marks: Vec::new(), found: Vec::new(), done: Vec::new() })
+        Self::of(refrigerant, &assembly, &start.state)
+    }
+
+    fn of(refrigerant: Refrigerant, assembly: &Assembly, state: &State) -> Result<Self, Error> {
+        let medium = Arc::new(Medium::named(&assembly.circuit.refrigerant)?);
+        let now = Rehearsal::with(Arc::clone(&medium), assembly, state)?;
+        let stops = Stops::usual(required_level_of(assembly, &refrigerant));
+        Ok(Self {
+            refrigerant,
+            stops,
+            medium,
+            now,
+            marks: Vec::new(),
+            found: Vec::new(),
+            done: Vec::new(),
+            seen: Seen::default(),
+            followed: None,
+        })
+    }
+
+    /// From a state on, with nothing done.
+    fn begin(&mut self, assembly: &Assembly, state: &State) -> Result<(), Error> {
+        self.now = Rehearsal::with(Arc::clone(&self.medium), assembly, state)?;
+        self.marks.clear();
+        self.found.clear();
+        self.done.clear();
+        self.seen = Seen::default();
+        self.followed = None;
+        Ok(())
+    }
+
+    /// Keeps the moment to come back to.
+    fn mark(&mut self) {
+        if self.marks.len() == MOST_MARKS {
+            self.marks.remove(0);
+        }
+        self.marks.push(Mark {
+            now: self.now.clone(),
+            done: self.done.len(),
+            seen: self.seen.clone(),
+            steps: self.followed.as_ref().map_or(0, Followed::count),
+        });
     }
 
     /// The atmosphere's pressure at the site, Pa.
@@ -84,12 +139,12 @@ impl Motion {
             .hands(&before.state, &action)
             .map_err(|why| TrialError::CanNot { why })?;
         let found = self.now.hazards(&self.refrigerant, &self.stops, Some(&action));
-        let mark = self.now.clone();
-        self.now.act(&action).map_err(|why| TrialError::CanNot { why: why.to_string() })?;
-        if self.marks.len() == MOST_MARKS {
-            self.marks.remove(0);
+        self.mark();
+        if let Err(why) = self.now.act(&action) {
+            self.marks.pop();
+            return Err(TrialError::CanNot { why: why.to_string() }.into());
         }
-        self.marks.push(mark);
+        self.seen.found(found.clone());
         self.found = found;
         self.done.push((self.now.seconds(), words_of(&assembly, &action)));
         Ok(())
@@ -112,15 +167,25 @@ impl Motion {
     /// Back to the moment before the last action; false where there is none.
     pub fn back(&mut self) -> bool {
         let Some(mark) = self.marks.pop() else { return false };
-        self.now = mark;
+        self.now = mark.now;
         self.found.clear();
-        self.done.pop();
+        self.done.truncate(mark.done);
+        self.seen = mark.seen;
+        if let Some(followed) = &mut self.followed {
+            followed.back_to(mark.steps);
+        }
         true
     }
 
     /// Lets time pass.
     pub fn advance(&mut self, seconds: f64) {
         self.now.advance(seconds);
+        self.seen.moment(&self.now);
+    }
+
+    /// What went wrong so far, each thing when it came about first.
+    pub fn went_wrong(&self) -> Vec<wire::WentWrong> {
+        self.seen.within(&self.now, (-1.0, f64::INFINITY))
     }
 
     /// What was done so far, with its time in seconds.
@@ -266,27 +331,9 @@ impl Motion {
     }
 
     fn clock(&self, clock: &stemwise_rehearse::Clock) -> Option<wire::MotionClock> {
-        let graph = &self.now.assembly().graph;
-        let joint = |id: JointId| graph.joint(id).map(|joint| (joint.id.clone(), joint.name.clone()));
-        let space = |id: SpaceId| graph.space(id).map(|space| (space.id.clone(), space.name.clone()));
-        let (id, (on, name), what) = match clock.danger {
-            Danger::ReliefLifts(at) => ("relief-lifts", joint(at)?, "lifts"),
-            Danger::PastDesign(at) => ("past-design", space(at)?, "passes the pressure that it is built for"),
-            Danger::PastFill(at) => ("past-fill", space(at)?, "is filled past its limit"),
-            Danger::LowCutOut(at) => ("low-cut-out", joint(at)?, "is stopped by its low-pressure control"),
-            Danger::HighCutOut(at) => ("high-cut-out", joint(at)?, "is stopped by its high-pressure control"),
-            Danger::IntoVacuum(at) => ("into-vacuum", joint(at)?, "draws below the atmosphere"),
-            Danger::MotorHot(at) => ("motor-hot", joint(at)?, "gets too hot in its motor"),
-            Danger::Slugging(at) => ("slugging", joint(at)?, "draws liquid"),
-        };
-        Some(wire::MotionClock {
-            id: id.into(),
-            on,
-            say: format!("the {name} {what}"),
-            seconds: clock.seconds,
-        })
+        let (id, on, say) = danger_words(self.now.assembly(), clock.danger)?;
+        Some(wire::MotionClock { id: id.into(), on, say, seconds: clock.seconds })
     }
-
     /// The faults that can be put in here, each kind wherever it makes sense.
     pub fn faults(&self) -> Vec<wire::FaultChoice> {
         self.choices().into_iter().map(|(choice, _)| choice).collect()
@@ -466,16 +513,36 @@ impl Motion {
     pub fn start_over(&mut self, running: bool) -> Result<(), Error> {
         let assembly = self.now.assembly().clone();
         let start = Task::new(&assembly, &self.refrigerant, None).start(!running);
-        self.now = Rehearsal::with(Arc::clone(&self.medium), &assembly, &start.state)?;
-        self.marks.clear();
-        self.found.clear();
-        self.done.clear();
-        Ok(())
+        self.begin(&assembly, &start.state)
     }
 }
 
+/// A danger: its id, the thing that it threatens, and a sentence.
+fn danger_words(assembly: &Assembly, danger: Danger) -> Option<(&'static str, String, String)> {
+    let graph = &assembly.graph;
+    let joint = |id: JointId| graph.joint(id).map(|joint| (joint.id.clone(), joint.name.clone()));
+    let space = |id: SpaceId| graph.space(id).map(|space| (space.id.clone(), space.name.clone()));
+    let (id, (on, name), what) = match danger {
+        Danger::ReliefLifts(at) => ("relief-lifts", joint(at)?, "lifts"),
+        Danger::PastDesign(at) => ("past-design", space(at)?, "passes the pressure that it is built for"),
+        Danger::PastFill(at) => ("past-fill", space(at)?, "is filled past its limit"),
+        Danger::LowCutOut(at) => ("low-cut-out", joint(at)?, "is stopped by its low-pressure control"),
+        Danger::HighCutOut(at) => ("high-cut-out", joint(at)?, "is stopped by its high-pressure control"),
+        Danger::IntoVacuum(at) => ("into-vacuum", joint(at)?, "draws below the atmosphere"),
+        Danger::MotorHot(at) => ("motor-hot", joint(at)?, "gets too hot in its motor"),
+        Danger::Slugging(at) => ("slugging", joint(at)?, "draws liquid"),
+    };
+    Some((id, on, format!("the {name} {what}")))
+}
+
+/// Something that came about.
+fn went_wrong(assembly: &Assembly, seconds: f64, danger: Danger) -> Option<wire::WentWrong> {
+    let (id, on, say) = danger_words(assembly, danger)?;
+    Some(wire::WentWrong { seconds, id: id.into(), on, say })
+}
+
 /// Three digits that count.
-fn short(value: f64) -> String {
+pub(crate) fn short(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return "0".into();
     }

@@ -239,7 +239,7 @@ impl JobRecord {
 
     /// Where the job stands, with sentences in a person's units.
     pub fn state(&self, units: UnitSystem) -> wire::JobState {
-        state::state(&self.log, &self.progress(), units)
+        state::state(&self.log, &self.progress(), self.circuit_file(), units)
     }
 
     /// The units that the job is written up in.

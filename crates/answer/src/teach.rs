@@ -8,8 +8,8 @@ use stemwise_teach::{Classroom, Kind, NoBestWay, NotUnderstood, grade as grade_o
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
-pub(crate) use drill::sound;
 pub use drill::{drill, drill_best_way, drill_bytes, drill_file, drill_score, drills};
+pub(crate) use drill::{in_motion, scored, sound};
 
 use crate::{Error, check};
 

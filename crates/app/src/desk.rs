@@ -66,6 +66,8 @@ pub(crate) struct Desk {
     pub trouble: RwSignal<Option<String>>,
     /// Whether a new version of the app waits.
     pub update: RwSignal<bool>,
+    /// A procedure on its way to the rehearsal.
+    pub to_rehearse: RwSignal<Option<String>>,
     store: StoredValue<Option<Rc<Store>>, LocalStorage>,
     worker: StoredValue<Worker, LocalStorage>,
 }
@@ -83,6 +85,7 @@ impl Desk {
             ready: RwSignal::new(false),
             trouble: RwSignal::new(None),
             update: RwSignal::new(false),
+            to_rehearse: RwSignal::new(None),
             store: StoredValue::new_local(None),
             worker: StoredValue::new_local(Worker::start()),
         }
@@ -108,6 +111,13 @@ impl Desk {
     pub(crate) fn named(self, name: &str) -> String {
         let plain = || name.to_owned();
         self.book.with(|book| book.as_ref().map_or_else(plain, |book| book.say_name(name).into_text()))
+    }
+
+    /// A page of the core to print, in the person's language.
+    pub(crate) fn page(self, page: &str) -> String {
+        self.book.with_untracked(|book| {
+            book.as_ref().map_or_else(|| page.to_owned(), |book| book.say_markup(page))
+        })
     }
 
     /// A sentence of the core where only plain text may stand, such as in a list to choose from.

@@ -153,6 +153,22 @@ words! {
     HoldOpen: "Hold open with a magnet", "Mantener abierta con imán";
     LetGo: "Let go", "Soltar";
     LockOut: "Lock out", "Bloquear";
+    OtherActions: "Gas, refrigerant, leaks", "Gas, refrigerante, fugas";
+    HowMuch: "How much, with its unit", "Cuánto, con su unidad";
+    DoIt: "Do it", "Hacerlo";
+    NitrogenIn: "Nitrogen in, to a pressure", "Nitrógeno adentro, hasta una presión";
+    NitrogenOut: "Nitrogen out, to a pressure", "Nitrógeno afuera, hasta una presión";
+    EvacuateTo: "Evacuate, to a vacuum", "Evacuar, hasta un vacío";
+    ChargeLiquid: "Charge as liquid", "Cargar como líquido";
+    ChargeVapour: "Charge as vapour", "Cargar como vapor";
+    AddOil: "Add oil", "Agregar aceite";
+    WaitMinutes: "Wait, minutes", "Esperar, minutos";
+    ReadGauges: "Read the gauges", "Leer los manómetros";
+    SearchLeaks: "Search for leaks", "Buscar fugas";
+    OpenOrClose: "Open it to work on it, or close it", "Abrirla para trabajar en ella, o cerrarla";
+    OpenUp: "Open it up", "Abrirla";
+    CloseUp: "Close it up", "Cerrarla";
+    WithFlame: "with a flame", "con llama";
     RestorePower: "Restore power", "Restablecer la energía";
     NextTurn: "The next turn", "La próxima vuelta";
     BackSeated: "back-seated", "asiento trasero";
@@ -275,6 +291,8 @@ words! {
     WhatFollows: "What follows", "Qué resulta";
     ShouldBe: "should be", "debe ser";
     WhatItRestsOn: "What it rests on", "En qué se basa";
+    IntoJob: "Write it into the job", "Escribirlo en el trabajo";
+    IsInJob: "It is in the job.", "Está en el trabajo.";
     PrintEvidence: "Print the page of evidence", "Imprimir la hoja de evidencia";
 
     // Rehearse.
@@ -295,6 +313,16 @@ words! {
     WhichFault: "Which fault", "Qué falla";
     Size: "Size", "Tamaño";
     PutIn: "Put it in", "Ponerla";
+    FollowProcedure: "Follow a procedure", "Seguir un procedimiento";
+    BringIt: "Bring it", "Traerlo";
+    DoNextStep: "Do the next step", "Hacer el paso siguiente";
+    DoTheRest: "Do all that are left", "Hacer todos los que faltan";
+    RehearseIt: "Rehearse it", "Ensayarlo";
+    AsExpected: "as expected", "como se espera";
+    OnTheWay: "on its way there", "en camino";
+    NotAsExpected: "not as expected", "no como se espera";
+    CanNotBeDone: "This can't be done.", "Esto no se puede hacer.";
+    DidNotEnd: "What it waits for did not come.", "Lo que espera no llegó.";
     Assumed: "Taken by rule, where the file says nothing", "Tomado por regla, donde el archivo no dice nada";
 
     // Carry out.
@@ -317,6 +345,8 @@ words! {
     AcceptAnyway: "Accept with this reason", "Aceptar con este motivo";
     PressureAtBegin: "Pressure at the begin", "Presión al inicio";
     PressureAtEnd: "Pressure at the end", "Presión al final";
+    TemperatureAtBegin: "Temperature at the begin", "Temperatura al inicio";
+    TemperatureAtEnd: "Temperature at the end", "Temperatura al final";
     EndTimer: "End", "Terminar";
     Timer: "Timer", "Temporizador";
     WholeMinutes: "Minutes are a whole number, like 10.", "Los minutos son un número entero, como 10.";
@@ -341,6 +371,8 @@ words! {
     OpenDrill: "Open a drill file", "Abrir un archivo de ejercicio";
     HandOut: "Hand it out", "Repartirlo";
     ScoreIt: "Score it", "Calificarlo";
+    AtRest: "Settling at once", "Se asienta al instante";
+    ByTheClock: "By the clock", "Con el reloj";
     WhereItWentWrong: "Where it went wrong", "Dónde salió mal";
     OnTheWall: "On the wall", "En la pared";
     Seed: "These questions again: number", "Estas preguntas otra vez: número";

@@ -65,6 +65,7 @@ pub(crate) enum Command {
     Verify(Verify),
     Slips(Slips),
     Why(Why),
+    Rehearse(Rehearse),
     Record(Record),
     Serve(Serve),
     Questions(Questions),
@@ -276,6 +277,48 @@ pub(crate) struct Which {
     /// What is not at hand for the job (again for each thing)
     #[arg(long, value_name = "THING", requires = "job")]
     pub(crate) without: Vec<String>,
+}
+
+/// Set a circuit in motion: its running balance, or a procedure to its end
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  stemwise rehearse example:walk-in-cooler
+  stemwise rehearse example:walk-in-cooler --place \"cold-room=5 C\" \\
+      --fault \"undercharge=0.8 kg\"
+  stemwise rehearse example:walk-in-cooler --job \"pump down\"
+  stemwise rehearse my-cooler.toml way.txt --chart gauges.svg
+
+Without a procedure it runs until it comes to rest and says what it comes to:
+pressures, superheat, subcooling, capacity, power, and the charge in each part.
+With one, each step is done by the clock, and then one waits until the gauges
+show what they should or come no nearer. What is assumed is listed with --all.
+Exit codes: 0 fine, 1 a step can't be done, did not end, or a gauge is off.")]
+pub(crate) struct Rehearse {
+    /// The circuit: a path, "-", or example:NAME
+    #[arg(value_name = "CIRCUIT")]
+    pub(crate) circuit: String,
+    /// The procedure: a path, or "-"
+    #[arg(value_name = "FILE", conflicts_with = "job")]
+    pub(crate) file: Option<String>,
+    /// Or the job whose planned procedure is meant
+    #[arg(long, value_name = "JOB")]
+    pub(crate) job: Option<String>,
+    /// What is not at hand for the job (again for each thing)
+    #[arg(long, value_name = "THING", requires = "job")]
+    pub(crate) without: Vec<String>,
+    /// Another temperature of a place than the file's (again for each place)
+    #[arg(long, value_name = "PLACE=TEMPERATURE")]
+    pub(crate) place: Vec<String>,
+    /// A fault to put in at the start (again for each)
+    #[arg(long, value_name = "FAULT=SIZE")]
+    pub(crate) fault: Vec<String>,
+    /// Write what the gauges showed to a new SVG file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) chart: Option<String>,
+    /// Also list what was taken by rule because the file doesn't say
+    #[arg(long)]
+    pub(crate) all: bool,
 }
 
 /// Tell what every single wrong action along a procedure would do

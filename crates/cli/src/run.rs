@@ -8,7 +8,7 @@ use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
     self as answer, CycleWords, DiagramAsk, DrawAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk,
-    ProcedureAsk, ShiftAsk, StateAsk, TableAsk,
+    ProcedureAsk, RehearseAsk, ShiftAsk, StateAsk, TableAsk,
 };
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
@@ -77,6 +77,7 @@ fn command(cli: Cli) -> Result<Printed, Error> {
         Some(Command::Verify(it)) => verify(&common, &it),
         Some(Command::Slips(it)) => slips(&common, &it),
         Some(Command::Why(it)) => why(&common, &it),
+        Some(Command::Rehearse(it)) => rehearse(&common, &it),
         Some(Command::Record(it)) => record(&common, &it),
         Some(Command::Serve(it)) => serve::run(&it).map(Printed::fine),
         Some(Command::Questions(it)) => teach::questions(&common, &it),
@@ -202,6 +203,27 @@ fn procedure(common: &Common, which: &args::Which) -> Result<ProcedureAsk, Error
         cost: None,
         units: site::unit_system(common)?,
     })
+}
+
+fn rehearse(common: &Common, it: &args::Rehearse) -> Result<Printed, Error> {
+    let circuit = files::circuit(&it.circuit)?;
+    let units = site::unit_system(common)?;
+    let procedure = ProcedureAsk {
+        file: it.file.as_deref().map(files::file).transpose()?,
+        job: it.job.clone(),
+        without: it.without.clone(),
+        cylinders: None,
+        cost: None,
+        units,
+    };
+    let ask = RehearseAsk { procedure, places: it.place.clone(), faults: it.fault.clone() };
+    let answer = answer::rehearse(&circuit, &ask)?;
+    if let Some(path) = &it.chart {
+        files::write_new(path, &answer::rehearsed_chart(&answer, units))?;
+    }
+    let text =
+        form(common, &answer, |answer, units| show::rehearsed(answer, units, it.all, it.chart.as_deref()))?;
+    Ok(Printed { text, code: u8::from(!show::went_as_planned(&answer)) })
 }
 
 fn record(common: &Common, it: &args::Record) -> Result<Printed, Error> {

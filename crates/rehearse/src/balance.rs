@@ -69,20 +69,26 @@ pub fn running_balance(
     for (place, temperature) in places {
         now.set_place(*place, *temperature);
     }
-    now.advance(600.0);
-    let mut quiet = 0;
-    while now.seconds() < LONGEST && quiet < 3 {
-        let before: Vec<f64> = now.moment.evals.iter().map(|eval| eval.p).collect();
-        now.advance(60.0);
-        let own = assembly.circuit.graph.spaces.len();
-        let moved = before.iter().zip(&now.moment.evals).take(own);
-        let most = moved.map(|(old, eval)| (eval.p / old - 1.0).abs()).fold(0.0, f64::max);
-        quiet = if most < 2e-3 { quiet + 1 } else { 0 };
-    }
-    Ok(now.balance(quiet >= 3))
+    Ok(now.come_to_balance())
 }
 
 impl Rehearsal {
+    /// Lets it run as it stands until it has come to rest, four hours at most, and says what it comes to.
+    pub fn come_to_balance(&mut self) -> Balance {
+        let start = self.seconds();
+        self.advance(600.0);
+        let mut quiet = 0;
+        while self.seconds() - start < LONGEST && quiet < 3 {
+            let before: Vec<f64> = self.moment.evals.iter().map(|eval| eval.p).collect();
+            self.advance(60.0);
+            let own = self.assembly().circuit.graph.spaces.len();
+            let moved = before.iter().zip(&self.moment.evals).take(own);
+            let most = moved.map(|(old, eval)| (eval.p / old - 1.0).abs()).fold(0.0, f64::max);
+            quiet = if most < 2e-3 { quiet + 1 } else { 0 };
+        }
+        self.balance(quiet >= 3)
+    }
+
     /// What coils, compressors and charge are doing at this moment, as a balance.
     pub fn balance(&self, steady: bool) -> Balance {
         let graph = &self.assembly().circuit.graph;

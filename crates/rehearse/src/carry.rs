@@ -15,7 +15,7 @@ pub struct Shown {
     pub port: PortId,
     /// What the gauge showed.
     pub pressure: Pressure,
-    /// What was expected.
+    /// What was expected; where only a range was given, the nearest value in it.
     pub expected: Pressure,
     /// The ends of what the plan still expects.
     pub low: Pressure,
@@ -85,7 +85,7 @@ const STAYS_DOWN: f64 = 90.0;
 const STANDS: f64 = 3600.0;
 
 /// What is waited for.
-enum Wait {
+pub(crate) enum Wait {
     /// So many seconds.
     Seconds(f64),
     /// The tasks at hand.
@@ -106,10 +106,10 @@ impl Rehearsal {
                 ran.refused = Some(refused);
                 break;
             }
-            ran.gave_up |= !self.wait(&wait_for(self, action, stops));
+            ran.gave_up |= !self.wait(&wait_for(self, action, stops), &mut |_| ());
         }
         if let Doing::PumpDown { to, .. } = &step.doing {
-            ran.gave_up |= !self.wait(&Wait::PumpedDown(*to));
+            ran.gave_up |= !self.wait(&Wait::PumpedDown(*to), &mut |_| ());
         }
         ran.shown = step.expect.iter().filter_map(|expect| self.shown(expect, &before)).collect();
         ran.to = self.seconds();
@@ -144,8 +144,8 @@ impl Rehearsal {
         })
     }
 
-    /// Lets time pass until it has come; false where it didn't.
-    fn wait(&mut self, wait: &Wait) -> bool {
+    /// Lets time pass until it has come, and shows every moment to the one who watches; false where it didn't come.
+    pub(crate) fn wait(&mut self, wait: &Wait, watch: &mut dyn FnMut(&Self)) -> bool {
         let start = self.seconds();
         if let Wait::Seconds(seconds) = wait {
             self.advance(*seconds);
@@ -157,6 +157,7 @@ impl Rehearsal {
         let most = self.statistics().steps + MOST_STEPS;
         while self.seconds() - start < LIMIT && self.statistics().steps < most {
             self.advance_within(pause, MOST_STEPS);
+            watch(self);
             let come = if self.is_turning() { None } else { self.has_come(wait) };
             held = if come.is_some() { held + pause } else { 0.0 };
             if come.is_some_and(|stays| held > stays) {
@@ -225,7 +226,7 @@ impl Rehearsal {
 }
 
 /// What follows an action.
-fn wait_for(now: &Rehearsal, action: &Action, stops: &Stops) -> Wait {
+pub(crate) fn wait_for(now: &Rehearsal, action: &Action, stops: &Stops) -> Wait {
     match action {
         Action::Hold { minutes } => Wait::Seconds(60.0 * f64::from(*minutes)),
         Action::Evacuate { .. }

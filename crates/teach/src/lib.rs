@@ -12,9 +12,9 @@ mod question;
 pub use ask::questions;
 pub use classroom::Classroom;
 pub use drill::{
-    Best, Drill, DrillCircuit, DrillExample, DrillReading, Fault, FaultKind, Fired, Fork, Goal, Head, KEYS,
-    Key, LARGEST_FILE, NoBestWay, SCHEMA, Score, Size, Tally, Trace, best_way, drill_questions, drill_start,
-    drills, fault_words, faults_note, read_drill, read_run, score,
+    Best, Drill, DrillCircuit, DrillExample, DrillReading, Fault, FaultKind, Fired, Fork, Goal, Happened,
+    Head, KEYS, Key, LARGEST_FILE, NoBestWay, SCHEMA, Score, Seen, Size, Tally, Trace, best_way,
+    drill_questions, drill_start, drills, fault_words, faults_note, read_drill, read_run, score, score_seen,
 };
 pub use grade::{Grade, NotUnderstood, grade};
 pub use question::{Answer, Choice, Kind, Quantity, Question, Scene};

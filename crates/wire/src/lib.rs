@@ -67,6 +67,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         ("property-request", schemars::schema_for!(PropertyRequest)),
         ("property-answer", schemars::schema_for!(PropertyAnswer)),
         ("questions", schemars::schema_for!(QuestionsAnswer)),
+        ("rehearse", schemars::schema_for!(RehearseAnswer)),
         ("saturation", schemars::schema_for!(SaturationAnswer)),
         ("saturation-page", schemars::schema_for!(PageAnswer)),
         ("saturation-table", schemars::schema_for!(SaturationTable)),

@@ -103,3 +103,161 @@ pub struct FaultChoice {
     /// The largest size.
     pub most: f64,
 }
+
+/// Something that went wrong in motion.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WentWrong {
+    /// When it came about first, seconds since the start.
+    pub seconds: f64,
+    /// Its kind, as of [`MotionClock`].
+    pub id: String,
+    /// Where: a space or a joint.
+    pub on: String,
+    /// In a sentence.
+    pub say: String,
+}
+
+/// A procedure that is followed in motion.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FollowedProcedure {
+    /// The job that it is for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub job: Option<String>,
+    /// Its steps.
+    pub steps: Vec<StepInMotion>,
+}
+
+/// A step in motion.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct StepInMotion {
+    /// From 1.
+    pub n: usize,
+    /// What is done.
+    pub say: String,
+    /// What must be proved before going on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hold: Option<String>,
+    /// "done", "not-ended" (what it waits for did not come), "refused" (hands can't do it), "next" or "to-come".
+    pub stands: String,
+    /// When it began, seconds since the start.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from_s: Option<f64>,
+    /// When it ended.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to_s: Option<f64>,
+    /// What the gauges showed at its end.
+    pub shown: Vec<GaugeInMotion>,
+    /// Why hands can't do it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub refused: Option<String>,
+    /// What went wrong on the way.
+    pub happened: Vec<WentWrong>,
+}
+
+/// What a gauge showed beside what was expected, absolute.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct GaugeInMotion {
+    /// The port that its hose is on.
+    pub gauge: String,
+    /// What it showed, Pa.
+    pub shows_pa: f64,
+    /// The lower end of what was expected, Pa.
+    pub low_pa: f64,
+    /// The upper end, Pa.
+    pub high_pa: f64,
+    /// What a gauge of its class may err by in either direction, Pa.
+    pub may_err_pa: f64,
+    /// "as-expected", "on-the-way" (not there yet, but nearer than before the step) or "off".
+    pub fit: String,
+}
+
+/// A circuit in motion: its running balance, or a procedure from its first step to its last.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct RehearseAnswer {
+    /// The circuit's name.
+    pub circuit: String,
+    /// The refrigerant.
+    pub refrigerant: String,
+    /// The atmosphere's pressure at the site, Pa: gauges read zero there.
+    pub atmosphere_pa: f64,
+    /// Faults that were put in, in words.
+    pub faults: Vec<String>,
+    /// What it comes to when it runs; left out where a procedure was followed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub balance: Option<RunningBalance>,
+    /// The procedure that was followed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub procedure: Option<FollowedProcedure>,
+    /// How long it took, s.
+    pub seconds: f64,
+    /// What went wrong, in order of time.
+    pub went_wrong: Vec<WentWrong>,
+    /// Refrigerant that went into the recovery cylinder, kg.
+    pub recovered_kg: f64,
+    /// Refrigerant that was charged, kg.
+    pub charged_kg: f64,
+    /// Refrigerant that went to the atmosphere, kg.
+    pub lost_kg: f64,
+    /// What each gauge showed.
+    pub curves: Vec<MotionCurve>,
+    /// What was taken by rule because the file doesn't say.
+    pub assumed: Vec<String>,
+}
+
+/// What a running circuit comes to.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct RunningBalance {
+    /// Whether it came to rest: pressures move by less than 0.2 % a minute. A system that a control stops or that hunts never does.
+    pub steady: bool,
+    /// Temperatures of the places, K.
+    pub places: Vec<PlaceInMotion>,
+    /// The coils.
+    pub coils: Vec<CoilInMotion>,
+    /// The compressors.
+    pub compressors: Vec<MotionCompressor>,
+    /// Heat taken out of the cooled places, W.
+    pub cooling_w: f64,
+    /// Electric power of the compressors, W.
+    pub power_w: f64,
+    /// Mass flow of all compressors, kg/s.
+    pub kg_per_second: f64,
+    /// Refrigerant in each part and line, kg.
+    pub charge: Vec<ChargeInMotion>,
+}
+
+/// A place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PlaceInMotion {
+    /// Its name in the file.
+    pub id: String,
+    /// Its temperature, K.
+    pub temperature_k: f64,
+}
+
+/// A coil.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CoilInMotion {
+    /// Its id.
+    pub id: String,
+    /// Whether it gives heat off.
+    pub condenses: bool,
+    /// Absolute, Pa.
+    pub pressure_pa: f64,
+    /// Bubble point at that pressure, K.
+    pub bubble_k: f64,
+    /// Dew point at that pressure, K.
+    pub dew_k: f64,
+    /// Superheat (from the dew point) at an evaporator's outlet, subcooling (from the bubble point) at a condenser's, K.
+    pub difference_k: f64,
+    /// Heat from the air, W; given off: negative.
+    pub heat_w: f64,
+}
+
+/// What a part or line holds.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ChargeInMotion {
+    /// Its id.
+    pub id: String,
+    /// Refrigerant, kg.
+    pub kg: f64,
+}

@@ -447,6 +447,12 @@ pub struct JobTimer {
     pub change_at_same_temperature_pa: Option<f64>,
     /// All of it in a sentence.
     pub say: String,
+    /// What an ended decay or standing test with both pressures proves: "good", "bad" or "open".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outcome: Option<String>,
+    /// That in a sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<String>,
     /// Why it was taken back.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub retracted: Option<String>,

@@ -251,6 +251,9 @@ pub struct DrillScore {
     pub best: RunTally,
     /// The rules that cost marks.
     pub fired: Vec<ScoreFired>,
+    /// What went wrong while the clock ran.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub happened: Vec<ScoreHappened>,
     /// What is asked for and not there.
     pub missing: Vec<String>,
     /// Why the run ended early.
@@ -285,6 +288,19 @@ pub struct RunTally {
     pub turns: usize,
     /// Minutes, by stated rules.
     pub minutes: f64,
+}
+
+/// Something that went wrong while the clock ran.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct ScoreHappened {
+    /// After this action, from 1; 0: before the first.
+    pub action: usize,
+    /// "warning" or "danger".
+    pub severity: String,
+    /// In a sentence.
+    pub say: String,
+    /// Marks that it costs.
+    pub marks: u32,
 }
 
 /// A rule that costs marks.

@@ -244,7 +244,12 @@ impl Page<'_> {
             vec![
                 when(&timer.begun),
                 timer.n.map_or_else(String::new, |n| n.to_string()),
-                timer.say.clone() + &back,
+                [Some(timer.say.clone()), timer.verdict.clone()]
+                    .into_iter()
+                    .flatten()
+                    .collect::<Vec<_>>()
+                    .join(". ")
+                    + &back,
             ]
         };
         let timers = &self.state.timers;

@@ -1,15 +1,23 @@
 //! Where a job stands, as it leaves the program.
 
 use stemwise_record::{
-    Log, Moment, Progress, Proof, ReadingState, Standing, StepState, TimerState, Units, VerdictOnReading,
+    Log, Moment, Progress, Proof, ReadingState, Standing, StepState, Test, TimerState, Units,
+    VerdictOnReading,
 };
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
 use super::convert::{test_word, wire_measured};
 use super::say::{Item, Say};
+use crate::{EvidenceCommon, StandingAsk, VacuumAsk, standing_test, vacuum};
 
-pub(super) fn state(log: &Log, progress: &Progress, units: UnitSystem) -> wire::JobState {
+pub(super) fn state(
+    log: &Log,
+    progress: &Progress,
+    circuit_file: Option<&str>,
+    units: UnitSystem,
+) -> wire::JobState {
+    let judged = |found: &TimerState| judged(found, circuit_file, units);
     let say = Say { log, progress, units };
     let (circuit, refrigerant) = progress.circuit.clone().unwrap_or_default();
     let text = |moment: Moment| moment.to_string();
@@ -41,7 +49,7 @@ pub(super) fn state(log: &Log, progress: &Progress, units: UnitSystem) -> wire::
         steps: progress.steps.iter().enumerate().map(|(at, state)| step(&say, at, state)).collect(),
         dropped: progress.dropped.iter().enumerate().map(|(at, state)| step(&say, at, state)).collect(),
         readings: progress.readings.iter().map(|found| reading(&say, found)).collect(),
-        timers: progress.timers.iter().map(|found| timer(&say, found)).collect(),
+        timers: progress.timers.iter().map(|found| timer(&say, found, judged(found))).collect(),
         account: account(progress),
         not_back: not_back(&say),
         open: progress.open.iter().map(|open| item(say.open(open))).collect(),
@@ -115,7 +123,46 @@ fn reading(say: &Say<'_>, reading: &ReadingState) -> wire::JobReading {
     }
 }
 
-fn timer(say: &Say<'_>, timer: &TimerState) -> wire::JobTimer {
+/// What a test by the clock proves; none where it isn't one, still runs, lacks a pressure, or can't be judged.
+fn judged(timer: &TimerState, circuit_file: Option<&str>, units: UnitSystem) -> Option<(String, String)> {
+    let minutes = timer.ran?.as_min();
+    let (start, end) = (timer.start.0.as_ref()?, timer.end.0.as_ref()?);
+    let common = EvidenceCommon {
+        fluid: None,
+        circuit: Some(circuit_file?.as_bytes().to_vec()),
+        atmosphere: None,
+        measured_atmosphere: false,
+        units,
+        page: None,
+        heading: None,
+    };
+    let found = match timer.test {
+        Test::Wait => return None,
+        Test::Decay => {
+            let rise = vec![format!("0 min={}", start.typed), format!("{minutes:.2} min={}", end.typed)];
+            vacuum(&common, &VacuumAsk { rise, ..VacuumAsk::default() })
+        }
+        Test::Standing => {
+            let warm =
+                |of: &Option<stemwise_record::Measured>| of.as_ref().map(|measured| measured.typed.clone());
+            let part = warm(&timer.start.1).zip(warm(&timer.end.1));
+            standing_test(
+                &common,
+                &StandingAsk {
+                    start: Some(start.typed.clone()),
+                    end: Some(end.typed.clone()),
+                    time: Some(format!("{minutes:.2} min")),
+                    parts: part.map(|(from, to)| format!("all={from}, {to}")).into_iter().collect(),
+                    ..StandingAsk::default()
+                },
+            )
+        }
+    };
+    found.ok().map(|found| (found.outcome, found.verdict))
+}
+
+fn timer(say: &Say<'_>, timer: &TimerState, judged: Option<(String, String)>) -> wire::JobTimer {
+    let (outcome, verdict) = judged.unzip();
     wire::JobTimer {
         event: timer.event.to_string(),
         n: timer.step.map(|step| step + 1),
@@ -127,6 +174,8 @@ fn timer(say: &Say<'_>, timer: &TimerState) -> wire::JobTimer {
         change_pa: timer.change.map(|change| change.as_pa()),
         change_at_same_temperature_pa: timer.change_at_same_temperature.map(|change| change.as_pa()),
         say: say.timer(timer),
+        outcome,
+        verdict,
         retracted: timer.retracted.clone(),
     }
 }

@@ -112,7 +112,7 @@ pub fn drill(file: &[u8], units: Option<UnitSystem>) -> Result<wire::DrillAnswer
 const LEAK: f64 = 0.1;
 
 /// A fault as a running rehearsal takes it.
-fn in_motion(fault: &Fault, charge: Mass) -> Option<wire::FaultInMotion> {
+pub(crate) fn in_motion(fault: &Fault, charge: Mass) -> Option<wire::FaultInMotion> {
     let at = fault.at.as_deref();
     let id = |word: &str| at.map_or_else(|| word.to_owned(), |at| format!("{word} {at}"));
     let part = || match fault.size {
@@ -210,7 +210,7 @@ pub fn drill_score(file: &[u8], run: &[u8], units: Option<UnitSystem>) -> Result
     Ok(scored(&drill, &found, &assembly))
 }
 
-fn scored(drill: &Drill, found: &Score, assembly: &Assembly) -> wire::DrillScore {
+pub(crate) fn scored(drill: &Drill, found: &Score, assembly: &Assembly) -> wire::DrillScore {
     let tally = |tally: &stemwise_teach::Tally| wire::RunTally {
         lost_kg: tally.lost.as_kg(),
         turns: tally.turns,
@@ -230,6 +230,12 @@ fn scored(drill: &Drill, found: &Score, assembly: &Assembly) -> wire::DrillScore
         avoid: fired.finding.rule().map_or_else(String::new, |rule| rule.avoid.clone()),
         marks: fired.marks,
     };
+    let happened = |happened: &stemwise_teach::Happened| wire::ScoreHappened {
+        action: happened.action,
+        severity: happened.severity.word().into(),
+        say: happened.say.clone(),
+        marks: happened.marks(),
+    };
     let action = |trace: &stemwise_teach::Trace| wire::RunAction {
         n: trace.step + 1,
         action: trace.action.clone(),
@@ -246,6 +252,7 @@ fn scored(drill: &Drill, found: &Score, assembly: &Assembly) -> wire::DrillScore
         yours: tally(&found.yours),
         best: tally(&found.best),
         fired: found.fired.iter().map(fired).collect(),
+        happened: found.happened.iter().map(happened).collect(),
         missing: found.missing.clone(),
         refused: found.refused.as_ref().map(|(at, why)| format!("action {}: {why}", at + 1)),
         fork: found.fork.as_ref().map(|fork| self::fork(fork, &found.trace)),

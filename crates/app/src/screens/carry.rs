@@ -275,7 +275,9 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
     let desk = Desk::here();
     let minutes = RwSignal::new("10".to_owned());
     let pressure = RwSignal::new(String::new());
+    let temperature = RwSignal::new(String::new());
     let end = RwSignal::new(String::new());
+    let end_temperature = RwSignal::new(String::new());
     let now = RwSignal::new(js_sys::Date::now());
     let tick =
         set_interval_with_handle(move || now.set(js_sys::Date::now()), core::time::Duration::from_secs(1));
@@ -284,8 +286,8 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
             tick.clear()
         }
     });
-    let optional = |typed: String| {
-        Some(typed).filter(|typed| !typed.trim().is_empty()).map(|typed| measured("pressure", typed))
+    let optional = |of: &'static str, typed: String| {
+        Some(typed).filter(|typed| !typed.trim().is_empty()).map(|typed| measured(of, typed))
     };
     let begin = move |test: &str| {
         let Ok(minutes) = minutes.get_untracked().trim().parse::<u32>() else {
@@ -295,8 +297,8 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
             step: Some(step(n)),
             test: test.into(),
             minutes,
-            pressure: optional(pressure.get_untracked()),
-            temperature: None,
+            pressure: optional("pressure", pressure.get_untracked()),
+            temperature: optional("temperature", temperature.get_untracked()),
         });
     };
     let running = move || {
@@ -319,12 +321,14 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
                 format!("{sign}{}:{:02}", whole / 60, whole % 60)
             };
             view! {
-                <div class="note">
+                <div class=match timer.outcome.as_deref() { Some("good") => "note good", Some("bad") => "note danger", _ => "note" }>
                     <p>{desk.tell(timer.say.clone())}{open.then(|| view! { <strong class="clock">{left}</strong> })}</p>
+                    {timer.verdict.clone().map(|verdict| view! { <p class="verdict">{desk.tell(verdict)}</p> })}
                     {open.then(|| view! {
                         <div class="row">
                             <input aria-label=move || desk.say(Word::PressureAtEnd) placeholder=move || desk.say(Word::PressureAtEnd) prop:value=move || end.get() on:input=move |event| end.set(value(&event))/>
-                            <button class="quiet" on:click=move |_| job.add(wire::JobEntry::TimerEnded { timer: id.get_value(), pressure: optional(end.get_untracked()), temperature: None })>{move || desk.say(Word::EndTimer)}</button>
+                            <input aria-label=move || desk.say(Word::TemperatureAtEnd) placeholder=move || desk.say(Word::TemperatureAtEnd) prop:value=move || end_temperature.get() on:input=move |event| end_temperature.set(value(&event))/>
+                            <button class="quiet" on:click=move |_| job.add(wire::JobEntry::TimerEnded { timer: id.get_value(), pressure: optional("pressure", end.get_untracked()), temperature: optional("temperature", end_temperature.get_untracked()) })>{move || desk.say(Word::EndTimer)}</button>
                         </div>
                     })}
                 </div>
@@ -335,6 +339,7 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
             <div class="fields">
                 <label>{move || desk.say(Word::Minutes)}<input inputmode="numeric" prop:value=move || minutes.get() on:input=move |event| minutes.set(value(&event))/></label>
                 <label>{move || desk.say(Word::PressureAtBegin)}<input prop:value=move || pressure.get() on:input=move |event| pressure.set(value(&event))/></label>
+                <label>{move || desk.say(Word::TemperatureAtBegin)}<input prop:value=move || temperature.get() on:input=move |event| temperature.set(value(&event))/></label>
             </div>
             <div class="row">
                 <button class="quiet" on:click=move |_| begin("decay")>{move || desk.say(Word::DecayTest)}</button>
@@ -433,7 +438,7 @@ fn Leave(job: Job) -> impl IntoView {
         <section>
             <div class="row">
                 <button class="quiet" on:click=move |_| save_text("job.jsonl", &job.file(), "application/jsonl")>{move || desk.say(Word::ExportJob)}</button>
-                <button class="quiet" on:click=move |_| if let Some(page) = job.page(desk.units.get_untracked()) { print_page(&page) }>{move || desk.say(Word::Print)}</button>
+                <button class="quiet" on:click=move |_| if let Some(page) = job.page(desk.units.get_untracked()) { print_page(&desk.page(&page)) }>{move || desk.say(Word::Print)}</button>
             </div>
             <p class="small">{move || desk.say(Word::ExportHint)}</p>
             <Show when=move || !closed()>

@@ -6,6 +6,7 @@ use leptos::prelude::*;
 use stemwise_answer::Trial;
 use stemwise_wire as wire;
 
+use super::hands::{OpenAndClose, OtherHands};
 use crate::desk::{Card, Desk};
 use crate::diagram::{Diagram, Touched};
 use crate::words::Word;
@@ -34,7 +35,7 @@ pub(crate) struct Bench {
 }
 
 impl Bench {
-    fn act(self, words: &str) {
+    pub(super) fn act(self, words: &str) {
         self.act.run(words.to_owned());
     }
 
@@ -198,6 +199,7 @@ fn space_name(bench: Bench, id: &str) -> String {
 fn OfSpace(bench: Bench, id: String) -> impl IntoView {
     let desk = Desk::here();
     let name = space_name(bench, &id);
+    let hands = id.clone();
     view! {
         <section class="inspect">
             <h2>{desk.name(name)}</h2>
@@ -211,6 +213,7 @@ fn OfSpace(bench: Bench, id: String) -> impl IntoView {
                         <p>{if joined.is_empty() { desk.say(Word::JoinedToNothing).to_owned() } else { format!("{}: {}.", desk.say(Word::JoinedTo), joined.join(", ")) }}</p> }
                 })
             }}
+            <OpenAndClose bench id=hands/>
         </section>
     }
 }
@@ -488,6 +491,7 @@ fn All(bench: Bench, touched: RwSignal<Option<Touched>>) -> impl IntoView {
         <Names title=Word::Ports names=ports then=move |id| touched.set(Some(Touched::Port(id)))/>
         <Names title=Word::Spaces names=spaces then=move |id| touched.set(Some(Touched::Space(id)))/>
         <Names title=Word::Rig names=rig then=move |id| touched.set(Some(Touched::Valve(id)))/>
+        <OtherHands bench/>
         <button class="quiet" on:click=move |_| bench.act(if bench.frame.get_untracked().locked_out { "restore power" } else { "lock out" })>
             {move || desk.say(if bench.frame.get().locked_out { Word::RestorePower } else { Word::LockOut })}
         </button>

@@ -9,6 +9,7 @@ use super::plan::Failed;
 use crate::ask::Ask;
 use crate::desk::{Card, Desk};
 use crate::hand::{bring_into_sight, choose_file, chosen_text, print_page, save_text, value};
+use crate::job::{Job, Line, jobs};
 use crate::store::Shelf;
 use crate::words::Word;
 
@@ -114,7 +115,7 @@ impl Sheet {
     }
 
     /// The page of evidence, for whatever is done with it.
-    fn page(self, then: fn(&str)) {
+    fn page(self, then: impl Fn(&str) + 'static) {
         spawn_local(async move {
             let evidence: Result<wire::EvidenceAnswer, _> =
                 self.desk.worker().ask(&self.question(true)).await;
@@ -362,6 +363,7 @@ fn Evidence(sheet: Sheet, evidence: wire::EvidenceAnswer) -> impl IntoView {
         "bad" => "note danger",
         _ => "note warning",
     };
+    let note = evidence_note(&evidence);
     view! {
         <section class="evidence">
             <div class=class><h2>{desk.tell(evidence.verdict)}</h2></div>
@@ -371,15 +373,58 @@ fn Evidence(sheet: Sheet, evidence: wire::EvidenceAnswer) -> impl IntoView {
             <Values all=evidence.values/>
             {evidence.svg.map(|svg| view! { <div class="enthalpy" inner_html=svg></div> })}
             <div class="row no-print">
-                <button class="quiet" id="print-evidence" on:click=move |_| sheet.page(print_page)>{move || desk.say(Word::PrintEvidence)}</button>
-                <button class="quiet" on:click=move |_| sheet.page(|page| save_text("evidence.html", page, "text/html"))>{move || desk.say(Word::SaveFile)}</button>
+                <button class="quiet" id="print-evidence" on:click=move |_| sheet.page(move |page| print_page(&desk.page(page)))>{move || desk.say(Word::PrintEvidence)}</button>
+                <button class="quiet" on:click=move |_| sheet.page(move |page| save_text("evidence.html", &desk.page(page), "text/html"))>{move || desk.say(Word::SaveFile)}</button>
             </div>
+            <IntoJob note/>
             <details>
                 <summary>{move || desk.say(Word::WhatItRestsOn)}</summary>
                 <ul>{evidence.remarks.into_iter().map(|remark| view! { <li>{desk.tell(remark)}</li> }).collect_view()}</ul>
                 <p class="small">{evidence.model}</p>
             </details>
         </section>
+    }
+}
+
+/// What goes into a job: the test, what it proves, and its values.
+fn evidence_note(evidence: &wire::EvidenceAnswer) -> String {
+    let pairs = evidence.given.iter().map(|it| (&it.name, &it.shown));
+    let values = evidence.values.iter().map(|it| (&it.name, &it.shown));
+    let list: Vec<String> = pairs.chain(values).map(|(name, shown)| format!("{name}: {shown}")).collect();
+    format!("{}: {}\n{}", evidence.title, evidence.verdict, list.join("; "))
+}
+
+/// The jobs under way, to write a test into one.
+#[component]
+fn IntoJob(note: String) -> impl IntoView {
+    let desk = Desk::here();
+    let under_way = RwSignal::new_local(Vec::<(Line, Job)>::new());
+    let put = RwSignal::new(false);
+    let note = StoredValue::new(note);
+    Effect::new(move |_| {
+        if desk.ready.get() {
+            spawn_local(async move {
+                let mut found = Vec::new();
+                for line in jobs(desk).await {
+                    if let Some(job) = Job::load(desk, line.key.clone()).await {
+                        found.push((line, job));
+                    }
+                }
+                found.retain(|(_, job)| job.state.with_untracked(|state| state.closed.is_none()));
+                under_way.set(found);
+            });
+        }
+    });
+    view! {
+        <div class="row no-print">
+            {move || under_way.get().into_iter().map(|(line, job)| view! {
+                <button class="quiet into-job" on:click=move |_| {
+                    let step = job.state.with_untracked(|state| state.next).map(|n| wire::JobStep { n, procedure: None });
+                    job.add_then(wire::JobEntry::Note { step, text: note.get_value() }, move |_| put.set(true));
+                }>{move || desk.say(Word::IntoJob)}": "{desk.tell(line.say)}</button>
+            }).collect_view()}
+        </div>
+        <p class="small" aria-live="polite">{move || put.get().then(|| desk.say(Word::IsInJob))}</p>
     }
 }
 

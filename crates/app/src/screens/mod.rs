@@ -2,6 +2,8 @@
 
 pub(crate) mod carry;
 pub(crate) mod change;
+mod follow;
+mod hands;
 pub(crate) mod home;
 pub(crate) mod look;
 pub(crate) mod measure;

@@ -11,6 +11,7 @@ use crate::ask::Ask;
 use crate::desk::{Card, Desk};
 use crate::diagram::{Diagram, Touched};
 use crate::hand::{print, save_text, value};
+use crate::route::{Route, Screen};
 use crate::words::Word;
 
 /// What may be missing, as the core calls it, and what the app says.
@@ -177,6 +178,10 @@ fn Way(plan: wire::PlanFound, walk: wire::Walk, card: Card) -> impl IntoView {
     let walk = StoredValue::new(walk);
     let card = StoredValue::new(card);
     let told = move || plan.get_value();
+    let rehearse = move |_| {
+        desk.to_rehearse.set(Some(walk.with_value(|walk| walk.file.clone())));
+        desk.go(&Route::Circuit(card.with_value(|card| card.key.clone()), Screen::Rehearse));
+    };
     let save = move |_| {
         let name =
             format!("{}.procedure.txt", plan.with_value(|plan| plan.job.replace([' ', ':', '/'], "-")));
@@ -198,6 +203,7 @@ fn Way(plan: wire::PlanFound, walk: wire::Walk, card: Card) -> impl IntoView {
                 <button class="pick" aria-pressed=move || if stepwise.get() { "false" } else { "true" } on:click=move |_| stepwise.set(false)>{move || desk.say(Word::AllSteps)}</button>
                 <button class="pick" aria-pressed=move || if stepwise.get() { "true" } else { "false" } on:click=move |_| stepwise.set(true)>{move || desk.say(Word::StepByStep)}</button>
                 <super::carry::Begin card=card.get_value() job=told().job file=walk.with_value(|walk| walk.file.clone())/>
+                <button id="rehearse-it" class="quiet" on:click=rehearse>{move || desk.say(Word::RehearseIt)}</button>
                 <button class="quiet" on:click=|_| print()>{move || desk.say(Word::Print)}</button>
                 <button class="quiet" on:click=move |_| editing.update(|on| *on = !*on)>{move || desk.say(Word::Edit)}</button>
                 <button class="quiet" on:click=save>{move || desk.say(Word::SaveFile)}</button>

@@ -3,10 +3,12 @@
 use core::time::Duration;
 
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use stemwise_answer::Motion;
 use stemwise_units::GaugePressure;
 use stemwise_wire as wire;
 
+use super::follow::Follow;
 use super::look::{Bench, OnTheBench};
 use crate::ask::Units;
 use crate::chart::{Chart, Series};
@@ -30,25 +32,38 @@ pub fn Rehearse(card: Card) -> impl IntoView {
     let list = stemwise_answer::list(card.text.as_bytes());
     let motion = Motion::new(card.text.as_bytes(), true);
     match (motion, list) {
-        (Ok(motion), Ok(list)) => view! { <InMotion motion=Moved(motion) list file=card.text/> }.into_any(),
-        (Err(error), _) | (_, Err(error)) => {
-            let _ = desk;
-            view! { <super::change::Broken error/> }.into_any()
+        (Ok(mut motion), Ok(list)) => {
+            if let Some(procedure) = desk.to_rehearse.get_untracked() {
+                desk.to_rehearse.set(None);
+                // It comes from a plan for this circuit; one for another is simply not followed.
+                let _ = motion.follow(procedure.as_bytes());
+            }
+            view! { <InMotion motion=Moved(motion) list file=card.text/> }.into_any()
         }
+        (Err(error), _) | (_, Err(error)) => view! { <super::change::Broken error/> }.into_any(),
     }
 }
 
 /// A rehearsal on its way into a component.
-struct Moved(Motion);
+pub(crate) struct Moved(pub(crate) Motion);
 
+/// The circuit in motion; in a drill what is wrong stays hidden, and the run can be scored.
 #[component]
-fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoView {
+pub(crate) fn InMotion(
+    motion: Moved,
+    list: wire::ListAnswer,
+    file: String,
+    /// The drill, and what it takes to start over.
+    #[prop(optional)]
+    drill: Option<(StoredValue<String>, Callback<()>)>,
+) -> impl IntoView {
     let desk = Desk::here();
     let units = move || desk.units.get_untracked().system();
     let motion = motion.0;
     let frame = RwSignal::new(motion.frame(units()));
     let moment = RwSignal::new(motion.moment());
     let curves = RwSignal::new(motion.curves());
+    let followed = RwSignal::new(motion.followed());
     let (said, done) = (RwSignal::new(None), RwSignal::new(Vec::<String>::new()));
     let faults = StoredValue::new(motion.faults());
     let assumed = motion.assumed();
@@ -61,6 +76,7 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
             frame.set(motion.frame(units()));
             moment.set(motion.moment());
             curves.set(motion.curves());
+            followed.set(motion.followed());
             let line = |(seconds, words): &(f64, String)| format!("{}  {words}", clock(*seconds));
             done.set(motion.done().iter().map(line).collect());
         });
@@ -82,6 +98,9 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
     };
     let again = move |()| {
         speed.set(0);
+        if let Some((_, again)) = drill {
+            return again.run(());
+        }
         let outcome = motion.try_update_value(|motion| motion.start_over(runs.get_untracked()));
         said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
         show();
@@ -110,16 +129,36 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
         motion.update_value(|motion| motion.advance(seconds));
         show();
     };
+    let file = StoredValue::new(file);
     let bench = Bench {
         frame,
         said,
         done,
         list: StoredValue::new(list),
-        file: StoredValue::new(file),
+        file,
         atmosphere_pa,
         act: Callback::new(act),
         undo: Callback::new(undo),
         would: Callback::new(would),
+    };
+    let take = move |procedure: String| {
+        speed.set(0);
+        let outcome = motion.try_update_value(|motion| motion.follow(procedure.as_bytes()));
+        said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
+        show();
+    };
+    let next = move |()| {
+        motion.try_update_value(Motion::next_step);
+        show();
+    };
+    // One after the other, and the page breathes in between.
+    let rest = move |()| {
+        spawn_local(async move {
+            while motion.try_update_value(Motion::next_step) == Some(true) {
+                show();
+                breathe().await;
+            }
+        });
     };
     let put = move |id: String, size: f64| {
         let outcome = motion.try_update_value(|motion| motion.put_fault(&id, size));
@@ -136,11 +175,13 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
     let instruments = move || view! { <Instruments moment curves atmosphere_pa/> }.into_any();
     view! {
         <div class="top-line no-print">
-            <h1>{move || desk.say(Word::WhatHappensIf)}</h1>
-            <button class="pick" aria-pressed=move || if runs.get() { "true" } else { "false" }
-                on:click=move |_| { runs.update(|runs| *runs = !*runs); again(()); }>
-                {move || desk.say(if runs.get() { Word::SystemRuns } else { Word::SystemStands })}
-            </button>
+            {drill.is_none().then(|| view! {
+                <h1>{move || desk.say(Word::WhatHappensIf)}</h1>
+                <button class="pick" aria-pressed=move || if runs.get() { "true" } else { "false" }
+                    on:click=move |_| { runs.update(|runs| *runs = !*runs); again(()); }>
+                    {move || desk.say(if runs.get() { Word::SystemRuns } else { Word::SystemStands })}
+                </button>
+            })}
         </div>
         <div class="clockwork" role="group" aria-label=move || desk.say(Word::Speed)>
             <strong class="clock" id="rehearsal-clock">{move || clock(moment.get().seconds)}</strong>
@@ -159,7 +200,13 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
                 Err(said) => view! { <p class="note warning">{desk.tell(said)}</p> }.into_any(),
             })}
         </details>
-        <Faults faults put=Callback::new(move |(id, size)| put(id, size))/>
+        {match drill {
+            Some((drill, _)) => view! { <Worth drill motion/> }.into_any(),
+            None => view! {
+                <Follow file atmosphere_pa followed take=Callback::new(take) next=Callback::new(next) rest=Callback::new(rest)/>
+                <Faults faults put=Callback::new(move |(id, size)| put(id, size))/>
+            }.into_any(),
+        }}
         <details>
             <summary>{move || desk.say(Word::Assumed)}" ("{assumed.len()}")"</summary>
             <ul>{assumed.into_iter().map(|line| view! { <li>{desk.tell(line)}</li> }).collect_view()}</ul>
@@ -167,8 +214,37 @@ fn InMotion(motion: Moved, list: wire::ListAnswer, file: String) -> impl IntoVie
     }
 }
 
+/// Lets the page show what has changed.
+async fn breathe() {
+    let mut wait = |resolve: js_sys::Function, _| {
+        // Without a timer it goes on at once.
+        let _ = window().set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, 0);
+    };
+    let _ = wasm_bindgen_futures::JsFuture::from(js_sys::Promise::new(&mut wait)).await;
+}
+
+/// What a run of a drill is worth.
+#[component]
+fn Worth(drill: StoredValue<String>, motion: StoredValue<Motion, LocalStorage>) -> impl IntoView {
+    let desk = Desk::here();
+    let scored = RwSignal::new(None::<Result<wire::DrillScore, wire::Failure>>);
+    let score = move |_| {
+        let units = Some(desk.units.get_untracked().system());
+        let found =
+            motion.with_value(|motion| drill.with_value(|drill| motion.drill_score(drill.as_bytes(), units)));
+        scored.set(Some(found.map_err(|error| error.failure().error)));
+    };
+    view! {
+        <button id="score" on:click=score>{move || desk.say(Word::ScoreIt)}</button>
+        {move || scored.get().map(|scored| match scored {
+            Err(failure) => view! { <super::plan::Failed failure/> }.into_any(),
+            Ok(scored) => view! { <super::teach::Marks scored/> }.into_any(),
+        })}
+    }
+}
+
 /// Hours, minutes, seconds.
-fn clock(seconds: f64) -> String {
+pub(super) fn clock(seconds: f64) -> String {
     let whole = seconds.max(0.0) as u64;
     format!("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60)
 }

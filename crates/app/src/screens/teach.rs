@@ -2,11 +2,12 @@
 
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use stemwise_answer::{QuestionAsk, Trial, drill, drill_file, drill_score, drills, grade, questions};
+use stemwise_answer::{Motion, QuestionAsk, Trial, drill, drill_file, drill_score, drills, grade, questions};
 use stemwise_wire as wire;
 
 use super::look::{Bench, OnTheBench};
 use super::plan::{Failed, Stepwise};
+use super::rehearse::{InMotion, Moved};
 use crate::ask::Ask;
 use crate::desk::{Card, Desk};
 use crate::hand::{choose_file, chosen_text, save_text, value};
@@ -197,7 +198,7 @@ fn OneDrill(file: String) -> impl IntoView {
     };
     let text = StoredValue::new(file);
     let asks = !told.questions.is_empty();
-    let hands = (!asks).then(|| view! { <Hands drill=text circuit=told.circuit_file.clone()/> });
+    let hands = (!asks).then(|| view! { <HandsOn drill=text circuit=told.circuit_file.clone()/> });
     let at = RwSignal::new(0_usize);
     let score = RwSignal::new((0_usize, 0_usize));
     let list = StoredValue::new(told.questions);
@@ -214,6 +215,50 @@ fn OneDrill(file: String) -> impl IntoView {
         })}
     }
     .into_any()
+}
+
+/// The two ways to do a drill: with everything settling at once, or by the clock.
+#[component]
+fn HandsOn(drill: StoredValue<String>, circuit: String) -> impl IntoView {
+    let desk = Desk::here();
+    let clock = RwSignal::new(false);
+    let circuit = StoredValue::new(circuit);
+    let pick = move |by_clock: bool, word: Word| {
+        view! {
+            <button class="pick" aria-pressed=move || if clock.get() == by_clock { "true" } else { "false" } on:click=move |_| clock.set(by_clock)>{move || desk.say(word)}</button>
+        }
+    };
+    view! {
+        <div class="row no-print">
+            {pick(false, Word::AtRest)}
+            {pick(true, Word::ByTheClock)}
+        </div>
+        {move || if clock.get() {
+            view! { <ByTheClock drill circuit/> }.into_any()
+        } else {
+            view! { <Hands drill circuit=circuit.get_value()/> }.into_any()
+        }}
+    }
+}
+
+/// The circuit of a drill in motion, with its faults.
+#[component]
+fn ByTheClock(drill: StoredValue<String>, circuit: StoredValue<String>) -> impl IntoView {
+    let start = RwSignal::new(0_u32);
+    let again = Callback::new(move |()| start.update(|count| *count += 1));
+    view! {
+        {move || {
+            start.track();
+            let motion = drill.with_value(|drill| Motion::of_drill(drill.as_bytes()));
+            let list = circuit.with_value(|file| stemwise_answer::list(file.as_bytes()));
+            match (motion, list) {
+                (Ok(motion), Ok(list)) => {
+                    view! { <InMotion motion=Moved(motion) list file=circuit.get_value() drill=(drill, again)/> }.into_any()
+                }
+                (Err(error), _) | (_, Err(error)) => view! { <super::change::Broken error/> }.into_any(),
+            }
+        }}
+    }
 }
 
 /// The circuit of a drill under one's hands.
@@ -253,7 +298,7 @@ fn Hands(drill: StoredValue<String>, circuit: String) -> impl IntoView {
 
 /// What a run is worth, and where it went wrong.
 #[component]
-fn Marks(scored: wire::DrillScore) -> impl IntoView {
+pub(super) fn Marks(scored: wire::DrillScore) -> impl IntoView {
     let desk = Desk::here();
     view! {
         <section class=if scored.passed { "note good" } else { "note warning" } aria-live="polite">
@@ -265,6 +310,7 @@ fn Marks(scored: wire::DrillScore) -> impl IntoView {
                 <p>{desk.tell(fork.why)}</p>
                 <p>{fork.yours.join("; ")}" → "{fork.best.join("; ")}</p>
             })}
+            {scored.happened.into_iter().map(|happened| view! { <p class="caution">{desk.tell(happened.say)}{format!(" (−{})", happened.marks)}</p> }).collect_view()}
             <ol>{scored.trace.into_iter().map(|action| view! {
                 <li class:off=!action.on_best><code>{action.action}</code>{action.fired.into_iter().map(|fired| view! { <p class="caution">{desk.tell(fired)}</p> }).collect_view()}</li>
             }).collect_view()}</ol>

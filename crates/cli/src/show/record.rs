@@ -98,6 +98,9 @@ fn account(text: &mut Text, state: &JobState, units: UnitSystem) {
     }
     for timer in state.timers.iter().filter(|timer| timer.retracted.is_none()) {
         text.wrap("  ", &timer.say);
+        if let Some(verdict) = &timer.verdict {
+            text.wrap("    ", verdict);
+        }
     }
 }
 

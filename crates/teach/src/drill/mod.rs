@@ -15,7 +15,7 @@ pub use best::{Best, NoBestWay, best_way, drill_start, read_run};
 pub use fault::{Fault, FaultKind, Size, fault_words, faults_note};
 pub use keys::{KEYS, Key};
 pub use read::{DrillReading, LARGEST_FILE, SCHEMA, read_drill};
-pub use run::{Fired, Fork, Head, Score, Tally, Trace, score};
+pub use run::{Fired, Fork, Happened, Head, Score, Seen, Tally, Trace, score, score_seen};
 pub use shipped::{DrillExample, drills};
 
 pub(crate) use fault::with_faults;

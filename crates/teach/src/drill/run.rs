@@ -31,6 +31,43 @@ pub struct Fired {
     pub marks: u32,
 }
 
+/// What was seen of a run that was done by the clock, and of the best way done by the same clock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen {
+    /// What the rules said to its actions at their moments, with the number of the action, from 0.
+    pub findings: Vec<(usize, Finding)>,
+    /// What they said to those of the best way.
+    pub best_findings: Vec<Finding>,
+    /// What went wrong and did not on the best way.
+    pub happened: Vec<Happened>,
+    /// Refrigerant lost to the atmosphere.
+    pub lost: Mass,
+    /// The same on the best way.
+    pub best_lost: Mass,
+    /// By the clock.
+    pub time: Time,
+    /// The best way's.
+    pub best_time: Time,
+}
+
+/// Something that went wrong while the clock ran.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Happened {
+    /// After this action, from 0.
+    pub action: usize,
+    /// How bad it is.
+    pub severity: Severity,
+    /// What, in a sentence.
+    pub say: String,
+}
+
+impl Happened {
+    /// Marks that it costs.
+    pub const fn marks(&self) -> u32 {
+        price(self.severity)
+    }
+}
+
 /// One head of the marks.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Head {
@@ -89,6 +126,8 @@ pub struct Score {
     pub best: Tally,
     /// The rules that cost marks.
     pub fired: Vec<Fired>,
+    /// What went wrong while the clock ran, and costs marks.
+    pub happened: Vec<Happened>,
     /// What the goal and the end ask for and is not there.
     pub missing: Vec<String>,
     /// The action that could not be done, from 0, and why; the run ends there.
@@ -106,6 +145,15 @@ const EACH: u32 = 10;
 /// What a danger and a warning cost.
 const DANGER: u32 = 20;
 const WARNING: u32 = 5;
+
+const fn price(severity: Severity) -> u32 {
+    match severity {
+        Severity::Danger => DANGER,
+        Severity::Warning => WARNING,
+        Severity::Caution => 0,
+    }
+}
+
 /// As much more than on the best way may be lost, g.
 const ALLOWED_G: f64 = 1.0;
 
@@ -117,7 +165,19 @@ pub fn score(drill: &Drill, run: &Procedure) -> Result<Score, NoBestWay> {
     let ground = Ground::new(drill)?;
     let best = ground.best(drill)?.procedure;
     let judge = Judge::new(&ground, drill, &actions(&best));
-    Ok(judge.score(run))
+    Ok(judge.score(run, None))
+}
+
+/// Scores a run that was done by the clock. What the goal asks for is judged as if each wait had been long enough; what was dangerous, what was lost and
+/// the time are those that were seen.
+///
+/// # Errors
+/// As [`score`].
+pub fn score_seen(drill: &Drill, run: &Procedure, seen: &Seen) -> Result<Score, NoBestWay> {
+    let ground = Ground::new(drill)?;
+    let best = ground.best(drill)?.procedure;
+    let judge = Judge::new(&ground, drill, &actions(&best));
+    Ok(judge.score(run, Some(seen)))
 }
 
 /// The actions of a procedure, each with its step.
@@ -182,11 +242,16 @@ impl<'a> Judge<'a> {
         replay(self.ground, &self.start, self.standing, actions)
     }
 
-    fn score(&self, run: &Procedure) -> Score {
+    fn score(&self, run: &Procedure, seen: Option<&Seen>) -> Score {
         let numbered = numbered(run);
         let own: Vec<Action> = numbered.iter().map(|(_, action)| action.clone()).collect();
-        let ran = self.ran(&own);
-        let marked = self.marks(&ran);
+        let mut ran = self.ran(&own);
+        let mut best = self.best.tally;
+        if let Some(seen) = seen {
+            (ran.tally.lost, ran.tally.time) = (seen.lost, seen.time);
+            (best.lost, best.time) = (seen.best_lost, seen.best_time);
+        }
+        let marked = self.marked(&ran, &best, seen);
         let common = shared(&own, &self.best_actions);
         Score {
             marks: marked.marks,
@@ -195,7 +260,8 @@ impl<'a> Judge<'a> {
             trace: self.trace(&numbered, &ran, &common),
             heads: marked.heads,
             yours: ran.tally,
-            best: self.best.tally,
+            best,
+            happened: seen.map(|seen| seen.happened.clone()).unwrap_or_default(),
             fired: marked.fired,
             missing: marked.missing,
             refused: refused(&ran.certificate),
@@ -203,12 +269,16 @@ impl<'a> Judge<'a> {
     }
 
     /// The findings of a run that the best way does not have.
-    fn fired(&self, ran: &Ran) -> Vec<Fired> {
+    fn fired(&self, ran: &Ran, seen: Option<&Seen>) -> Vec<Fired> {
         let mut found: Vec<Fired> = Vec::new();
-        for (action, during, finding) in findings(&ran.certificate) {
-            let own = findings(&self.best.certificate).any(|(_, _, best)| same(best, finding));
+        let by_clock = seen.map_or(&[][..], |seen| &seen.findings).iter();
+        let by_clock = by_clock.map(|(action, finding)| (*action, None, finding));
+        let also = seen.map_or(&[][..], |seen| &seen.best_findings);
+        for (action, during, finding) in findings(&ran.certificate).chain(by_clock) {
+            let own = findings(&self.best.certificate).any(|(_, _, best)| same(best, finding))
+                || also.iter().any(|best| same(best, finding));
             let known = found.iter_mut().find(|known| same(&known.finding, finding));
-            let marks = if finding.severity == Severity::Danger { DANGER } else { WARNING };
+            let marks = price(finding.severity);
             match known {
                 Some(known) if known.finding.severity < finding.severity => {
                     (known.finding, known.marks) = (finding.clone(), marks);
@@ -222,7 +292,11 @@ impl<'a> Judge<'a> {
     }
 
     fn marks(&self, ran: &Ran) -> Marked {
-        let fired = self.fired(ran);
+        self.marked(ran, &self.best.tally, None)
+    }
+
+    fn marked(&self, ran: &Ran, best: &Tally, seen: Option<&Seen>) -> Marked {
+        let fired = self.fired(ran, seen);
         let asked = &ran.certificate.asked;
         let met = |id: &&&'static str| asked.iter().any(|asked| asked.id == **id && asked.met);
         let share = self.wanted.iter().filter(met).count() as f64 / self.wanted.len().max(1) as f64;
@@ -234,7 +308,9 @@ impl<'a> Judge<'a> {
         }));
         let reached = share >= 1.0 && missing.is_empty() && refused(&ran.certificate).is_none();
         let share = if reached { 1.0 } else { share.min(0.9) };
-        let cost: u32 = fired.iter().map(|fired| fired.marks).sum();
+        let happened = seen.map_or(&[][..], |seen| &seen.happened);
+        let cost: u32 =
+            fired.iter().map(|fired| fired.marks).chain(happened.iter().map(Happened::marks)).sum();
         let part = |of: u32| (f64::from(of) * share) as u32;
         let heads = vec![
             Head {
@@ -252,38 +328,11 @@ impl<'a> Judge<'a> {
                 of: GOAL,
                 say: "the part of what is asked for that was not so at the start".into(),
             },
-            self.lost(ran, reached),
-            self.turns(ran, reached),
-            self.time(ran, reached),
+            lost(&ran.tally, best, reached),
+            turns(&ran.tally, best, reached),
+            time(&ran.tally, best, reached),
         ];
         Marked { marks: heads.iter().map(|head| head.got).sum(), heads, fired, missing }
-    }
-
-    fn lost(&self, ran: &Ran, reached: bool) -> Head {
-        let more = (ran.tally.lost.as_g() - self.best.tally.lost.as_g() - ALLOWED_G).max(0.0);
-        let got = f64::from(EACH) - more.ceil();
-        head(
-            "refrigerant",
-            got,
-            reached,
-            "one mark for each gram that is lost above the best way's and one gram",
-        )
-    }
-
-    fn turns(&self, ran: &Ran, reached: bool) -> Head {
-        let more = ran.tally.turns.saturating_sub(self.best.tally.turns);
-        head(
-            "stems",
-            f64::from(EACH) - more as f64,
-            reached,
-            "one mark for each stem turn above the best way's",
-        )
-    }
-
-    fn time(&self, ran: &Ran, reached: bool) -> Head {
-        let (own, best) = (ran.tally.time.as_min(), self.best.tally.time.as_min());
-        let over = if best > 0.0 { ((own - best) / best * 10.0 - 1e-9).ceil().max(0.0) } else { 0.0 };
-        head("time", f64::from(EACH) - over, reached, "one mark for each tenth above the best way's time")
     }
 
     /// Follows the run past one difference after the other, each time with the best way's rest: the first that costs marks.
@@ -355,6 +404,23 @@ impl<'a> Judge<'a> {
         }
         trace
     }
+}
+
+fn lost(own: &Tally, best: &Tally, reached: bool) -> Head {
+    let more = (own.lost.as_g() - best.lost.as_g() - ALLOWED_G).max(0.0);
+    let got = f64::from(EACH) - more.ceil();
+    head("refrigerant", got, reached, "one mark for each gram that is lost above the best way's and one gram")
+}
+
+fn turns(own: &Tally, best: &Tally, reached: bool) -> Head {
+    let more = own.turns.saturating_sub(best.turns);
+    head("stems", f64::from(EACH) - more as f64, reached, "one mark for each stem turn above the best way's")
+}
+
+fn time(own: &Tally, best: &Tally, reached: bool) -> Head {
+    let (own, best) = (own.time.as_min(), best.time.as_min());
+    let over = if best > 0.0 { ((own - best) / best * 10.0 - 1e-9).ceil().max(0.0) } else { 0.0 };
+    head("time", f64::from(EACH) - over, reached, "one mark for each tenth above the best way's time")
 }
 
 fn head(id: &'static str, got: f64, reached: bool, say: &str) -> Head {
