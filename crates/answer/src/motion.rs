@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKind};
 use stemwise_prove::{Task, words_of};
-use stemwise_rehearse::{Danger, Fault, Medium, Rehearsal, Trip};
+use stemwise_rehearse::{Balance, Danger, Fault, Medium, Rehearsal, Trip};
 use stemwise_service::{Finding, Refrigerant, State, Stops, required_level_of};
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
@@ -181,6 +181,13 @@ impl Motion {
     pub fn advance(&mut self, seconds: f64) {
         self.now.advance(seconds);
         self.seen.moment(&self.now);
+    }
+
+    /// Lets it run until it comes to rest, and says what it comes to.
+    pub(crate) fn come_to_balance(&mut self) -> Balance {
+        let found = self.now.come_to_balance();
+        self.seen.moment(&self.now);
+        found
     }
 
     /// What went wrong so far, each thing when it came about first.

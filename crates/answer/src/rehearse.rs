@@ -230,8 +230,7 @@ fn fault(motion: &mut Motion, typed: &str) -> Result<String, Error> {
 }
 
 fn balance(motion: &mut Motion) -> wire::RunningBalance {
-    let found = motion.now.come_to_balance();
-    motion.advance(1.0);
+    let found = motion.come_to_balance();
     let assembly = motion.now.assembly();
     let space = |id| assembly.graph.space(id).map_or_else(String::new, |space| space.id.clone());
     let place = |(at, place): (u32, &stemwise_circuit::Place)| {

@@ -110,11 +110,12 @@ impl Rehearsal {
         }
     }
 
-    /// By how much the gauges are off what is expected, Pa in all.
+    /// By how much the gauges are off what is expected, beyond what they may err by, Pa in all.
     fn off(&self, expect: &[Band]) -> f64 {
+        let error = self.gauge_error();
         let off = |band: &Band| {
             let shows = self.shows(band.port)?.as_pa();
-            Some((band.low.as_pa() - shows).max(shows - band.high.as_pa()).max(0.0))
+            Some((band.low.as_pa() - error - shows).max(shows - band.high.as_pa() - error).max(0.0))
         };
         expect.iter().filter_map(off).sum()
     }

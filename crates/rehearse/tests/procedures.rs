@@ -56,12 +56,13 @@ fn a_split_unit_is_evacuated() {
     ends_as_planned("split-air-conditioner", "evacuate", 10, 2500);
 }
 
-/// As its file has it, the compressor's valves let the low side rise while the drier is out: about 1 bar an hour, which the plan doesn't know.
+/// As its file has it, the compressor's valves let the low side rise while the drier is out, about 1 bar an hour: the plan knows and expects nothing there.
 #[test]
 fn a_leaking_compressor_raises_the_low_side() {
     let carried = procedure("walk-in-cooler", "replace the drier", false);
-    ends(&carried, 30, 8000);
-    let port = format!("{:?}", carried.here.port("suction-valve-port"));
-    let behind = carried.off.iter().filter(|off| off.contains(&port)).count();
-    assert!(behind > 0, "{:#?}", carried.off);
+    ends(&carried, 24, 8000);
+    assert!(carried.off.is_empty(), "{:#?}", carried.off);
+    let tight = procedure("walk-in-cooler", "replace the drier", true);
+    let read = |carried: &Carried| carried.expected + carried.on_the_way;
+    assert!(read(&carried) + 5 < read(&tight), "{} of {}", read(&carried), read(&tight));
 }

@@ -7,7 +7,7 @@
 
 mod support;
 
-use support::{Device, Page, Session};
+use support::{Device, From, Page, Session};
 
 type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 
@@ -86,7 +86,7 @@ fn measured() {
     let Some(browser) = support::browser() else { return };
     let runtime = tokio::runtime::Runtime::new().expect("a runtime starts");
     runtime.block_on(async {
-        let session = Session::start(browser, Device::Phone).await.expect("a browser starts");
+        let session = Session::start(browser, Device::Phone, From::Here).await.expect("a browser starts");
         let outcome = all(&session).await;
         session.page.clone().quit().await;
         outcome.expect("the page answers");

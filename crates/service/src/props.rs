@@ -16,7 +16,7 @@ pub(crate) struct Sat {
     /// Density of the vapour above it, kg/m³.
     pub(crate) vapour: f64,
     /// Up to this pressure it is vapour alone by the model, Pa; of a pure fluid the same as `p`.
-    dew: f64,
+    pub(crate) dew: f64,
     /// The density there, kg/m³.
     at_dew: f64,
 }

@@ -37,7 +37,7 @@ pub fn UnderWay() -> impl IntoView {
         <section>
             <Show when=move || !all.get().is_empty()>
                 <h2>{move || desk.say(Word::JobsUnderWay)}</h2>
-                <ul class="cards">
+                <ul class="cards under-way">
                     {move || all.get().into_iter().map(|line| view! {
                         <li><a href=Route::Job(line.key).hash()><strong>{desk.tell(line.say)}</strong><span>{desk.tell(line.stands)}</span></a></li>
                     }).collect_view()}
@@ -321,12 +321,12 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
                 format!("{sign}{}:{:02}", whole / 60, whole % 60)
             };
             view! {
-                <div class=match timer.outcome.as_deref() { Some("good") => "note good", Some("bad") => "note danger", _ => "note" }>
+                <div class=match timer.outcome.as_deref() { Some("good") => "timer note good", Some("bad") => "timer note danger", _ => "timer note" }>
                     <p>{desk.tell(timer.say.clone())}{open.then(|| view! { <strong class="clock">{left}</strong> })}</p>
                     {timer.verdict.clone().map(|verdict| view! { <p class="verdict">{desk.tell(verdict)}</p> })}
                     {open.then(|| view! {
                         <div class="row">
-                            <input aria-label=move || desk.say(Word::PressureAtEnd) placeholder=move || desk.say(Word::PressureAtEnd) prop:value=move || end.get() on:input=move |event| end.set(value(&event))/>
+                            <input class="at-end" aria-label=move || desk.say(Word::PressureAtEnd) placeholder=move || desk.say(Word::PressureAtEnd) prop:value=move || end.get() on:input=move |event| end.set(value(&event))/>
                             <input aria-label=move || desk.say(Word::TemperatureAtEnd) placeholder=move || desk.say(Word::TemperatureAtEnd) prop:value=move || end_temperature.get() on:input=move |event| end_temperature.set(value(&event))/>
                             <button class="quiet" on:click=move |_| job.add(wire::JobEntry::TimerEnded { timer: id.get_value(), pressure: optional("pressure", end.get_untracked()), temperature: optional("temperature", end_temperature.get_untracked()) })>{move || desk.say(Word::EndTimer)}</button>
                         </div>
@@ -334,7 +334,7 @@ fn Timers(job: Job, n: usize) -> impl IntoView {
                 </div>
             }
         }).collect_view()}
-        <details>
+        <details id="timers">
             <summary>{move || desk.say(Word::Timer)}</summary>
             <div class="fields">
                 <label>{move || desk.say(Word::Minutes)}<input inputmode="numeric" prop:value=move || minutes.get() on:input=move |event| minutes.set(value(&event))/></label>
@@ -408,7 +408,7 @@ fn Account(job: Job) -> impl IntoView {
 fn Timeline(job: Job) -> impl IntoView {
     let desk = Desk::here();
     view! {
-        <details>
+        <details id="entries">
             <summary>{move || desk.say(Word::Entries)}</summary>
             <ol>{move || job.state.get().timeline.into_iter().map(|line| {
                 let id = StoredValue::new(line.id.clone());

@@ -173,7 +173,7 @@ fn Drills() -> impl IntoView {
         <Show when=move || chosen.get().is_none()>
             <ul class="cards">
                 {drills().drills.into_iter().map(|entry| view! {
-                    <li><button class="card" on:click=move |_| chosen.set(drill_file(&entry.id).ok().map(str::to_owned))>
+                    <li><button class="card" data-drill=entry.id.clone() on:click=move |_| chosen.set(drill_file(&entry.id).ok().map(str::to_owned))>
                         <strong>{desk.tell(entry.name)}</strong><span>{entry.circuit}</span><small>{desk.tell(entry.goal)}</small>
                     </button></li>
                 }).collect_view()}
@@ -286,7 +286,7 @@ fn Hands(drill: StoredValue<String>, circuit: String) -> impl IntoView {
             };
             view! {
                 <OnTheBench bench again=Callback::new(move |()| start.update(|count| *count += 1))/>
-                <button on:click=score>{move || desk.say(Word::ScoreIt)}</button>
+                <button id="score" on:click=score>{move || desk.say(Word::ScoreIt)}</button>
                 {move || scored.get().map(|scored| match scored {
                     Err(failure) => view! { <Failed failure/> }.into_any(),
                     Ok(scored) => view! { <Marks scored/> }.into_any(),
@@ -301,7 +301,7 @@ fn Hands(drill: StoredValue<String>, circuit: String) -> impl IntoView {
 pub(super) fn Marks(scored: wire::DrillScore) -> impl IntoView {
     let desk = Desk::here();
     view! {
-        <section class=if scored.passed { "note good" } else { "note warning" } aria-live="polite">
+        <section class=if scored.passed { "marks note good" } else { "marks note warning" } aria-live="polite">
             <h2>{format!("{} / 100", scored.marks)}</h2>
             <ul>{scored.heads.into_iter().map(|head| view! { <li>{format!("{} / {}: ", head.got, head.of)}{desk.tell(head.say)}</li> }).collect_view()}</ul>
             {scored.missing.into_iter().map(|missing| view! { <p>{desk.tell(missing)}</p> }).collect_view()}

@@ -1,11 +1,11 @@
 //! A server, a driver and a browser for one story, and what a person does with a page.
 
 use core::time::Duration;
-use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
-use std::path::PathBuf;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener, TcpStream};
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 
-use stemwise_serve::{Security, serve};
+use stemwise_serve::{Security, export, make, serve};
 use thirtyfour::prelude::*;
 
 type Result<T> = core::result::Result<T, Box<dyn std::error::Error + Send + Sync>>;
@@ -30,7 +30,21 @@ impl Device {
     }
 }
 
+/// Where the app comes from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum From {
+    /// This machine, over http.
+    Here,
+    /// This machine, over https with a certificate made on the spot.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    Secured,
+    /// A folder that was written out, behind a plain file server.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    Folder,
+}
+
 /// Where chromium and its driver are.
+#[derive(Clone)]
 pub(crate) struct Browser {
     driver: PathBuf,
     chromium: PathBuf,
@@ -81,7 +95,7 @@ pub(crate) struct Session {
     pub(crate) page: Page,
     server: core::cell::RefCell<Option<Held>>,
     _driver: Held,
-    _profile: tempdir::Folder,
+    profile: tempdir::Folder,
 }
 
 mod tempdir {
@@ -112,16 +126,10 @@ const LISTEN: &str = "(() => { const note = (said) => { sessionStorage.complaint
     const error = console.error; console.error = (...said) => { note(said.join(' ')); error(...said); }; })();";
 
 impl Session {
-    pub(crate) async fn start(browser: Browser, device: Device) -> Result<Self> {
+    pub(crate) async fn start(browser: Browser, device: Device, from: From) -> Result<Self> {
         let (port, driver_port) = (free_port(), free_port());
-        let server = Held(
-            Command::new(std::env::current_exe()?)
-                .args(["--exact", "support::serving", "--ignored"])
-                .env("STEMWISE_TEST_PORT", port.to_string())
-                .stdout(Stdio::null())
-                .stderr(Stdio::null())
-                .spawn()?,
-        );
+        let profile = tempdir::Folder::new(port);
+        let server = Held(served(from, port, &profile.0)?);
         let driver = Held(
             Command::new(&browser.driver)
                 .arg(format!("--port={driver_port}"))
@@ -137,7 +145,6 @@ impl Session {
                 tokio::time::sleep(OFTEN).await;
             }
         }
-        let profile = tempdir::Folder::new(port);
         let (width, height) = device.size();
         let mut wanted = DesiredCapabilities::chrome();
         wanted.set_binary(&browser.chromium.to_string_lossy())?;
@@ -148,10 +155,12 @@ impl Session {
             "--disable-dev-shm-usage",
             "--lang=en",
             "--hide-scrollbars",
+            // The certificate that was made on the spot is known to nobody here.
+            "--ignore-certificate-errors",
         ] {
             wanted.add_arg(argument)?;
         }
-        wanted.add_arg(&format!("--user-data-dir={}", profile.0.display()))?;
+        wanted.add_arg(&format!("--user-data-dir={}", profile.0.join("browser").display()))?;
         wanted.add_arg(&format!("--window-size={width},{height}"))?;
         let driver_address = format!("http://localhost:{driver_port}");
         let web = WebDriver::new(&driver_address, wanted).await?;
@@ -161,14 +170,43 @@ impl Session {
         tools
             .send_raw("Page.addScriptToEvaluateOnNewDocument", serde_json::json!({ "source": LISTEN }))
             .await?;
-        let page = Page { web, port };
-        Ok(Self { page, server: core::cell::RefCell::new(Some(server)), _driver: driver, _profile: profile })
+        let scheme = if from == From::Secured { "https" } else { "http" };
+        let page = Page { web, address: format!("{scheme}://localhost:{port}"), device };
+        Ok(Self { page, server: core::cell::RefCell::new(Some(server)), _driver: driver, profile })
+    }
+
+    /// The folder that the app was written out to.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    pub(crate) fn folder(&self) -> PathBuf {
+        self.profile.0.join("app")
     }
 
     /// From here on nothing answers: the server is gone.
     pub(crate) fn cut_network(&self) {
         self.server.borrow_mut().take();
     }
+}
+
+/// A server that runs until it is killed, in a process of its own.
+fn served(from: From, port: u16, folder: &Path) -> Result<Child> {
+    let mut command = if from == From::Folder {
+        let app = folder.join("app");
+        export(&app)?;
+        let mut python = Command::new("python3");
+        python
+            .args(["-m", "http.server", "--bind", "localhost", "--directory"])
+            .arg(app)
+            .arg(port.to_string());
+        python
+    } else {
+        let mut own = Command::new(std::env::current_exe()?);
+        own.args(["--exact", "support::serving", "--ignored"]).env("STEMWISE_TEST_PORT", port.to_string());
+        if from == From::Secured {
+            own.env("STEMWISE_TEST_CERTIFICATES", folder.join("certificates"));
+        }
+        own
+    };
+    Ok(command.stdout(Stdio::null()).stderr(Stdio::null()).spawn()?)
 }
 
 /// The server of a story, in a process of its own so that it can be killed. Not a test: it runs until it is killed.
@@ -179,14 +217,45 @@ fn serving() {
         return;
     };
     let address = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
-    serve(address, &Security::Plain, |_| ()).expect("it serves");
+    let security = match std::env::var_os("STEMWISE_TEST_CERTIFICATES") {
+        None => Security::Plain,
+        Some(folder) => {
+            let here = [IpAddr::V4(Ipv4Addr::LOCALHOST)];
+            let made = make(Path::new(&folder), &["localhost".into()], &here).expect("a certificate is made");
+            Security::Certificate { certificate: made.certificate, key: made.key }
+        }
+    };
+    serve(address, &security, |_| ()).expect("it serves");
 }
 
 /// A page under a person's hands.
 #[derive(Clone)]
 pub(crate) struct Page {
     web: WebDriver,
-    port: u16,
+    address: String,
+    device: Device,
+}
+
+/// Base64 (RFC 4648), as the browser's protocol packs what it prints.
+fn unpacked(text: &str) -> Vec<u8> {
+    let value = |byte: u8| match byte {
+        b'A'..=b'Z' => Some(byte - b'A'),
+        b'a'..=b'z' => Some(byte - b'a' + 26),
+        b'0'..=b'9' => Some(byte - b'0' + 52),
+        b'+' => Some(62),
+        b'/' => Some(63),
+        _ => None,
+    };
+    let (mut bits, mut held, mut out) = (0_u32, 0, Vec::with_capacity(text.len() / 4 * 3));
+    for six in text.bytes().filter_map(value) {
+        bits = bits << 6 | u32::from(six);
+        held += 6;
+        if held >= 8 {
+            held -= 8;
+            out.push((bits >> held & 0xff) as u8);
+        }
+    }
+    out
 }
 
 /// The text of an XPath string, whatever quotes are in it.
@@ -196,7 +265,7 @@ fn quoted(text: &str) -> String {
 
 impl Page {
     pub(crate) async fn open(&self, hash: &str) -> Result<()> {
-        self.web.goto(format!("http://localhost:{}/index.html{hash}", self.port)).await?;
+        self.web.goto(format!("{}/index.html{hash}", self.address)).await?;
         self.wait("main").await.map(|_| ())
     }
 
@@ -276,6 +345,18 @@ impl Page {
         let field = self.wait(selector).await?;
         field.clear().await?;
         field.send_keys(text).await?;
+        Ok(())
+    }
+
+    /// Types into the field that a label names within an element, and leaves it.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    pub(crate) async fn fill_in(&self, within: &str, label: &str, text: &str) -> Result<()> {
+        let within = self.wait(within).await?;
+        let path = format!(".//label[starts-with(normalize-space(.), {})]//input", quoted(label));
+        let field = within.query(By::XPath(path.as_str())).wait(PATIENCE, OFTEN).first().await?;
+        field.clear().await?;
+        field.send_keys(text).await?;
+        field.send_keys(Key::Tab).await?;
         Ok(())
     }
 
@@ -379,9 +460,28 @@ impl Page {
     /// Keeps a picture where `STEMWISE_PICTURES` names a folder.
     pub(crate) async fn picture(&self, name: &str) -> Result<()> {
         if let Some(folder) = std::env::var_os("STEMWISE_PICTURES") {
-            self.web.screenshot(&PathBuf::from(folder).join(format!("{name}.png"))).await?;
+            let size = match self.device {
+                Device::Phone => "phone",
+                Device::Desk => "desk",
+            };
+            self.web.screenshot(&PathBuf::from(folder).join(format!("{name}-{size}.png"))).await?;
         }
         Ok(())
+    }
+
+    /// The page as it is printed or saved as a PDF; kept where `STEMWISE_PICTURES` names a folder.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    pub(crate) async fn printed(&self, name: &str, letter: bool) -> Result<Vec<u8>> {
+        let (width, height) = if letter { (8.5, 11.0) } else { (8.27, 11.69) };
+        let wanted =
+            serde_json::json!({ "paperWidth": width, "paperHeight": height, "preferCSSPageSize": true });
+        let found = self.web.cdp().send_raw("Page.printToPDF", wanted).await?;
+        let data = found.get("data").and_then(|data| data.as_str()).ok_or("nothing was printed")?;
+        let pdf = unpacked(data);
+        if let Some(folder) = std::env::var_os("STEMWISE_PICTURES") {
+            std::fs::write(PathBuf::from(folder).join(format!("{name}.pdf")), &pdf)?;
+        }
+        Ok(pdf)
     }
 
     /// A picture of what went wrong, where they are wanted.

@@ -1,4 +1,5 @@
-//! Carries a procedure's actions out in three surroundings at once: usual, cool and warm, so that each expected reading has its range.
+//! Carries a procedure's actions out in several surroundings at once: usual, cool, warm, and with compressors that don't leak back while they stand, so that
+//! each expected reading has its range.
 
 use stemwise_circuit::{
     Assembly, GAUGE_CLASS, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind,
@@ -18,10 +19,24 @@ use crate::{Action, Done, Job, State, apply, line_allowance};
 
 /// Below this part of the atmosphere a vacuum gauge is read.
 const IN_VACUUM: f64 = 0.5;
+/// The circuit with compressors that hold while they stand: leaking back takes hours; none where all hold anyway.
+fn tight(assembly: &Assembly) -> Option<Assembly> {
+    let mut tight = assembly.clone();
+    let mut any = false;
+    for joint in &mut tight.graph.joints {
+        if let JointKind::Compressor(compressor) = &mut joint.kind {
+            any |= core::mem::take(&mut compressor.leaks_back);
+        }
+    }
+    any.then_some(tight)
+}
+
+/// What stands behind a compressor at more than so many times the pressure before it leaks back through its valves (assumed).
+const CLIMBS: f64 = 1.05;
 /// Up to this part above the stop pressure a side counts as pumped down.
 const PUMPED: f64 = 1.2;
 
-/// The three surroundings. The first is the usual one, which the others only widen.
+/// The surroundings. The first is the usual one, which the others only widen.
 pub(super) struct Runs<'a> {
     assembly: &'a Assembly,
     refrigerant: &'a Refrigerant,
@@ -41,8 +56,11 @@ impl<'a> Runs<'a> {
         job: &Job,
         ranges: bool,
     ) -> Self {
-        let surroundings: Vec<Assembly> =
-            if ranges { vec![shifted(assembly, false), shifted(assembly, true)] } else { Vec::new() };
+        let mut surroundings = Vec::new();
+        if ranges {
+            surroundings.extend([shifted(assembly, false), shifted(assembly, true)]);
+            surroundings.extend(tight(assembly));
+        }
         let start = |assembly: &Assembly| State::begin(assembly, refrigerant, &stops, Some(job), true);
         let first = start(assembly);
         let done = core::iter::once(first.clone()).chain(surroundings.iter().map(start)).collect();
@@ -122,6 +140,9 @@ impl<'a> Runs<'a> {
             low = low.min(atmosphere);
             high = high.max(RISE_LIMIT.absolute(atmosphere));
         }
+        if let Some(boiling) = self.held_back(space) {
+            low = low.min(boiling);
+        }
         if usual.as_pa() < IN_VACUUM * atmosphere.as_pa() {
             return Some((low, usual, high));
         }
@@ -133,6 +154,59 @@ impl<'a> Runs<'a> {
             Pressure::from_pa((reading.as_pa() + sign * off(reading)).max(0.0))
         };
         Some((wide(low, -1.0), usual, wide(high, 1.0)))
+    }
+
+    /// What a standing evaporator may be held at although it is joined to what is warmer: its metering device shuts while nothing draws, and what boils in
+    /// it keeps the pressure of its own temperature.
+    fn held_back(&self, space: SpaceId) -> Option<Pressure> {
+        if !self.stands() {
+            return None;
+        }
+        let members = self.section_of(&[space], false);
+        let coils = members.iter().filter(|&&member| {
+            self.assembly.graph.space(member).is_some_and(|found| found.kind == SpaceKind::Evaporator)
+        });
+        let boiling = coils.filter_map(|&coil| {
+            let held = self.state().held(coil).filter(|held| held.refrigerant.as_kg() > 1e-3)?;
+            self.refrigerant.sat(held.temperature.as_k()).map(|sat| sat.dew)
+        });
+        boiling.min_by(f64::total_cmp).map(Pressure::from_pa)
+    }
+
+    /// Whether a space climbs while the compressors that draw from it stand, because their valves leak back. A solenoid valve that is shut opens by pressure
+    /// from behind, and a metering device lets some through: what lies behind them climbs too.
+    pub(super) fn climbs(&self, space: SpaceId) -> bool {
+        let graph = &self.assembly.graph;
+        let sections = Sections::new(graph, &self.state().lineup);
+        let Some(section) = sections.of(space) else { return false };
+        let pressure = |space| self.settled().pressure(space).map_or(0.0, |found| found.as_pa());
+        let leaking = graph.joints_with_ids().filter(|(id, joint)| match &joint.kind {
+            JointKind::Compressor(compressor) => {
+                let stands = !self.state().lineup.is_active(*id);
+                compressor.leaks_back && stands && pressure(joint.b) > CLIMBS * pressure(joint.a)
+            }
+            _ => false,
+        });
+        let mut reached: Vec<usize> = leaking.filter_map(|(_, joint)| sections.of(joint.a)).collect();
+        let pass = |joint: &&stemwise_circuit::Joint| {
+            matches!(joint.kind, JointKind::Solenoid { .. } | JointKind::Metering(_))
+        };
+        let mut at = 0;
+        while let Some(&here) = reached.get(at) {
+            at += 1;
+            for joint in graph.joints.iter().filter(pass) {
+                let ends = [joint.a, joint.b].map(|end| sections.of(end));
+                let next = match ends {
+                    [Some(one), Some(other)] if one == here => other,
+                    [Some(one), Some(other)] if other == here => one,
+                    _ => continue,
+                };
+                if !reached.contains(&next) {
+                    reached.push(next);
+                }
+            }
+        }
+        reached.contains(&section)
     }
 
     /// Whether a space stands where a compressor stopped, with nothing but refrigerant in it: what oil and cold corners give off lets it climb.

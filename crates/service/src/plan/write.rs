@@ -155,6 +155,10 @@ impl<'a> Writer<'a> {
                     if expected.pressure.as_pa() > most.as_pa() { expected.pressure } else { most };
             }
         }
+        // What is pumped down has to stay so while one watches; later it climbs as a standing compressor's valves let it, and tells nothing.
+        if !matches!(doing, Doing::PumpDown { .. } | Doing::Stop { .. } | Doing::WaitForRise { .. }) {
+            expect.retain(|expected| !self.runs.climbs(expected.gauge));
+        }
         self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, beware, hold });
         Ok(())
     }
