@@ -316,7 +316,7 @@ fn a_planned_job_is_rehearsed_step_by_step() {
         page.touch("#all-steps").await?;
         page.wait(r#"#all-steps:disabled"#).await?;
         assert_eq!(page.count(r#".follow [data-stands="next"], .follow [data-stands="refused"]"#).await?, 0);
-        assert!(page.count(".follow .fit.good").await? > 20, "too few readings as expected");
+        assert!(page.count(".follow .all .fit.good").await? > 20, "too few readings as expected");
         assert_eq!(page.count(".follow .fit.off").await?, 0, "a gauge is off");
         page.fits("a job rehearsed").await?;
         page.picture("follow").await?;

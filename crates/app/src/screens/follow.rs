@@ -81,12 +81,24 @@ pub(super) fn Follow(
                     <button id="next-step" disabled=is_over on:click=move |_| next.run(())>{desk.say(Word::DoNextStep)}</button>
                     <button id="all-steps" class="quiet" disabled=is_over on:click=move |_| rest.run(())>{desk.say(Word::DoTheRest)}</button>
                 </div>
-                <ol class="steps">
-                    {all.steps.into_iter().map(|step| view! { <Step step atmosphere_pa/> }).collect_view()}
+                <ol class="steps near">
+                    {near(&all.steps).into_iter().map(|step| view! { <Step step atmosphere_pa/> }).collect_view()}
                 </ol>
+                <details class="all">
+                    <summary>{desk.say(Word::AllSteps)}" ("{all.steps.len()}")"</summary>
+                    <ol class="steps">
+                        {all.steps.into_iter().map(|step| view! { <Step step atmosphere_pa/> }).collect_view()}
+                    </ol>
+                </details>
             })}
         </details>
     }
+}
+
+/// The step that was done last, and the one that comes next.
+fn near(steps: &[wire::StepInMotion]) -> Vec<wire::StepInMotion> {
+    let next = steps.iter().position(|step| step.to_s.is_none()).unwrap_or(steps.len());
+    steps.iter().take(next + 1).skip(next.saturating_sub(1)).cloned().collect()
 }
 
 #[component]

@@ -513,14 +513,19 @@ fn Names(title: Word, names: Vec<(String, String)>, then: impl Fn(String) + Copy
     }
 }
 
+/// So many actions are listed without being asked for.
+const FEW: usize = 6;
+
 #[component]
 fn DoneSoFar(bench: Bench, again: Callback<()>) -> impl IntoView {
     let desk = Desk::here();
     view! {
         <Show when=move || !bench.done.get().is_empty()>
             <section>
-                <h2>{move || desk.say(Word::Done)}</h2>
-                <ol class="done">{move || bench.done.get().into_iter().map(|words| view! { <li><code>{words}</code></li> }).collect_view()}</ol>
+                <details open=move || bench.done.with(|done| done.len() <= FEW)>
+                    <summary>{move || desk.say(Word::Done)}" ("{move || bench.done.with(Vec::len)}")"</summary>
+                    <ol class="done">{move || bench.done.get().into_iter().map(|words| view! { <li><code>{words}</code></li> }).collect_view()}</ol>
+                </details>
                 <div class="row">
                     <button on:click=move |_| bench.undo.run(())>{move || desk.say(Word::Undo)}</button>
                     <button class="quiet" on:click=move |_| again.run(())>{move || desk.say(Word::StartOver)}</button>

@@ -191,6 +191,9 @@ pub(crate) fn InMotion(
             })}
             <button class="quiet" on:click=move |_| jump(60.0)>{move || desk.say(Word::AMinuteOn)}</button>
         </div>
+        {drill.is_none().then(|| view! {
+            <Follow file atmosphere_pa followed take=Callback::new(take) next=Callback::new(next) rest=Callback::new(rest)/>
+        })}
         <OnTheBench bench again=Callback::new(again) instruments=ViewFn::from(instruments)/>
         <details>
             <summary>{move || desk.say(Word::PressureEnthalpy)}</summary>
@@ -202,10 +205,7 @@ pub(crate) fn InMotion(
         </details>
         {match drill {
             Some((drill, _)) => view! { <Worth drill motion/> }.into_any(),
-            None => view! {
-                <Follow file atmosphere_pa followed take=Callback::new(take) next=Callback::new(next) rest=Callback::new(rest)/>
-                <Faults faults put=Callback::new(move |(id, size)| put(id, size))/>
-            }.into_any(),
+            None => view! { <Faults faults put=Callback::new(move |(id, size)| put(id, size))/> }.into_any(),
         }}
         <details>
             <summary>{move || desk.say(Word::Assumed)}" ("{assumed.len()}")"</summary>
