@@ -46,8 +46,18 @@ const AT_ZERO: core::ops::RangeInclusive<f64> = 0.97..=1.20;
 const FROM_ELSEWHERE: f64 = 0.010;
 /// A vacuum that proves dryness: it may rise to 500 micron (US DoD UFGS 15182 §3.3.3).
 const DRY: Pressure = Pressure::from_micron(500.0);
-/// A test pressure below this proves nothing, Pa gauge (common practice: the joint must at least be soaped); a hair less, for rounding.
+/// Where no design pressure is on file a test pressure below this proves nothing, Pa gauge (common practice: the joint must at least be soaped); a hair
+/// less, for rounding.
 const LEAST_TEST: f64 = 0.4999e5;
+/// Otherwise a test has to come to this part of the least of what limits it, as gauges read: the lowest design pressure and relief setting of what is under it
+/// (ANSI/ASHRAE Standard 15, field tests: no less than the lower of these, from memory), and the pressure behind a one-way joint, above which the gas would
+/// pass into the charge. The fifth is what reliefs and one-way joints want to be kept below by (common practice).
+const TEST_PART: f64 = 0.8;
+
+/// What the pressure behind a one-way joint may fall to before the test is over, by a colder night (assumed).
+const COOLER: f64 = 0.6;
+/// Above this part of the atmosphere a charge stands behind a one-way joint: up to it a pump-down or a recovery leaves vapour.
+const CHARGED: f64 = 1.25;
 
 /// Test gas and air that may be left in the whole system, kg (a vacuum of 500 micron leaves less than a tenth of a gram in 100 L).
 const MOST_GAS_LEFT: f64 = 0.5e-3;
@@ -63,6 +73,8 @@ pub(crate) struct Watch<'a, 't> {
     /// Nitrogen stands in what was closed.
     under_test: bool,
     dried: Option<usize>,
+    /// A search for leaks with refrigerant back where it was opened.
+    searched: Option<usize>,
     read: Option<usize>,
     /// How often a vacuum was broken with nitrogen.
     breaks: u32,
@@ -83,6 +95,7 @@ impl<'a, 't> Watch<'a, 't> {
             tested: None,
             under_test: false,
             dried: None,
+            searched: None,
             read: None,
             breaks: 0,
             pulled: None,
@@ -100,12 +113,56 @@ impl<'a, 't> Watch<'a, 't> {
         all.all(|&space| done.settled.pressure(space).is_some_and(&test))
     }
 
+    /// What a test of what is joined to the targets has to come to, Pa gauge. The gas also passes one-way joints, up to where it meets a charge.
+    fn least_test(&self, before: &Done) -> f64 {
+        let assembly = self.task.assembly;
+        let atmosphere = assembly.circuit.atmosphere.as_pa();
+        let sections = &before.settled.sections;
+        let mut under: Vec<usize> = self.targets().iter().filter_map(|&space| sections.of(space)).collect();
+        let mut limits: Vec<f64> = Vec::new();
+        let mut at = 0;
+        while let Some(&here) = under.get(at) {
+            at += 1;
+            for &(_, from, to) in
+                sections.one_way.iter().filter(|(_, from, _)| sections.of(*from) == Some(here))
+            {
+                let (Some(next), Some(behind)) = (sections.of(to), before.settled.pressure(to)) else {
+                    continue;
+                };
+                if from != to && behind.as_pa() > CHARGED * atmosphere {
+                    limits.push(COOLER * (behind.as_pa() - atmosphere));
+                } else if !under.contains(&next) {
+                    under.push(next);
+                }
+            }
+        }
+        let within = |space| sections.of(space).is_some_and(|section| under.contains(&section));
+        let spaces = assembly.circuit.graph.spaces_with_ids().filter(|(id, _)| within(*id));
+        limits
+            .extend(spaces.filter_map(|(_, space)| Some(space.design.as_ref()?.value.as_pa() - atmosphere)));
+        limits.extend(assembly.graph.joints.iter().filter_map(|joint| match joint.kind {
+            JointKind::Relief { setting } if within(joint.a) => Some(setting.as_pa()),
+            _ => None,
+        }));
+        let least = limits.into_iter().min_by(f64::total_cmp);
+        least.map_or(LEAST_TEST, |least| (TEST_PART * least).max(LEAST_TEST))
+    }
+
+    /// Whether the targets hold refrigerant, and no more test gas or air than that.
+    fn holds_refrigerant(&self, done: &Done) -> bool {
+        let held = self.targets().iter().map(|&space| done.state.held(space));
+        held.into_iter().all(|held| {
+            held.is_some_and(|held| held.refrigerant.as_kg() > held.nitrogen.as_kg() + held.air.as_kg())
+        })
+    }
+
     pub(crate) fn action(&mut self, step: usize, before: &Done, action: &Action, after: &Done) {
         match action {
             Action::OpenUp { spaces, .. } => {
                 let atmosphere = self.task.assembly.circuit.atmosphere.as_pa();
                 self.opened.extend(opening(step, spaces, before, after, atmosphere));
                 (self.closed, self.tested, self.dried, self.under_test) = (None, None, None, false);
+                self.searched = None;
             }
             Action::CloseUp { .. } => self.closed = Some(step),
             Action::AdmitNitrogen { .. } => {
@@ -113,8 +170,8 @@ impl<'a, 't> Watch<'a, 't> {
                 let was = self.targets_all(before, |pressure| pressure.as_pa() <= DRY.as_pa() * 1.001);
                 let is = self.targets_all(after, |pressure| pressure.as_pa() >= 0.9 * atmosphere);
                 self.breaks += u32::from(was && is);
-                self.under_test =
-                    self.targets_all(after, |pressure| pressure.as_pa() >= atmosphere + LEAST_TEST);
+                let least = self.least_test(before);
+                self.under_test = self.targets_all(after, |pressure| pressure.as_pa() >= atmosphere + least);
             }
             Action::Hold { .. } | Action::SearchLeaks => {
                 let ready = self.closed.is_some() || self.task.job.is_none_or(|job| !job.opens());
@@ -125,6 +182,9 @@ impl<'a, 't> Watch<'a, 't> {
                 let dry = self.targets_all(after, |pressure| pressure.as_pa() <= DRY.as_pa() * 1.001);
                 if ready && dry && matches!(action, Action::Hold { .. }) {
                     self.dried = Some(step);
+                }
+                if ready && matches!(action, Action::SearchLeaks) && self.holds_refrigerant(after) {
+                    self.searched = Some(step);
                 }
             }
             Action::Read if !self.task.reads(after).is_empty() => self.read = Some(step),
@@ -245,7 +305,7 @@ impl<'a, 't> Watch<'a, 't> {
         let nitrogen = self.task.assembly.rigged.nitrogen_regulator.is_some() || !or_vacuum;
         let tight = self.tested.or(self.dried.filter(|_| !nitrogen));
         let how = if nitrogen {
-            "it was proved tight: nitrogen in, and a wait or a search for leaks before it was let out"
+            "it was proved tight: nitrogen in, up to what it is built for, and a wait or a search for leaks before it was let out"
         } else {
             "it was proved tight: without nitrogen only by the vacuum that held"
         };
@@ -271,6 +331,10 @@ impl<'a, 't> Watch<'a, 't> {
             self.tight(asked, true);
         }
         self.dry(asked);
+        if job.opens() {
+            let said = "leaks were searched for with refrigerant back in what was opened";
+            push(asked, "leaks-searched", said, self.searched.is_some(), self.searched);
+        }
         self.charged(asked, end, account);
         self.runs(asked, end, self.running_at_start);
         self.stems(asked, end, true);

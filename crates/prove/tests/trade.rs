@@ -76,6 +76,10 @@ fn what_is_asked_for_must_come_true() {
     check(data!("drier-never-tested"), "missing: proved-tight");
     check(data!("drier-test-of-nothing"), "missing: proved-tight");
     check(data!("drier-cap-forgotten"), "missing: caps");
+    // A tenth of what the section is built for is no test of it.
+    let token = data!("drier").replacen("nitrogen in to 19 bar", "nitrogen in to 2 bar", 1);
+    assert_ne!(token, data!("drier"));
+    check(&token, "missing: proved-tight");
 }
 
 /// Every "always" has its "sometimes": leaving out any one proof is noticed under its own name.
@@ -96,6 +100,9 @@ fn each_proof_of_the_drier_is_noticed_when_it_lacks() {
         assert!(whole.contains(without), "{without}");
         check(&whole.replacen(without, "", 1), missing);
     }
+    // The search with nitrogen in it is not the one with refrigerant.
+    let (before, after) = whole.rsplit_once("  search leaks\n").unwrap();
+    check(&format!("{before}{after}"), "missing: leaks-searched");
 }
 
 /// The states during an action: back-seated to front-seated passes the middle, where the port is joined.
