@@ -481,3 +481,64 @@ fn over_https_and_from_a_folder_it_is_kept_without_a_network() {
         });
     }
 }
+
+#[test]
+fn a_job_goes_to_another_device_and_a_photo_stays_with_it() {
+    story(|session| async move {
+        let page = &session.page;
+        page.open("#/circuit/split-air-conditioner/plan").await?;
+        page.press("Find the way").await?;
+        page.touch("#carry-out").await?;
+        page.wait("#step-done").await?;
+        page.touch("#notes summary").await?;
+        page.fill("#notes textarea", "the cap of the suction valve was missing").await?;
+        page.press("Save").await?;
+        let photo = session.folder().with_file_name("saved").join("valve.png");
+        std::fs::write(&photo, PHOTO)?;
+        page.choose("#take-photo", &photo).await?;
+        page.touch("#entries summary").await?;
+        page.until("#entries", "the cap of the suction valve was missing").await?;
+        page.until("#entries", "hoto").await?;
+        page.press("Export the job").await?;
+        let file = session.saved("job.jsonl").await?;
+        let text = std::fs::read_to_string(&file)?;
+        assert!(text.contains("the cap of the suction valve was missing") && text.lines().count() > 3);
+        // Another device: nothing is kept here any more.
+        let forget = "indexedDB.databases().then((all) => Promise.all(all.map((one) => new Promise((then) => {\
+            const gone = indexedDB.deleteDatabase(one.name); gone.onsuccess = gone.onerror = gone.onblocked = then; })))).then(() => done(true));";
+        page.ask(forget).await?;
+        page.open("#/settings").await?;
+        page.reload().await?;
+        page.open("#/").await?;
+        page.wait(".cards").await?;
+        assert_eq!(page.count(".under-way a").await?, 0, "the job is still there");
+        page.choose("#open-job", &file).await?;
+        page.wait("#step-done").await?;
+        page.touch("#entries summary").await?;
+        page.until("#entries", "the cap of the suction valve was missing").await
+    });
+}
+
+/// A picture of one dot (PNG, ISO/IEC 15948).
+const PHOTO: &[u8] = &[
+    0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 0x0d, 0x49, 0x48, 0x44, 0x52, 0, 0, 0, 1, 0, 0,
+    0, 1, 8, 6, 0, 0, 0, 0x1f, 0x15, 0xc4, 0x89, 0, 0, 0, 0x0d, 0x49, 0x44, 0x41, 0x54, 0x78, 0xda, 0x63,
+    0x64, 0xf8, 0xcf, 0x50, 0x0f, 0, 3, 0x86, 1, 0x80, 0x5a, 0x34, 0x7d, 0x6b, 0, 0, 0, 0, 0x49, 0x45, 0x4e,
+    0x44, 0xae, 0x42, 0x60, 0x82,
+];
+
+#[test]
+fn units_are_chosen_and_everything_follows() {
+    story(|session| async move {
+        let page = &session.page;
+        page.open("#/settings").await?;
+        page.press("psi, °F, lb").await?;
+        page.open("#/circuit/split-air-conditioner/plan").await?;
+        page.press("Find the way").await?;
+        page.until(".expect", "psig").await?;
+        page.open("#/circuit/split-air-conditioner/rehearse").await?;
+        page.press("A minute on").await?;
+        page.touch(r#"[data-thing="compressor"]"#).await?;
+        page.until(".chart, .side", "psi").await
+    });
+}

@@ -209,7 +209,7 @@ fn AtStep(job: Job, step: wire::JobStepState, chosen: RwSignal<Option<usize>>) -
                     </div>
                 </details>
             })}
-            <details>
+            <details id="notes">
                 <summary>{move || desk.say(Word::NotesAndPhotos)}</summary>
                 <label>{move || desk.say(Word::Note)}<textarea rows="2" prop:value=move || note.get() on:input=move |event| note.set(value(&event))></textarea></label>
                 <div class="row">

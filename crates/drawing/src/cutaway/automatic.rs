@@ -88,7 +88,7 @@ pub(crate) fn solenoid(travel: f64) -> Cutaway {
     }
     cut.call("inlet", false, 248.0, (4.0, 248.0));
     cut.call("outlet", true, 276.0, (316.0, 276.0));
-    cut.call("coil", false, 110.0, (84.0, 110.0));
+    cut.call("solenoid coil", false, 110.0, (84.0, 110.0));
     cut.call("plunger", true, 160.0, (176.0, 160.0 - lift));
     cut.call("spring", true, 84.0, (170.0, 90.0));
     cut.call("seat", false, 300.0, (138.0, 272.0));

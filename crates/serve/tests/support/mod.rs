@@ -170,6 +170,9 @@ impl Session {
         tools
             .send_raw("Page.addScriptToEvaluateOnNewDocument", serde_json::json!({ "source": LISTEN }))
             .await?;
+        std::fs::create_dir_all(profile.0.join("saved"))?;
+        let saved = serde_json::json!({ "behavior": "allow", "downloadPath": profile.0.join("saved") });
+        tools.send_raw("Browser.setDownloadBehavior", saved).await?;
         let scheme = if from == From::Secured { "https" } else { "http" };
         let page = Page { web, address: format!("{scheme}://localhost:{port}"), device };
         Ok(Self { page, server: core::cell::RefCell::new(Some(server)), _driver: driver, profile })
@@ -179,6 +182,19 @@ impl Session {
     #[allow(dead_code, reason = "not every file that has this support needs it")]
     pub(crate) fn folder(&self) -> PathBuf {
         self.profile.0.join("app")
+    }
+
+    /// What was saved under a name, as soon as it is there.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    pub(crate) async fn saved(&self, name: &str) -> Result<PathBuf> {
+        let path = self.profile.0.join("saved").join(name);
+        for _ in 0..600 {
+            if path.metadata().is_ok_and(|file| file.len() > 0) {
+                return Ok(path);
+            }
+            tokio::time::sleep(OFTEN).await;
+        }
+        Err(format!("{name} was never saved").into())
     }
 
     /// From here on nothing answers: the server is gone.
@@ -438,6 +454,14 @@ impl Page {
         let found: Vec<String> =
             found.json().as_array().ok_or("no answer")?.iter().map(ToString::to_string).collect();
         if found.is_empty() { Ok(()) } else { Err(format!("{screen}: {}", found.join("\n")).into()) }
+    }
+
+    /// Chooses a file where the page asks for one.
+    #[allow(dead_code, reason = "not every file that has this support needs it")]
+    pub(crate) async fn choose(&self, selector: &str, file: &Path) -> Result<()> {
+        let field =
+            self.web.query(By::Css(selector)).and_not_displayed().wait(PATIENCE, OFTEN).first().await?;
+        Ok(field.send_keys(file.display().to_string()).await?)
     }
 
     /// What a script comes to; it calls its one argument with it.
