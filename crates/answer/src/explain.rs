@@ -29,6 +29,14 @@ pub enum Error {
         /// What the system says.
         why: String,
     },
+    /// A circuit could not be read.
+    #[error("could not read {what}: {why}")]
+    NoCircuit {
+        /// What: a path, or "standard input".
+        what: String,
+        /// What the system says.
+        why: String,
+    },
     /// Something could not be written.
     #[error("could not write {what}: {why}")]
     Unwritable {
@@ -121,6 +129,14 @@ pub enum Error {
     /// Questions or drills that can't be.
     #[error(transparent)]
     Teach(#[from] TeachError),
+    /// An option or a variable of the environment says no setting.
+    #[error("{place}: {error}")]
+    Chosen {
+        /// Which.
+        place: String,
+        /// What is wrong with it.
+        error: SettingsError,
+    },
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]
     Settings {
@@ -153,7 +169,7 @@ impl Error {
     /// The kind, stable, kebab-case.
     pub const fn kind(&self) -> &'static str {
         match self {
-            Self::Unreadable { .. } => "unreadable",
+            Self::Unreadable { .. } | Self::NoCircuit { .. } => "unreadable",
             Self::Unwritable { .. } => "unwritable",
             Self::Host { .. } => "host",
             Self::Circuit { .. } => "circuit-file",
@@ -183,14 +199,14 @@ impl Error {
             Self::Job(JobError::Difference { .. }) => "bad-difference",
             Self::Record(error) => error.kind(),
             Self::Teach(error) => error.kind(),
-            Self::Settings { .. } => "settings",
+            Self::Settings { .. } | Self::Chosen { .. } => "settings",
         }
     }
 
     /// What to do about it, where the sentence does not say it already.
     pub const fn hint(&self) -> Option<&'static str> {
         match self {
-            Self::Unreadable { .. } => Some(
+            Self::NoCircuit { .. } => Some(
                 "give the path of a circuit file, or example:NAME; \"stemwise examples\" lists those built in",
             ),
             Self::Circuit { .. } => {
@@ -220,6 +236,8 @@ impl Error {
             | Self::Rehearse(_)
             | Self::RehearseAsk(_)
             | Self::Record(_)
+            | Self::Unreadable { .. }
+            | Self::Chosen { .. }
             | Self::Unwritable { .. }
             | Self::Host { .. }
             | Self::UnknownExample { .. }
@@ -246,8 +264,11 @@ impl Error {
     /// The status with which a server answers.
     pub const fn http_status(&self) -> u16 {
         match self {
-            Self::Unreadable { .. } | Self::UnknownExample { .. } | Self::UnknownSchema { .. } => 404,
-            Self::Unwritable { .. } | Self::Host { .. } | Self::Settings { .. } => 500,
+            Self::Unreadable { .. }
+            | Self::NoCircuit { .. }
+            | Self::UnknownExample { .. }
+            | Self::UnknownSchema { .. } => 404,
+            Self::Unwritable { .. } | Self::Host { .. } | Self::Chosen { .. } | Self::Settings { .. } => 500,
             Self::Teach(TeachError::UnknownDrill { .. }) => 404,
             Self::Circuit { .. }
             | Self::Procedure { .. }

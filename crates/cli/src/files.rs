@@ -13,7 +13,10 @@ pub(crate) fn circuit(named: &str) -> Result<Vec<u8>, Error> {
     if let Some(name) = named.strip_prefix("example:") {
         return example(name).map(|text| text.as_bytes().to_vec());
     }
-    file(named)
+    file(named).map_err(|error| match error {
+        Error::Unreadable { what, why } => Error::NoCircuit { what, why },
+        other => other,
+    })
 }
 
 /// The bytes of a file: a path, or "-" for standard input.
@@ -32,7 +35,11 @@ fn bytes(from: impl Read) -> io::Result<Vec<u8>> {
 }
 
 pub(crate) fn unreadable(what: &str, error: &io::Error) -> Error {
-    Error::Unreadable { what: what.into(), why: error.to_string() }
+    let why = match error.kind() {
+        ErrorKind::IsADirectory => "it is a folder; name a file in it".into(),
+        _ => error.to_string(),
+    };
+    Error::Unreadable { what: what.into(), why }
 }
 
 /// Prints to standard output. A reader that has seen enough and closed the pipe is no failure.

@@ -28,7 +28,7 @@ pub use faults::{
 };
 pub use instrument::{Accuracy, Contact, Instrument, InstrumentError, Measured};
 pub use leak::RefrigerantLeak;
-pub use log::{DateOrder, Log, LogError, LogReader, Wanted};
+pub use log::{DateOrder, GAP_ROWS, Log, LogError, LogReader, Wanted};
 pub use moist::water_pressure;
 pub use noncondensable::{AIR_LIMIT, AirAsk, AirError, AirFound};
 pub use ranker::{BY_BALANCE, Expected, FaultKind, ModelRanker};

@@ -10,6 +10,8 @@ use crate::instrument::Measured;
 
 /// More rows than this no log has.
 const MOST_ROWS: usize = 20_000_000;
+/// So many rows without a reading are told by their line.
+pub const GAP_ROWS: usize = 5;
 /// A clock that goes back by more than this has passed midnight, s.
 const MIDNIGHT: f64 = 43_200.0;
 
@@ -205,6 +207,7 @@ pub struct LogReader {
     midnights: f64,
     last: f64,
     gaps: u64,
+    gap_rows: Vec<u64>,
     decimal_comma: bool,
 }
 
@@ -218,6 +221,8 @@ pub struct Log {
     pub columns: Vec<Option<Vec<f64>>>,
     /// How many fields were empty or said that there is no reading.
     pub gaps: u64,
+    /// The lines of the file, from 1, of the first rows with such a field; at most [`GAP_ROWS`].
+    pub gap_rows: Vec<u64>,
 }
 
 /// "Vac 1 [micron]": what stands in the last brackets.
@@ -302,6 +307,7 @@ impl LogReader {
             midnights: 0.0,
             last: f64::NEG_INFINITY,
             gaps: 0,
+            gap_rows: Vec::new(),
             decimal_comma,
         })
     }
@@ -339,7 +345,12 @@ impl LogReader {
         for column in self.columns.iter_mut().flatten() {
             let text = field(column.at).ok_or_else(|| short(column.at, &column.header))?;
             let value = column.value(row, text, self.atmosphere, self.decimal_comma)?;
-            self.gaps += u64::from(value.is_nan());
+            if value.is_nan() {
+                self.gaps += 1;
+                if self.gap_rows.len() < GAP_ROWS && self.gap_rows.last() != Some(&row) {
+                    self.gap_rows.push(row);
+                }
+            }
             column.values.push(value);
         }
         self.seconds.push(time);
@@ -393,7 +404,7 @@ impl LogReader {
         if self.seconds.is_empty() || !any {
             return Err(LogError::NoRows);
         }
-        Ok(Log { seconds: self.seconds, columns, gaps: self.gaps })
+        Ok(Log { seconds: self.seconds, columns, gaps: self.gaps, gap_rows: self.gap_rows })
     }
 }
 
@@ -679,7 +690,7 @@ mod tests {
         let column = |at: usize| log.columns.get(at).and_then(Option::as_ref).unwrap();
         assert!((Pressure::from_pa(column(0)[0]).as_psi() - 314.696).abs() < 0.001);
         assert!((Temperature::from_k(column(1)[0]).as_fahrenheit() - 70.0).abs() < 1e-6);
-        assert!(column(0)[1].is_nan() && log.gaps == 2);
+        assert!(column(0)[1].is_nan() && log.gaps == 2 && log.gap_rows == [3]);
     }
 
     #[test]

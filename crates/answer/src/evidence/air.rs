@@ -2,10 +2,10 @@
 
 use stemwise_readings::{self as core, Input, Kind, Measured, Seen};
 use stemwise_report::Mark;
-use stemwise_units::{Mass, Temperature, TypedPressure, Volume};
+use stemwise_units::{Temperature, TypedPressure};
 use stemwise_wire as wire;
 
-use super::{Basis, Builder, EvidenceCommon, EvidenceError, instrument};
+use super::{Basis, Builder, EvidenceCommon, EvidenceError, a_mass, a_volume, instrument};
 use crate::Error;
 
 /// A standing system, as people type it.
@@ -53,15 +53,11 @@ pub fn air(common: &EvidenceCommon, ask: &AirAsk) -> Result<wire::EvidenceAnswer
     let gauge = instrument("gauge", ask.gauge.as_deref(), Measured::Pressure, pressure.as_pa())?;
     let probe = instrument("probe", ask.probe.as_deref(), Measured::Temperature, temperature.as_k())?;
     let volume = |what: &'static str, text: &Option<String>| {
-        text.as_deref().map(|text| Volume::parse(text).map_err(Error::typed(what))).transpose()
+        text.as_deref().map(|text| a_volume(what, text)).transpose()
     };
     let all = volume("volume", &ask.volume)?.or_else(|| basis.volume());
-    let charge = ask
-        .charge
-        .as_deref()
-        .map(|text| Mass::parse(text).map_err(Error::typed("charge")))
-        .transpose()?
-        .or_else(|| basis.charge());
+    let charge =
+        ask.charge.as_deref().map(|text| a_mass("charge", text)).transpose()?.or_else(|| basis.charge());
     let over = pressure.as_pa() - basis.atmosphere.as_pa();
     builder.given(
         "pressure at rest",

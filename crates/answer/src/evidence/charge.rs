@@ -6,13 +6,11 @@ use stemwise_readings::{
 };
 use stemwise_report::Mark;
 use stemwise_thermo::{Content, Draw};
-use stemwise_units::{
-    Length, LinearDensity, Mass, MassFlow, Temperature, TemperatureDifference, Time, Tube, Volume,
-};
+use stemwise_units::{Length, LinearDensity, Mass, MassFlow, Temperature, TemperatureDifference, Time, Tube};
 use stemwise_wire as wire;
 
 use super::readings::{add_derived, read};
-use super::{Basis, Builder, EvidenceCommon, EvidenceError, SetAsk, name_value};
+use super::{Basis, Builder, EvidenceCommon, EvidenceError, SetAsk, a_mass, a_volume, name_value};
 use crate::Error;
 
 /// A charge, as people type it; each part that is given is answered.
@@ -78,7 +76,7 @@ pub fn charge(common: &EvidenceCommon, ask: &ChargeAsk) -> Result<wire::Evidence
     let mut builder = Builder::new(&basis, "charge", "Charging");
     builder.verdict(Mark::Open, "Here is how to charge.");
     let mass = |what: &'static str, text: &Option<String>| {
-        text.as_deref().map(|text| Mass::parse(text).map_err(Error::typed(what))).transpose()
+        text.as_deref().map(|text| a_mass(what, text)).transpose()
     };
     let nameplate = mass("nameplate", &ask.nameplate)?;
     if let Some(nameplate) = nameplate {
@@ -128,10 +126,7 @@ fn by_weight(
             .transpose()?,
         liquid: Temperature::from_celsius(40.0),
         vapour: Temperature::from_celsius(7.0),
-        scale: ask
-            .scale
-            .as_deref()
-            .map_or(Ok(Mass::from_g(5.0)), |text| Mass::parse(text).map_err(Error::typed("scale")))?,
+        scale: ask.scale.as_deref().map_or(Ok(Mass::from_g(5.0)), |text| a_mass("scale", text))?,
         lines,
     };
     builder.given("nameplate", basis.shown.units.mass(nameplate));
@@ -246,8 +241,7 @@ fn trim(
         return Ok(());
     };
     let charge = whole.ok_or(EvidenceError::Needs { what: "the whole charge, for the size of a step" })?;
-    let holds =
-        ask.holds.as_deref().map(|text| Mass::parse(text).map_err(Error::typed("holds"))).transpose()?;
+    let holds = ask.holds.as_deref().map(|text| a_mass("holds", text)).transpose()?;
     let since =
         ask.since.as_deref().map(|text| Time::parse(text).map_err(Error::typed("since"))).transpose()?;
     let question = Trim {
@@ -355,7 +349,7 @@ fn earlier(ask: &ChargeAsk) -> Result<Option<EarlierStep>, Error> {
         return Ok(None);
     };
     let (sign, text) = added.trim().strip_prefix('-').map_or((1.0, added.trim()), |rest| (-1.0, rest.trim()));
-    let kg = Mass::parse(text).map_err(Error::typed("added"))?.as_kg();
+    let kg = a_mass("added", text)?.as_kg();
     let before = TemperatureDifference::parse(before).map_err(Error::typed("before"))?.as_k();
     Ok(Some(EarlierStep { added: sign * kg, before }))
 }
@@ -396,7 +390,7 @@ fn leaked(
 ) -> Result<(), Error> {
     let charge = whole.ok_or(EvidenceError::Needs { what: "the whole charge before the leak" })?;
     let volume = match &ask.volume {
-        Some(text) => Volume::parse(text).map_err(Error::typed("volume"))?,
+        Some(text) => a_volume("volume", text)?,
         None => basis
             .volume()
             .ok_or(EvidenceError::Needs { what: "the system's volume, or a circuit that has it" })?,

@@ -1,7 +1,7 @@
 //! Logs in comma-separated files: which columns are wanted, and the rows as they come.
 
 use csv::{ByteRecord, ReaderBuilder};
-use stemwise_readings::{DateOrder, Log, LogReader, Measured, Reading, Wanted};
+use stemwise_readings::{DateOrder, GAP_ROWS, Log, LogReader, Measured, Reading, Wanted};
 use stemwise_units::Pressure;
 
 use super::EvidenceError;
@@ -44,6 +44,27 @@ impl ReadLog {
     pub fn column(&self, name: &str) -> Option<&[f64]> {
         let at = self.names.iter().position(|it| it == name)?;
         self.log.columns.get(at)?.as_deref()
+    }
+
+    /// How many of the wanted fields hold no reading, and in which lines; none where all do.
+    pub(super) fn gaps(&self) -> Option<String> {
+        let lines: Vec<String> = self.log.gap_rows.iter().map(u64::to_string).collect();
+        let lines = lines.join(", ");
+        match (self.log.gaps, self.log.gap_rows.len()) {
+            (0, _) => None,
+            (1, _) => Some(format!(
+                "One field of the log holds no reading and was left out; it is in line {lines}."
+            )),
+            (gaps, 1) => Some(format!(
+                "{gaps} fields of the log hold no reading and were left out; they are in line {lines}."
+            )),
+            (gaps, shown) if shown < GAP_ROWS => Some(format!(
+                "{gaps} fields of the log hold no reading and were left out; they are in lines {lines}."
+            )),
+            (gaps, _) => Some(format!(
+                "{gaps} fields of the log hold no reading and were left out; the first are in lines {lines}."
+            )),
+        }
     }
 }
 

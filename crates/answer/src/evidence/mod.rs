@@ -353,6 +353,33 @@ fn of_rules(rules: &[RuleOutcome]) -> Mark {
     }
 }
 
+/// More refrigerant than any plant holds, kg.
+const MOST_KG: f64 = 1e6;
+/// More room than any plant has, m³.
+const MOST_M3: f64 = 1e4;
+
+/// A mass that can be.
+fn a_mass(what: &'static str, typed: &str) -> Result<Mass, Error> {
+    let mass = Mass::parse(typed).map_err(Error::typed(what))?;
+    let wrong = || EvidenceError::Number {
+        what,
+        typed: typed.chars().take(40).collect(),
+        wanted: "no less than 0 and at most 1000 t (2 200 000 lb)",
+    };
+    if (0.0..=MOST_KG).contains(&mass.as_kg()) { Ok(mass) } else { Err(wrong().into()) }
+}
+
+/// A volume that can be.
+fn a_volume(what: &'static str, typed: &str) -> Result<Volume, Error> {
+    let volume = Volume::parse(typed).map_err(Error::typed(what))?;
+    let wrong = || EvidenceError::Number {
+        what,
+        typed: typed.chars().take(40).collect(),
+        wanted: "above 0 and at most 10 000 m³ (350 000 ft³)",
+    };
+    if volume.as_m3() > 0.0 && volume.as_m3() <= MOST_M3 { Ok(volume) } else { Err(wrong().into()) }
+}
+
 /// "NAME=VALUE" in two.
 fn name_value<'t>(what: &'static str, typed: &'t str) -> Result<(&'t str, &'t str), EvidenceError> {
     let parts = typed.split_once('=').map(|(name, value)| (name.trim(), value.trim()));

@@ -228,6 +228,7 @@ pub(super) fn read(
     };
     if let Some(builder) = builder {
         shown.into_iter().for_each(|(name, value)| builder.given(name, value));
+        ask.log.iter().filter_map(ReadLog::gaps).for_each(|say| builder.remark(say));
         builder.chart = ask.log.as_ref().and_then(|log| chart(log, basis));
     }
     let plant = basis.plant();

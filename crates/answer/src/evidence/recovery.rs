@@ -3,10 +3,10 @@
 use stemwise_readings::{self as core, Input, Kind, Measured, Outcome, SmallAppliance, Uncertain};
 use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_service::{Machine, PressureClass, Refrigerant};
-use stemwise_units::{Mass, Pressure, Temperature, TypedPressure, UnitSystem, Volume};
+use stemwise_units::{Mass, Pressure, Temperature, TypedPressure, UnitSystem};
 use stemwise_wire as wire;
 
-use super::{Basis, Builder, EvidenceCommon, EvidenceError, ReadLog, instrument};
+use super::{Basis, Builder, EvidenceCommon, EvidenceError, ReadLog, a_mass, a_volume, instrument};
 use crate::Error;
 
 /// Recovery, as people type it.
@@ -56,7 +56,7 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
     let refrigerant = Refrigerant::named(&basis.substance()?.name())?;
     let mut builder = Builder::new(&basis, "recovery", "Recovery");
     let mass = |what: &'static str, text: &Option<String>| {
-        text.as_deref().map(|text| Mass::parse(text).map_err(Error::typed(what))).transpose()
+        text.as_deref().map(|text| a_mass(what, text)).transpose()
     };
     let charge = mass("charge", &ask.charge)?
         .or_else(|| basis.charge())
@@ -71,7 +71,7 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
         .into());
     }
     let volume = match &ask.volume {
-        Some(text) => Some(Volume::parse(text).map_err(Error::typed("volume"))?),
+        Some(text) => Some(a_volume("volume", text)?),
         None => basis.volume(),
     };
     let at = ask.at.as_deref().map_or(Ok(Temperature::from_celsius(20.0)), |text| {
@@ -97,6 +97,7 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
         cylinder: cylinder.map(|water| (water, holds)),
         log: series,
     };
+    ask.log.iter().filter_map(ReadLog::gaps).for_each(|say| builder.remark(say));
     put(&mut builder, &question.judge());
     builder.chart = series.map(|(seconds, pascal)| chart(&basis, seconds, pascal, question.required().level));
     builder.done()

@@ -5,11 +5,13 @@ use stemwise_readings::{
 };
 use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_units::{
-    Pressure, PressureDifference, Temperature, TemperatureDifference, Time, TypedPressure, UnitSystem, Volume,
+    Pressure, PressureDifference, Temperature, TemperatureDifference, Time, TypedPressure, UnitSystem,
 };
 use stemwise_wire as wire;
 
-use super::{Basis, Builder, EvidenceCommon, EvidenceError, ReadLog, instrument, name_value, of_rules};
+use super::{
+    Basis, Builder, EvidenceCommon, EvidenceError, ReadLog, a_volume, instrument, name_value, of_rules,
+};
 use crate::Error;
 
 /// A standing test, as people type it.
@@ -60,7 +62,7 @@ pub fn standing_test(common: &EvidenceCommon, ask: &StandingAsk) -> Result<wire:
     let basis = Basis::new(common)?;
     let mut builder = Builder::new(&basis, "standing-test", "Standing test with nitrogen");
     let volume = match &ask.volume {
-        Some(text) => Some(Volume::parse(text).map_err(Error::typed("volume"))?),
+        Some(text) => Some(a_volume("volume", text)?),
         None => basis.volume(),
     };
     if let Some(volume) = volume {
@@ -89,6 +91,7 @@ pub fn standing_test(common: &EvidenceCommon, ask: &StandingAsk) -> Result<wire:
         gauge: instrument("gauge", ask.gauge.as_deref(), Measured::Pressure, highest)?,
         probe: instrument("probe", ask.probe.as_deref(), Measured::Temperature, 293.15)?,
         spread: TemperatureDifference::from_k(0.5),
+        units: common.units,
     };
     builder.given("gauge", &*test.gauge.words);
     builder.given("thermometers", &*test.probe.words);
@@ -124,6 +127,7 @@ pub fn standing_test(common: &EvidenceCommon, ask: &StandingAsk) -> Result<wire:
             test.ends(&ends).map_err(EvidenceError::Standing)?
         }
     };
+    ask.log.iter().filter_map(ReadLog::gaps).for_each(|say| builder.remark(say));
     builder.given("it stood for", basis.shown.plain(Kind::Time, stood.time.as_s()));
     put(&mut builder, &stood, ask.rule.as_deref())?;
     builder.done()
@@ -270,6 +274,11 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
             Mark::Open,
             "The pressure rose by more than the temperatures explain: a regulator left open, or a temperature read elsewhere. This proves nothing.",
         )
+    } else if stood.maybe {
+        (
+            Mark::Open,
+            "Undecided: the pressure seems to have fallen by more than the temperatures explain, but by less than these instruments can tell from nothing. Use a finer gauge, or let it stand longer.",
+        )
     } else {
         match of_rules(&rules) {
             Mark::Open => (
@@ -282,7 +291,7 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
     builder.verdict(mark, say);
     if stood.dropped {
         builder.advise("Look for the leak with soap at every joint while the nitrogen is in there, mend it, and test again.");
-    } else if !stood.rose {
+    } else if !stood.rose && !stood.maybe {
         builder.advise("Let the nitrogen out to the open air, slowly, before the system is evacuated.");
     }
     builder.advise("Dry nitrogen only, from a regulator with a relief behind it; never oxygen or air, and never above the lowest design pressure of what is joined (ANSI/ASHRAE 15 §10).");

@@ -8,7 +8,7 @@ use stemwise_report::{Chart, Mark, Series, SeriesKind};
 use stemwise_units::{Length, Pressure, Temperature, Time, TypedPressure, Volume, VolumeFlow};
 use stemwise_wire as wire;
 
-use super::{Basis, Builder, EvidenceCommon, EvidenceError, ReadLog, of_rules};
+use super::{Basis, Builder, EvidenceCommon, EvidenceError, ReadLog, a_volume, of_rules};
 use crate::Error;
 
 /// Evacuation, as people type it.
@@ -67,6 +67,7 @@ pub fn vacuum(common: &EvidenceCommon, ask: &VacuumAsk) -> Result<wire::Evidence
     }
     builder.given("temperature", basis.shown.units.temperature(rig.at));
     let (pull, rise) = series(ask, &basis)?;
+    ask.log.iter().filter_map(ReadLog::gaps).for_each(|say| builder.remark(say));
     let highest = pull.1.iter().chain(&rise.1).copied().filter(|p| p.is_finite()).fold(0.0, f64::max);
     if highest > 1.05 * basis.atmosphere.as_pa() {
         return Err(EvidenceError::Number {
@@ -154,7 +155,7 @@ fn rig(basis: &Basis, ask: &VacuumAsk) -> Result<Rig, Error> {
         Temperature::parse(text).map_err(Error::typed("at"))
     })?;
     let volume = match &ask.volume {
-        Some(text) => Some(Volume::parse(text).map_err(Error::typed("volume"))?),
+        Some(text) => Some(a_volume("volume", text)?),
         None => basis.volume(),
     };
     let pump =

@@ -67,7 +67,7 @@ pub(crate) struct Set {
     #[command(flatten)]
     pub(crate) log: LogFile,
     /// Over how much of the log's end readings are means: "5 min"
-    #[arg(long, value_name = "TIME", requires = "log")]
+    #[arg(long, value_name = "TIME", requires = "log", allow_hyphen_values = true)]
     pub(crate) over: Option<String>,
 }
 
@@ -140,10 +140,10 @@ pub(crate) struct StandingTest {
     #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true, conflicts_with = "log")]
     pub(crate) end: Option<String>,
     /// How long it stood
-    #[arg(long, value_name = "TIME", conflicts_with = "log")]
+    #[arg(long, value_name = "TIME", conflicts_with = "log", allow_hyphen_values = true)]
     pub(crate) time: Option<String>,
     /// A part with its temperatures: "roof=70 F, 50 F, 2" (again for each)
-    #[arg(long, value_name = "PART", conflicts_with = "log")]
+    #[arg(long, value_name = "PART", conflicts_with = "log", allow_hyphen_values = true)]
     pub(crate) part: Vec<String>,
     #[command(flatten)]
     pub(crate) log: LogFile,
@@ -151,7 +151,7 @@ pub(crate) struct StandingTest {
     #[arg(long, value_name = "NAME=SHARE", requires = "log")]
     pub(crate) share: Vec<String>,
     /// The volume under test: without it there is a drop but no leak rate
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
     pub(crate) volume: Option<String>,
     /// The gauge: "class 1, 0 to 60 bar"
     #[arg(long, value_name = "INSTRUMENT")]
@@ -189,22 +189,22 @@ pub(crate) struct Vacuum {
     #[command(flatten)]
     pub(crate) log: LogFile,
     /// When in the log that valve was shut: "35 min"; "0 s" where all of it is the rise
-    #[arg(long, value_name = "TIME", requires = "log")]
+    #[arg(long, value_name = "TIME", requires = "log", allow_hyphen_values = true)]
     pub(crate) shut_at: Option<String>,
     /// The volume that is evacuated
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
     pub(crate) volume: Option<String>,
     /// How warm it is there; 20 °C if left out
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub(crate) at: Option<String>,
     /// Where to: "500 micron" if left out
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     pub(crate) target: Option<String>,
     /// The pump's speed: "5 cfm", "8 m3/h"
-    #[arg(long, value_name = "SPEED")]
+    #[arg(long, value_name = "SPEED", allow_hyphen_values = true)]
     pub(crate) pump: Option<String>,
     /// The pump's lowest pressure: "15 micron" if left out
-    #[arg(long, value_name = "PRESSURE", requires = "pump")]
+    #[arg(long, value_name = "PRESSURE", requires = "pump", allow_hyphen_values = true)]
     pub(crate) ultimate: Option<String>,
     /// A hose by inside diameter and length: "8 mm x 1.5 m" (again for each, one behind the other)
     #[arg(long, value_name = "HOSE", requires = "pump")]
@@ -216,7 +216,7 @@ pub(crate) struct Vacuum {
     #[arg(long, value_name = "NUMBER", requires = "pump")]
     pub(crate) lines: Option<u32>,
     /// How far off the gauge may be: "10 %" if left out
-    #[arg(long, value_name = "PART")]
+    #[arg(long, value_name = "PART", allow_hyphen_values = true)]
     pub(crate) gauge: Option<String>,
 }
 
@@ -237,19 +237,19 @@ pub(crate) struct Charge {
     #[command(flatten)]
     pub(crate) about: About,
     /// By weight: the nameplate's charge
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) nameplate: Option<String>,
     /// For how much piping the nameplate's charge is
-    #[arg(long, value_name = "LENGTH", requires = "nameplate")]
+    #[arg(long, value_name = "LENGTH", requires = "nameplate", allow_hyphen_values = true)]
     pub(crate) included: Option<String>,
     /// A line of the field piping: "liquid=3/8 in, 12 m", "vapour=3/4 in, 12 m" (again for each)
     #[arg(long, value_name = "LINE", requires = "nameplate")]
     pub(crate) line: Vec<String>,
     /// The maker's rate for more or less piping: "0.60 oz/ft"
-    #[arg(long, value_name = "RATE", requires = "nameplate")]
+    #[arg(long, value_name = "RATE", requires = "nameplate", allow_hyphen_values = true)]
     pub(crate) rate: Option<String>,
     /// How far off the scale may be; 5 g if left out
-    #[arg(long, value_name = "MASS", requires = "nameplate")]
+    #[arg(long, value_name = "MASS", requires = "nameplate", allow_hyphen_values = true)]
     pub(crate) scale: Option<String>,
     /// By trimming: subcooling or superheat, or by the circuit's balance, from the readings
     #[arg(long, value_name = "READING")]
@@ -257,31 +257,31 @@ pub(crate) struct Charge {
     #[command(flatten)]
     pub(crate) set: Set,
     /// The whole charge
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) charge: Option<String>,
     /// What is known to be in there already
-    #[arg(long, value_name = "MASS", requires = "by")]
+    #[arg(long, value_name = "MASS", requires = "by", allow_hyphen_values = true)]
     pub(crate) holds: Option<String>,
     /// Since the last change: "15 min"
-    #[arg(long, value_name = "TIME", requires = "by")]
+    #[arg(long, value_name = "TIME", requires = "by", allow_hyphen_values = true)]
     pub(crate) since: Option<String>,
     /// What the last step added; with a minus what it recovered
     #[arg(long, value_name = "MASS", requires = "by", allow_hyphen_values = true)]
     pub(crate) added: Option<String>,
     /// What the reading was before it: "4 K"
-    #[arg(long, value_name = "VALUE", requires = "by")]
+    #[arg(long, value_name = "VALUE", requires = "by", allow_hyphen_values = true)]
     pub(crate) before: Option<String>,
     /// How warm the charging cylinder is; 20 °C if left out
     #[arg(long, value_name = "TEMPERATURE", requires = "by", allow_hyphen_values = true)]
     pub(crate) cylinder: Option<String>,
     /// A leaked blend: what was lost
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) lost: Option<String>,
     /// As what it was lost: vapour (if left out) or liquid
     #[arg(long, value_name = "PHASE", requires = "lost")]
     pub(crate) out: Option<String>,
     /// The system's volume
-    #[arg(long, value_name = "VOLUME", requires = "lost")]
+    #[arg(long, value_name = "VOLUME", requires = "lost", allow_hyphen_values = true)]
     pub(crate) volume: Option<String>,
     /// How warm it stood; 20 °C if left out
     #[arg(long, value_name = "TEMPERATURE", requires = "lost", allow_hyphen_values = true)]
@@ -307,13 +307,13 @@ pub(crate) struct Air {
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub(crate) temperature: String,
     /// The room above the liquid, for an amount of air
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
     pub(crate) room: Option<String>,
     /// All of the volume; with the charge it tells how much of a blend is liquid
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
     pub(crate) volume: Option<String>,
     /// The charge
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) charge: Option<String>,
     /// The gauge: "class 1, 0 to 25 bar"
     #[arg(long, value_name = "INSTRUMENT")]
@@ -336,7 +336,7 @@ pub(crate) struct Recovery {
     #[command(flatten)]
     pub(crate) about: About,
     /// The full charge
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) charge: Option<String>,
     /// When the machine was made: newer (since 15 November 1993, if left out) or older
     #[arg(long, value_name = "AGE")]
@@ -351,16 +351,16 @@ pub(crate) struct Recovery {
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     pub(crate) at: Option<String>,
     /// The volume that is emptied
-    #[arg(long, value_name = "VOLUME")]
+    #[arg(long, value_name = "VOLUME", allow_hyphen_values = true)]
     pub(crate) volume: Option<String>,
     /// What the scale says has come out
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) recovered: Option<String>,
     /// The cylinder's water capacity
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     pub(crate) cylinder: Option<String>,
     /// What the cylinder holds already
-    #[arg(long, value_name = "MASS", requires = "cylinder")]
+    #[arg(long, value_name = "MASS", requires = "cylinder", allow_hyphen_values = true)]
     pub(crate) holds: Option<String>,
     /// The gauge: "class 1.6, -1 to 24 bar"
     #[arg(long, value_name = "INSTRUMENT")]

@@ -75,6 +75,19 @@ fn accept(rule: &VacuumRule, seconds: &[f64], pascal: &[f64], part: f64) -> Rule
             format!("so near the limit that this gauge ({:.0} %) can't tell", 100.0 * part),
         );
     }
+    // A vacuum that goes on rising past the limit after the rule's time is no dry and tight system.
+    let limit = rule.hold.iter().map(|hold| hold.most).fold(0.0, f64::max);
+    let later = points()
+        .map(|(t, p)| ((t - first) / 60.0, p / MICRON))
+        .find(|(_, p)| *p * (1.0 - part) > limit * 1.005);
+    if let Some((minutes, micron)) = later.filter(|_| limit > 0.0) {
+        return done(
+            Outcome::CantTell,
+            format!(
+                "it held as long as the rule wants, but stood at {micron:.0} micron after {minutes:.0} min, more than {limit:.0}"
+            ),
+        );
+    }
     done(Outcome::Met, format!("held for {lasted:.0} min"))
 }
 
