@@ -5,6 +5,7 @@ use stemwise_service::{Action, Stops};
 use stemwise_units::Pressure;
 
 use crate::carry::{Ran, Shown, Wait, wait_for};
+use crate::equipment::gauge::MicronGauge;
 use crate::rehearsal::Rehearsal;
 
 /// What the gauge on a port should show after a step.
@@ -18,6 +19,16 @@ pub struct Band {
     pub high: Pressure,
 }
 
+/// What is read.
+struct Reading {
+    shows: Pressure,
+    low: Pressure,
+    /// What the instrument may be off by, Pa.
+    error_pa: f64,
+}
+
+/// Below this part of the atmosphere the vacuum gauge is read.
+const IN_VACUUM: f64 = 0.5;
 /// Who watches sees a moment at least so often, s.
 const PIECE: f64 = 10.0;
 /// Nobody waits longer for a reading, s.
@@ -39,7 +50,7 @@ impl Rehearsal {
         stops: &Stops,
         watch: &mut dyn FnMut(&Self, Option<&Action>),
     ) -> Ran {
-        let before: Vec<Option<Pressure>> = expect.iter().map(|band| self.shows(band.port)).collect();
+        let before: Vec<Option<Reading>> = expect.iter().map(|band| self.reads(band)).collect();
         let mut ran = Ran { from: self.seconds(), to: 0.0, shown: Vec::new(), gave_up: false, refused: None };
         for action in actions {
             watch(self, Some(action));
@@ -56,16 +67,17 @@ impl Rehearsal {
             self.wait_for_gauges(expect, watch);
         }
         let shown = expect.iter().zip(before).filter_map(|(band, before)| {
-            let pressure = self.shows(band.port)?;
-            let nearest = pressure.as_pa().max(band.low.as_pa()).min(band.high.as_pa());
+            let reading = self.reads(band)?;
+            let pressure = reading.shows;
+            let nearest = pressure.as_pa().max(reading.low.as_pa()).min(band.high.as_pa());
             Some(Shown {
                 port: band.port,
                 pressure,
                 expected: Pressure::from_pa(nearest),
-                low: band.low,
+                low: reading.low,
                 high: band.high,
-                gauge_pa: self.gauge_error(),
-                before: before.unwrap_or(pressure),
+                gauge_pa: reading.error_pa,
+                before: before.map_or(pressure, |before| before.shows),
             })
         });
         ran.shown = shown.collect();
@@ -78,6 +90,19 @@ impl Rehearsal {
         let hose = self.state.lineup.hose_on(port)?;
         let gauge = self.controls.gauges.iter().find(|gauge| gauge.hose == hose)?;
         Some(Pressure::from_pa(gauge.pascal))
+    }
+
+    /// What is read beside a band: the vacuum gauge where a vacuum is expected, by which lower is as good; else the gauge on the port.
+    fn reads(&self, band: &Band) -> Option<Reading> {
+        let atmosphere = self.assembly().circuit.atmosphere.as_pa();
+        if band.high.as_pa() > IN_VACUUM * atmosphere {
+            let shows = self.shows(band.port)?;
+            return Some(Reading { shows, low: band.low, error_pa: self.gauge_error() });
+        }
+        self.state.lineup.hose_on(band.port)?;
+        let shows = self.micron_gauge();
+        let error_pa = 0.01 * MicronGauge::COMMON.error_percent * band.high.as_pa();
+        Some(Reading { shows, low: Pressure::from_pa(0.0), error_pa })
     }
 
     fn pass(&mut self, seconds: f64, watch: &mut dyn FnMut(&Self, Option<&Action>)) {
@@ -112,10 +137,11 @@ impl Rehearsal {
 
     /// By how much the gauges are off what is expected, beyond what they may err by, Pa in all.
     fn off(&self, expect: &[Band]) -> f64 {
-        let error = self.gauge_error();
         let off = |band: &Band| {
-            let shows = self.shows(band.port)?.as_pa();
-            Some((band.low.as_pa() - error - shows).max(shows - band.high.as_pa() - error).max(0.0))
+            let reading = self.reads(band)?;
+            let shows = reading.shows.as_pa();
+            let (below, above) = (reading.low.as_pa() - shows, shows - band.high.as_pa());
+            Some((below.max(above) - reading.error_pa).max(0.0))
         };
         expect.iter().filter_map(off).sum()
     }

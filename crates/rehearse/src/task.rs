@@ -1,6 +1,6 @@
 //! What hands started and what ends by itself: evacuating to a level, letting nitrogen in or out, charging by the scale.
 
-use stemwise_circuit::{JointId, Position, SpaceId};
+use stemwise_circuit::{JointId, Position, Sections, SpaceId};
 use stemwise_service::{Action, State};
 use stemwise_units::Mass;
 
@@ -118,7 +118,7 @@ impl Task {
         state: &mut State,
         dt: f64,
     ) -> bool {
-        let reached = self.is_reached(stage, network, moment);
+        let reached = self.is_reached(stage, network, moment, state);
         self.held = if reached { self.held + dt } else { 0.0 };
         let graph = &stage.assembly.graph;
         match &mut self.kind {
@@ -159,11 +159,12 @@ impl Task {
     }
 
     /// Whether what it waits for is so at this moment.
-    fn is_reached(&self, stage: &Stage, network: &Network, moment: &Moment) -> bool {
+    fn is_reached(&self, stage: &Stage, network: &Network, moment: &Moment, state: &State) -> bool {
         let centre = stage.assembly.rigged.centre_hose.index();
         let p = moment.evals[centre].p;
         match &self.kind {
-            Kind::Evacuate { below, .. } => p <= *below,
+            // The gauge belongs on the section, as far from the pump as it goes.
+            Kind::Evacuate { below, .. } => p <= *below && all_below(stage, moment, state, *below),
             // The hose is at the regulator's pressure at once: the system is when nothing flows any more.
             Kind::Admit { regulator, above, .. } => {
                 p >= 0.99 * above && network.flux(moment, regulator.index()).mass() < STILL
@@ -188,4 +189,12 @@ impl Task {
             _ => f64::INFINITY,
         }
     }
+}
+
+/// Whether everything that stands open to the centre hose is at a pressure or below, Pa.
+fn all_below(stage: &Stage, moment: &Moment, state: &State, below: f64) -> bool {
+    let sections = Sections::new(&stage.assembly.graph, &state.lineup);
+    let Some(section) = sections.of(stage.assembly.rigged.centre_hose) else { return true };
+    let pressure = |space: &SpaceId| moment.evals.get(space.index()).map_or(0.0, |eval| eval.p);
+    sections.members(section).iter().all(|space| pressure(space) <= below)
 }
