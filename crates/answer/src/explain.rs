@@ -135,7 +135,7 @@ pub enum Error {
         /// Which.
         place: String,
         /// What is wrong with it.
-        error: SettingsError,
+        error: Box<SettingsError>,
     },
     /// The settings file is broken.
     #[error("the settings file {path}: {error}")]

@@ -18,8 +18,9 @@ pub(crate) fn unit_system(common: &Common) -> Result<UnitSystem, Error> {
 
 /// The units that were chosen: by the option, else the environment, else the settings file.
 pub(crate) fn chosen_units(common: &Common) -> Result<Option<UnitSystem>, Error> {
-    let from =
-        |place: &str, typed: &str| units(typed).map_err(|error| Error::Chosen { place: place.into(), error });
+    let from = |place: &str, typed: &str| {
+        units(typed).map_err(|error| Error::Chosen { place: place.into(), error: Box::new(error) })
+    };
     if let Some(typed) = &common.units {
         return from("--units", typed).map(Some);
     }
@@ -42,7 +43,7 @@ pub(crate) fn site_atmosphere(site: &Site) -> Result<Pressure, Error> {
 fn option_error(error: SettingsError) -> Error {
     match error {
         SettingsError::Value { key, error } => Error::Typed { what: format!("--{key}"), error },
-        other => Error::Chosen { place: "options".into(), error: other },
+        other => Error::Chosen { place: "options".into(), error: Box::new(other) },
     }
 }
 
