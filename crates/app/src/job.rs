@@ -15,6 +15,8 @@ use crate::store::{Shelf, Store};
 /// A job that is under way.
 #[derive(Clone, Copy)]
 pub struct Job {
+    /// Where it is kept; no handler that waits for something finds the desk by itself any more.
+    desk: Desk,
     key: StoredValue<String>,
     record: StoredValue<JobRecord>,
     /// Where it stands.
@@ -90,6 +92,7 @@ impl Job {
         let (record, _) = JobRecord::read(file.as_bytes());
         let state = record.state(desk.units.get_untracked().system());
         Some(Self {
+            desk,
             key: StoredValue::new(key),
             record: StoredValue::new(record),
             state: RwSignal::new(state),
@@ -105,7 +108,7 @@ impl Job {
 
     /// Makes an entry, and goes on with its id once it is on the device.
     pub fn add_then(self, entry: wire::JobEntry, then: impl FnOnce(String) + 'static) {
-        let desk = Desk::here();
+        let desk = self.desk;
         spawn_local(async move {
             let Some(store) = desk.store() else { return };
             let device = match device(&store).await {

@@ -503,28 +503,27 @@ fn a_job_goes_to_another_device_and_a_photo_stays_with_it() {
         let file = session.saved("job.jsonl").await?;
         let text = std::fs::read_to_string(&file)?;
         assert!(text.contains("the cap of the suction valve was missing") && text.lines().count() > 3);
-        // Another device: nothing is kept here any more.
-        let forget = "indexedDB.databases().then((all) => Promise.all(all.map((one) => new Promise((then) => {\
-            const gone = indexedDB.deleteDatabase(one.name); gone.onsuccess = gone.onerror = gone.onblocked = then; })))).then(() => done(true));";
-        page.ask(forget).await?;
-        page.open("#/settings").await?;
-        page.reload().await?;
+        // Another device, which has never seen it.
+        let Some(browser) = support::browser() else { return Ok(()) };
+        let other = Session::start(browser, Device::Desk, From::Here).await?;
+        let page = &other.page;
         page.open("#/").await?;
         page.wait(".cards").await?;
-        assert_eq!(page.count(".under-way a").await?, 0, "the job is still there");
+        assert_eq!(page.count(".under-way a").await?, 0, "a job is there");
         page.choose("#open-job", &file).await?;
         page.wait("#step-done").await?;
         page.touch("#entries summary").await?;
-        page.until("#entries", "the cap of the suction valve was missing").await
+        page.until("#entries", "the cap of the suction valve was missing").await?;
+        page.clone().quit().await;
+        Ok(())
     });
 }
 
 /// A picture of one dot (PNG, ISO/IEC 15948).
 const PHOTO: &[u8] = &[
-    0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 0x0d, 0x49, 0x48, 0x44, 0x52, 0, 0, 0, 1, 0, 0,
-    0, 1, 8, 6, 0, 0, 0, 0x1f, 0x15, 0xc4, 0x89, 0, 0, 0, 0x0d, 0x49, 0x44, 0x41, 0x54, 0x78, 0xda, 0x63,
-    0x64, 0xf8, 0xcf, 0x50, 0x0f, 0, 3, 0x86, 1, 0x80, 0x5a, 0x34, 0x7d, 0x6b, 0, 0, 0, 0, 0x49, 0x45, 0x4e,
-    0x44, 0xae, 0x42, 0x60, 0x82,
+    137, 80, 78, 71, 13, 10, 26, 10, 0, 0, 0, 13, 73, 72, 68, 82, 0, 0, 0, 1, 0, 0, 0, 1, 8, 2, 0, 0, 0, 144,
+    119, 83, 222, 0, 0, 0, 12, 73, 68, 65, 84, 120, 156, 99, 248, 223, 192, 0, 0, 4, 1, 1, 128, 197, 42, 24,
+    93, 0, 0, 0, 0, 73, 69, 78, 68, 174, 66, 96, 130,
 ];
 
 #[test]
