@@ -653,7 +653,7 @@ function __wbg_get_imports() {
                     const a = state0.a;
                     state0.a = 0;
                     try {
-                        return wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function__js_sys_785ffec6aaa6e12f___Function______true_(a, state0.b, arg0, arg1);
+                        return wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined_______true_(a, state0.b, arg0, arg1);
                     } finally {
                         state0.a = a;
                     }
@@ -683,7 +683,7 @@ function __wbg_get_imports() {
                     const a = state0.a;
                     state0.a = 0;
                     try {
-                        return wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined_______true_(a, state0.b, arg0, arg1);
+                        return wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined_______true_(a, state0.b, arg0, arg1);
                     } finally {
                         state0.a = a;
                     }
@@ -844,24 +844,6 @@ function __wbg_get_imports() {
         __wbg_revokeObjectURL_52940372bc4245cf: function() { return handleError(function (arg0, arg1) {
             URL.revokeObjectURL(getStringFromWasm0(arg0, arg1));
         }, arguments); },
-        __wbg_run_5d165842aa3f43db: function(arg0, arg1, arg2) {
-            try {
-                var state0 = {a: arg1, b: arg2};
-                var cb0 = () => {
-                    const a = state0.a;
-                    state0.a = 0;
-                    try {
-                        return wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___bool__true_(a, state0.b, );
-                    } finally {
-                        state0.a = a;
-                    }
-                };
-                const ret = arg0.run(cb0);
-                return ret;
-            } finally {
-                state0.a = 0;
-            }
-        },
         __wbg_scrollIntoView_2d57abe5fc53ada3: function(arg0, arg1) {
             arg0.scrollIntoView(arg1);
         },
@@ -966,10 +948,6 @@ function __wbg_get_imports() {
             getDataViewMemory0().setInt32((arg0 >>> 0) + 4 * 1, len1, true);
             getDataViewMemory0().setInt32((arg0 >>> 0) + 4 * 0, ptr1, true);
         },
-        __wbg_static_accessor_CREATE_TASK_45d716e1f7bbe15f: function() {
-            const ret = typeof console === 'undefined' ? undefined : console?.createTask;
-            return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
-        },
         __wbg_static_accessor_GLOBAL_THIS_003ee833af9699fc: function() {
             const ret = typeof globalThis === 'undefined' ? undefined : globalThis;
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
@@ -1047,63 +1025,47 @@ function __wbg_get_imports() {
             const ret = arg0.view;
             return isLikeNone(ret) ? 0 : addToExternrefTable0(ret);
         },
-        __wbg_warn_0989df88f826aef6: function(arg0, arg1, arg2) {
-            console.warn(arg0, arg1, arg2);
-        },
-        __wbg_warn_228ff2257384d295: function(arg0) {
-            console.warn(arg0);
-        },
         __wbindgen_generic_0000000000000001: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 4871, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 3656, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000002: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 4981, ret: Result(Unit), inner_ret: Some(Result(Unit)) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue__core_8a0ca3dd717aacd4___result__Result_____wasm_bindgen_466cfa7dd8d2db6d___JsError___true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [Externref], shim_idx: 3728, ret: Result(Unit), inner_ret: Some(Result(Unit)) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue__core_cde53af35fc41047___result__Result_____wasm_bindgen_8bbc9be3bf96925b___JsError___true_);
             return ret;
         },
         __wbindgen_generic_0000000000000003: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 4713, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 3558, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_Event__Event______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000004: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 4828, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__1_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 3656, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue______true__16);
             return ret;
         },
         __wbindgen_generic_0000000000000005: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("Event")], shim_idx: 4873, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__2_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("IDBVersionChangeEvent")], shim_idx: 498, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000006: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("IDBVersionChangeEvent")], shim_idx: 1453, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("MessageEvent")], shim_idx: 3648, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_CloseEvent__CloseEvent______true_);
             return ret;
         },
         __wbindgen_generic_0000000000000007: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [NamedExternref("MessageEvent")], shim_idx: 4826, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_MessageEvent__MessageEvent______true_);
+            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 3655, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
+            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke_______true_);
             return ret;
         },
-        __wbindgen_generic_0000000000000008: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 4830, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true_);
-            return ret;
-        },
-        __wbindgen_generic_0000000000000009: function(arg0, arg1) {
-            // Cast intrinsic for `Closure(Closure { owned: true, function: Function { arguments: [], shim_idx: 4875, ret: Unit, inner_ret: Some(Unit) }, mutable: true }) -> Externref`.
-            const ret = makeMutClosure(arg0, arg1, wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true__1_);
-            return ret;
-        },
-        __wbindgen_generic_000000000000000a: function(arg0) {
+        __wbindgen_generic_0000000000000008: function(arg0) {
             // Cast intrinsic for `F64 -> Externref`.
             const ret = arg0;
             return ret;
         },
-        __wbindgen_generic_000000000000000b: function(arg0, arg1) {
+        __wbindgen_generic_0000000000000009: function(arg0, arg1) {
             // Cast intrinsic for `Ref(String) -> Externref`.
             const ret = getStringFromWasm0(arg0, arg1);
             return ret;
@@ -1123,56 +1085,39 @@ function __wbg_get_imports() {
     };
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true_(arg0, arg1) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true_(arg0, arg1);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke_______true_(arg0, arg1) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke_______true_(arg0, arg1);
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true__1_(arg0, arg1) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke_______true__1_(arg0, arg1);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___bool__true_(arg0, arg1) {
-    const ret = wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___bool__true_(arg0, arg1);
-    return ret !== 0;
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_Event__Event______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_Event__Event______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue______true_(arg0, arg1, arg2);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue______true__16(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue______true__16(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true_(arg0, arg1, arg2);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__1_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__1_(arg0, arg1, arg2);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___web_sys_ff93e3a9e4ff31bf___features__gen_CloseEvent__CloseEvent______true_(arg0, arg1, arg2);
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__2_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_Event__Event______true__2_(arg0, arg1, arg2);
-}
-
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_IdbVersionChangeEvent__IdbVersionChangeEvent______true_(arg0, arg1, arg2);
-}
-
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_MessageEvent__MessageEvent______true_(arg0, arg1, arg2) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___web_sys_947c955ddfe91b6a___features__gen_MessageEvent__MessageEvent______true_(arg0, arg1, arg2);
-}
-
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue__core_8a0ca3dd717aacd4___result__Result_____wasm_bindgen_466cfa7dd8d2db6d___JsError___true_(arg0, arg1, arg2) {
-    const ret = wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___wasm_bindgen_466cfa7dd8d2db6d___JsValue__core_8a0ca3dd717aacd4___result__Result_____wasm_bindgen_466cfa7dd8d2db6d___JsError___true_(arg0, arg1, arg2);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue__core_cde53af35fc41047___result__Result_____wasm_bindgen_8bbc9be3bf96925b___JsError___true_(arg0, arg1, arg2) {
+    const ret = wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___wasm_bindgen_8bbc9be3bf96925b___JsValue__core_cde53af35fc41047___result__Result_____wasm_bindgen_8bbc9be3bf96925b___JsError___true_(arg0, arg1, arg2);
     if (ret[1]) {
         throw takeFromExternrefTable0(ret[0]);
     }
 }
 
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function__js_sys_785ffec6aaa6e12f___Function______true_(arg0, arg1, arg2, arg3) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function__js_sys_785ffec6aaa6e12f___Function______true_(arg0, arg1, arg2, arg3);
-}
-
-function wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined_______true_(arg0, arg1, arg2, arg3) {
-    wasm.wasm_bindgen_466cfa7dd8d2db6d___convert__closures_____invoke___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined___js_sys_785ffec6aaa6e12f___Function_fn_wasm_bindgen_466cfa7dd8d2db6d___JsValue_____wasm_bindgen_466cfa7dd8d2db6d___sys__Undefined_______true_(arg0, arg1, arg2, arg3);
+function wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined_______true_(arg0, arg1, arg2, arg3) {
+    wasm.wasm_bindgen_8bbc9be3bf96925b___convert__closures_____invoke___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined___js_sys_c2fd8ebcf55a2ea1___Function_fn_wasm_bindgen_8bbc9be3bf96925b___JsValue_____wasm_bindgen_8bbc9be3bf96925b___sys__Undefined_______true_(arg0, arg1, arg2, arg3);
 }
 
 
