@@ -27,9 +27,11 @@ fn tally(name: &'static str, many: u32, seed: u64) -> Tally {
 #[allow(clippy::print_stderr, reason = "the figures are wanted")]
 fn simulated_circuits() {
     let many: u32 = std::env::var("STEMWISE_CIRCUITS").ok().and_then(|it| it.parse().ok()).unwrap_or(600);
-    let one = std::thread::spawn(move || tally("split-air-conditioner", many / 2, 61));
-    let mut whole = tally("heat-pump", many - many / 2, 62);
+    let one = std::thread::spawn(move || tally("split-air-conditioner", many / 3, 61));
+    let other = std::thread::spawn(move || tally("walk-in-cooler", many / 3, 63));
+    let mut whole = tally("heat-pump", many - 2 * (many / 3), 62);
     whole.add(&one.join().unwrap());
+    whole.add(&other.join().unwrap());
     eprintln!("{}", whole.say("all"));
     // The first suspect is right in 85 of a hundred, sizes lie within their intervals in 90, probabilities are as they say within 5 points (and
     // what a tenth with so many suspects leaves to chance), and refrigerant is not called for where it does not lack.

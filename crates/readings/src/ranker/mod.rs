@@ -18,7 +18,7 @@ use crate::faults::{
 use crate::moist::{MoistAir, water_pa};
 use crate::set::Reading;
 use crate::uncertain::normal;
-use bayes::{Fit, Problem};
+use bayes::{Fit, Problem, felt};
 use observe::{OBSERVED, by_part, own};
 
 pub use hypothesis::FaultKind;
@@ -114,7 +114,8 @@ impl ModelRanker<'_> {
             standard(Reading::OntoEvaporator),
             if humidity.is_some() { 0.03 } else { HUMIDITY },
         ];
-        Ok(Problem { plant: self.plant, base, read, air })
+        let felt = felt(self.plant, &base);
+        Ok(Problem { plant: self.plant, base, read, air, felt })
     }
 
     /// By published signs, with why and with what the balance expects.
@@ -245,7 +246,9 @@ fn hypotheses(problem: &Problem<'_>, well: &Fit, evidence: &Evidence<'_>) -> Vec
     let fixed = problem.plant.kind() == stemwise_rehearse::SteadyKind::Fixed;
     let kinds: Vec<FaultKind> = FaultKind::ALL
         .into_iter()
-        .filter(|kind| *kind != FaultKind::MeteringStarved || end || !fixed)
+        .zip(problem.felt)
+        .filter(|(kind, felt)| felt.is_some() && (*kind != FaultKind::MeteringStarved || end || !fixed))
+        .map(|(kind, _)| kind)
         .collect();
     let mut singles: Vec<Fit> = kinds
         .iter()
@@ -290,7 +293,7 @@ fn pair(problem: &Problem<'_>, one: &Fit, other: &Fit) -> Option<Fit> {
     let (mut faults, mut start) = (one.faults.clone(), one.sizes.clone());
     faults.extend(&other.faults);
     let second = other.faults.first()?;
-    let (low, high) = second.range(problem.plant);
+    let (low, high) = problem.range(*second);
     let size = other.sizes.first()?;
     start.push((0.5 * (low + size)).clamp(low, high));
     let mut order: Vec<usize> = (0..faults.len()).collect();
