@@ -70,6 +70,8 @@ struct Cell {
     /// Over how many columns it goes.
     spans: usize,
     side: Side,
+    /// Whether it stays on one line.
+    whole: bool,
 }
 
 /// Sets a page in letters of a size.
@@ -136,6 +138,12 @@ impl Flow<'_> {
                 Ok(notes)
             }
             "section" if is_of(node, "notes") => Flow { size: 0.82 * size, ..*self }.each(node, room),
+            "section" if is_of(node, "gauge") => {
+                let mut all = self.each(node, room)?;
+                let last = all.len().saturating_sub(1);
+                all.iter_mut().take(last).for_each(|piece| piece.keeps = true);
+                Ok(all)
+            }
             "div" if is_of(node, "columns") => self.columns(node, room),
             "div" if is_of(node, "strips") => self.strips(node, room),
             "div" if is_of(node, "sign") => self.sign(node, room),
@@ -394,7 +402,8 @@ impl Flow<'_> {
                     (true, 1) => Side::Right,
                     (true, _) => Side::Middle,
                 };
-                cells.push(Cell { words: runs(cell, self.cell(cell, in_head))?, spans, side });
+                let words = runs(cell, self.cell(cell, in_head))?;
+                cells.push(Cell { words, spans, side, whole: is_mark(cell) });
             }
             if in_head { head.push(cells) } else { rows.push(cells) }
         }
@@ -416,9 +425,10 @@ impl Flow<'_> {
         let gap = 1.6 * self.size;
         let count = elements(node).count().max(1) as f32;
         let width = (room - gap * (count - 1.0)) / count;
+        let small = Flow { size: 0.86 * self.size, ..*self };
         let mut strips = Vec::new();
         for (index, strip) in elements(node).enumerate() {
-            strips.push((index as f32 * (width + gap), Piece::stacked(self.block(strip, width)?)));
+            strips.push((index as f32 * (width + gap), Piece::stacked(small.block(strip, width)?)));
         }
         if strips.iter().all(|(_, strip)| strip.height < self.height) {
             return Ok(vec![Piece::beside(strips)]);
@@ -431,7 +441,7 @@ impl Flow<'_> {
         if in_head {
             return look.times(0.9).coloured(GREY);
         }
-        if ["good", "bad", "open"].iter().any(|mark| is_of(cell, mark)) {
+        if is_mark(cell) {
             return look.bold().coloured(mark_colour(cell));
         }
         if cell.has_tag_name("th") { look.coloured(GREY) } else { look }
@@ -446,6 +456,7 @@ impl Flow<'_> {
                 let (whole, least) =
                     if cell.spans == 1 { widths(self.faces, &cell.words) } else { (0.0, 0.0) };
                 needs.resize(needs.len().max(column + cell.spans), (0.0, 0.0));
+                let least = if cell.whole { whole } else { least };
                 needs[column] = (needs[column].0.max(whole), needs[column].1.max(least));
                 column += cell.spans;
             }
@@ -481,8 +492,13 @@ impl Flow<'_> {
             column += cell.spans;
         }
         let row = Piece::beside(pieces);
-        Piece { height: row.height + 0.24 * self.size, ..row }
+        Piece { height: row.height + 0.2 * self.size, ..row }
     }
+}
+
+/// Whether it says how something came out.
+fn is_mark(node: Node<'_, '_>) -> bool {
+    ["good", "bad", "open"].iter().any(|mark| is_of(node, mark))
 }
 
 fn mark_colour(node: Node<'_, '_>) -> Colour {

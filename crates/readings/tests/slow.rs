@@ -4,6 +4,7 @@
 mod circuits;
 
 use circuits::{Dice, System, Tally, case};
+use stemwise_readings::Ranking;
 
 /// Many calls to systems like one example.
 #[allow(clippy::print_stderr, reason = "the figures are wanted")]
@@ -12,7 +13,7 @@ fn tally(name: &'static str, many: u32, seed: u64) -> Tally {
     let system = System::new(name, &mut dice);
     let mut tally = Tally::default();
     while tally.all < many {
-        if let Some(case) = case(&system, &mut dice) {
+        if let Some(case) = case(&system, &mut dice, false) {
             tally.count(&case);
             if tally.all % 100 == 0 {
                 eprintln!("{}", tally.say(system.name));
@@ -39,4 +40,32 @@ fn simulated_circuits() {
     assert!(whole.covered() >= 0.88, "{}", whole.covered());
     assert!(whole.unreliable() <= 0.05, "{}", whole.unreliable());
     assert!(whole.added_wrongly * 100 <= whole.may_add, "{} of {}", whole.added_wrongly, whole.may_add);
+}
+
+/// What it read when it was well makes the answer surer, and no less right.
+#[test]
+#[ignore = "slow"]
+#[allow(clippy::print_stderr, reason = "the figures are wanted")]
+fn readings_of_the_sound_circuit_narrow() {
+    let mut dice = Dice::new(64);
+    let system = System::new("split-air-conditioner", &mut dice);
+    let (mut without, mut with) = (Tally::default(), Tally::default());
+    let (mut widths, mut sized) = ((0.0, 0.0), 0);
+    while without.all < 300 {
+        let Some(case) = case(&system, &mut dice, true) else { continue };
+        without.count(&case);
+        let narrowed = case.with_healthy.clone().unwrap();
+        let size = |ranking: &Ranking| ranking.suspects.first().and_then(|first| first.size);
+        let same =
+            narrowed.suspects.first().map(|it| &it.id) == case.ranking.suspects.first().map(|it| &it.id);
+        if let (true, Some(wide), Some(narrow)) = (same, size(&case.ranking), size(&narrowed)) {
+            (widths.0, widths.1) = (widths.0 + wide.1 - wide.0, widths.1 + (narrow.1 - narrow.0));
+            sized += 1;
+        }
+        with.count(&circuits::Case { ranking: narrowed, ..case });
+    }
+    eprintln!("{}\n{}\nwidths {widths:?} over {sized}", without.say("without"), with.say("with"));
+    assert!(with.part() > without.part(), "{} after {}", with.part(), without.part());
+    assert!(widths.1 < 0.95 * widths.0, "{widths:?}");
+    assert!(with.covered() >= 0.86, "{}", with.covered());
 }

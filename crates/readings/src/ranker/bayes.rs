@@ -25,6 +25,23 @@ pub(super) struct Problem<'a> {
     pub(super) air: [f64; 3],
     /// The sizes of each fault that are felt under this air; none where no size is.
     pub(super) felt: [Option<(f64, f64)>; FaultKind::ALL.len()],
+    /// What readings of the sound circuit tell of its unknowns.
+    pub(super) known: Option<Known>,
+}
+
+/// The unknowns as readings of the sound circuit leave them: normal about a middle, with the factor of the inverse of their covariance.
+#[derive(Clone, Debug)]
+pub(super) struct Known {
+    middle: Vec<f64>,
+    factor: Square,
+}
+
+impl Known {
+    /// The unknowns so many of their new standard deviations from the middle; these don't depend on each other.
+    fn at(&self, loose: &[f64]) -> Vec<f64> {
+        let off = self.factor.solve_upper(loose);
+        self.middle.iter().zip(off).map(|(middle, off)| middle + off).collect()
+    }
 }
 
 /// What costs less of capacity and of efficiency is not called a fault: nobody would feel it, and a receiver that holds a little less is none. Assumed.
@@ -91,11 +108,12 @@ impl Problem<'_> {
 
     fn ask(&self, faults: &[FaultKind], sizes: &[f64], loose: &[f64]) -> SteadyAsk {
         let mut ask = self.base;
-        let mut values = loose.iter();
-        for (unknown, z) in UNKNOWNS.iter().zip(values.by_ref()) {
+        let (own, air) = loose.split_at(UNKNOWNS.len());
+        let known = self.known.as_ref().map(|known| known.at(own));
+        for (unknown, z) in UNKNOWNS.iter().zip(known.as_deref().unwrap_or(own)) {
             (unknown.put)(&mut ask, unknown.standard * z);
         }
-        let mut air = values.zip(self.air).map(|(z, standard)| z * standard);
+        let mut air = air.iter().zip(self.air).map(|(z, standard)| z * standard);
         ask.outdoor_k += air.next().unwrap_or(0.0);
         ask.indoor_k += air.next().unwrap_or(0.0);
         ask.humidity = (ask.humidity + air.next().unwrap_or(0.0)).clamp(0.02, 0.98);
@@ -157,6 +175,46 @@ impl Problem<'_> {
                 self.slope(at, &moved, at.loose, by)
             })
             .collect()
+    }
+
+    /// What values of the sound circuit tell of its unknowns, each with its standard uncertainty: Gauss and Newton's method from what its file says.
+    pub(super) fn known_by(
+        &self,
+        healthy: &[(f64, f64)],
+        values: impl Fn(&SteadyBalance) -> Vec<f64>,
+    ) -> Option<Known> {
+        let mut z = vec![0.0; LOOSE];
+        let mut factor = None;
+        for _ in 0..2 {
+            let (found, _) = self.look(&[], &[], &z, None)?;
+            let here = values(&found);
+            let mut matrix = Square::zero(UNKNOWNS.len());
+            let mut right: Vec<f64> = z.iter().take(UNKNOWNS.len()).map(|z| -z).collect();
+            let slopes: Vec<Vec<f64>> = (0..UNKNOWNS.len())
+                .map(|unknown| {
+                    let mut moved = z.clone();
+                    moved[unknown] += MOVED;
+                    let there = self.look(&[], &[], &moved, Some(&found)).map(|(found, _)| values(&found));
+                    let there = there.unwrap_or_else(|| here.clone());
+                    there.iter().zip(&here).map(|(there, here)| (there - here) / MOVED).collect()
+                })
+                .collect();
+            for row in 0..UNKNOWNS.len() {
+                matrix.add(row, row, 1.0);
+                for (at, (value, standard)) in healthy.iter().enumerate() {
+                    let weight = 1.0 / (standard * standard);
+                    right[row] += slopes[row][at] * (value - here[at]) * weight;
+                    for column in 0..UNKNOWNS.len() {
+                        matrix.add(row, column, slopes[row][at] * slopes[column][at] * weight);
+                    }
+                }
+            }
+            let whole = matrix.factor()?;
+            z.iter_mut().zip(whole.solve(&right)).for_each(|(z, step)| *z = (*z + step).clamp(-4.0, 4.0));
+            factor = Some(whole);
+        }
+        z.truncate(UNKNOWNS.len());
+        Some(Known { middle: z, factor: factor? })
     }
 
     /// The circuit with nothing wrong.
