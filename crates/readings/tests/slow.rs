@@ -34,11 +34,11 @@ fn simulated_circuits() {
     whole.add(&one.join().unwrap());
     whole.add(&other.join().unwrap());
     eprintln!("{}", whole.say("all"));
-    // The first suspect is right in 85 of a hundred, sizes lie within their intervals in 90, probabilities are as they say within 5 points (and
-    // what a tenth with so many suspects leaves to chance), and refrigerant is not called for where it does not lack.
+    // The first suspect is right in 85 of a hundred, sizes lie within their intervals in 90, probabilities are as they say within 5 points in each
+    // tenth (both but for what so many circuits leave to chance), and refrigerant is not called for where it does not lack.
     assert!(whole.part() >= 0.85, "{}", whole.part());
-    assert!(whole.covered() >= 0.88, "{}", whole.covered());
-    assert!(whole.unreliable() <= 0.05, "{}", whole.unreliable());
+    assert!(whole.covered() + whole.covered_chance() >= 0.90, "{}", whole.covered());
+    assert!(whole.beyond(0.05) <= 0.0, "a tenth is off by {} more than chance leaves it", whole.beyond(0.05));
     assert!(whole.added_wrongly * 100 <= whole.may_add, "{} of {}", whole.added_wrongly, whole.may_add);
 }
 

@@ -351,6 +351,23 @@ impl Tally {
         f64::from(self.within) / f64::from(self.sized.max(1))
     }
 
+    /// Two standard deviations of [`Self::covered`], were it 90 %.
+    pub(crate) fn covered_chance(&self) -> f64 {
+        2.0 * (0.9 * 0.1 / f64::from(self.sized.max(1))).sqrt()
+    }
+
+    /// By how much the worst tenth is off by more than so much and two and a half standard deviations of what it holds.
+    pub(crate) fn beyond(&self, allowed: f64) -> f64 {
+        let tenths = self.tenths.iter().filter(|(n, ..)| *n > 0);
+        tenths
+            .map(|(n, stated, so)| {
+                let (n, stated) = (f64::from(*n), stated / f64::from(*n));
+                let chance = 2.5 * (stated * (1.0 - stated) / n).sqrt();
+                (stated - f64::from(*so) / n).abs() - allowed - chance
+            })
+            .fold(f64::MIN, f64::max)
+    }
+
     /// The mean distance between stated and true part over the tenths, each by how many suspects it holds.
     pub(crate) fn unreliable(&self) -> f64 {
         let all: f64 = self.tenths.iter().map(|(n, ..)| f64::from(*n)).sum();
