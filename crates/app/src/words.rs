@@ -231,6 +231,7 @@ words! {
     Edit: "Edit", "Editar";
     EditHint: "Move, cut or write steps; the verdict follows at once.",
         "Mueve, corta o escribe pasos; el veredicto llega de inmediato.";
+    AcceptedWithWarnings: "Accepted, but mind these steps", "Aceptado, pero atienda estos pasos";
     Accepted: "Accepted: every rule holds in every state.", "Aceptado: cada regla se cumple en cada estado.";
     NotAccepted: "Not accepted", "No aceptado";
     StartCarrying: "Carry it out", "Ejecutarlo";

@@ -122,6 +122,35 @@ const CASES: &[Case] = &[
         &["brazed"],
     ),
     (
+        "relief-above-design",
+        "[[walk]]",
+        "[valve.relief]\nkind = \"relief-valve\"\non = \"receiver\"\nsetting = \"30 bar\"\n[design]\nhigh = \"20 bar\"\n[[walk]]",
+        "30:8 relief",
+        &["31.0 bar", "21.0 bar"],
+    ),
+    (
+        "cut-out-above-design",
+        "[part.compressor]",
+        "[design]\nhigh = \"20 bar\"\n[part.compressor]\nhigh-cut-out = \"25 bar\"",
+        "9:7 compressor",
+        &["26.0 bar", "21.0 bar"],
+    ),
+    (
+        "cut-outs-crossed",
+        "[part.compressor]",
+        "[part.compressor]\nlow-cut-out = \"5 bar\"\nhigh-cut-out = \"3 bar\"",
+        "7:7 compressor",
+        &["not below"],
+    ),
+    (
+        "flows-backwards",
+        "\"compressor\", \"condenser\", \"receiver\", \"king\", \"liquid-line\", \"txv\", \"evaporator\", \"compressor\"",
+        "\"compressor\", \"evaporator\", \"txv\", \"liquid-line\", \"king\", \"receiver\", \"condenser\", \"compressor\"",
+        "7:7 compressor",
+        &["straight to an evaporator", "the way the refrigerant flows"],
+    ),
+    ("no-compressor", "kind = \"compressor\"", "kind = \"vessel\"", "1:1 s", &["no compressor"]),
+    (
         "stem-out-of-reach",
         "on = \"receiver\"",
         "on = \"receiver\"\nreachable = false",
@@ -287,6 +316,7 @@ fn ids_in_the_source() -> BTreeSet<&'static str> {
         include_str!("../src/file/build.rs"),
         include_str!("../src/file/element.rs"),
         include_str!("../src/file/problem.rs"),
+        include_str!("../src/file/sense.rs"),
         include_str!("../src/file/table.rs"),
         include_str!("../src/file/walk.rs"),
     ];

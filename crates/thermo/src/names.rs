@@ -46,7 +46,8 @@ fn nearest<'n>(typed: &str, all: impl Iterator<Item = &'n str>) -> Option<String
         (far, !begun, known.len(), name)
     });
     let (far, _, _, name) = scored.min()?;
-    (far <= 2).then(|| name.to_owned())
+    // Two letters off means nothing in a short name.
+    (far <= if typed.len() > 4 { 2 } else { 1 }).then(|| name.to_owned())
 }
 
 /// Edits between two short words.

@@ -82,9 +82,7 @@ pub enum ParseError {
         typed: String,
     },
     /// Less than no pressure at all.
-    #[error(
-        "{typed} is less than no pressure at all; a gauge can't read below the atmosphere's pressure, {atmosphere}"
-    )]
+    #[error("{typed} is less than no pressure at all: a full vacuum is {atmosphere} below the atmosphere")]
     BelowVacuum {
         /// What was typed.
         typed: String,

@@ -64,6 +64,10 @@ pub(super) fn put_ranking(builder: &mut Builder<'_>, ranking: &Ranking) {
         MayAdd::NotCalledFor => {
             ("not-called-for", "These readings do not call for refrigerant: do not add any.")
         }
+        MayAdd::NotParted if builder.answer.values.iter().any(|it| it.id == "subcooling") => (
+            "not-parted",
+            "These readings can't part too little refrigerant from a restriction in the liquid line, subcooling among them: do not add any until the temperature drop along the liquid line has been read, or a restriction is ruled out otherwise.",
+        ),
         MayAdd::NotParted => (
             "not-parted",
             "These readings can't part too little refrigerant from a restriction in the liquid line: do not add any until subcooling, or the temperature drop along the liquid line, has been read.",

@@ -192,7 +192,7 @@ fn put(builder: &mut Builder<'_>, stood: &Stood, rule: Option<&str>) -> Result<(
     );
     builder.value(
         "drop",
-        "drop that they don't",
+        "drop that they don't explain",
         Kind::PressureDifference,
         &stood.drop,
         "that less the pressure at the end",

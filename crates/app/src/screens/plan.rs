@@ -420,8 +420,18 @@ fn Editor(card: Card, file: String) -> impl IntoView {
 #[component]
 fn Verdict(verdict: wire::VerifyAnswer) -> impl IntoView {
     let desk = Desk::here();
-    if verdict.accepted {
+    let warned: Vec<_> = verdict.steps.iter().filter(|step| step.verdict == "warned").cloned().collect();
+    if verdict.accepted && warned.is_empty() {
         return view! { <p class="note good">{move || desk.say(Word::Accepted)}</p> }.into_any();
+    }
+    if verdict.accepted {
+        return view! {
+            <div class="note warning">
+                <p><strong>{move || desk.say(Word::AcceptedWithWarnings)}</strong></p>
+                <ul>{warned.into_iter().map(|step| view! { <li>{step.n}": "{desk.tell(step.found.first().map_or(step.say, |found| found.say.clone()))}</li> }).collect_view()}</ul>
+            </div>
+        }
+        .into_any();
     }
     let bad: Vec<_> = verdict
         .steps

@@ -12,6 +12,7 @@ use super::element::{
 };
 use super::estimate;
 use super::problem::Problems;
+use super::sense::check_sense;
 use super::table::{At, Fields, keys_of, nearest, shorten};
 use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
@@ -74,6 +75,11 @@ pub(crate) fn circuit(top: &Fields<'_>, problems: &mut Problems<'_>) -> Option<C
     let typed = top.quantity("charge", Mass::parse, problems);
     let charge = charge(typed, elements.volume(&graph), substance?, &setting, problems)?;
     check_design(&graph, substance?, &setting, top, problems);
+    if joined.is_whole {
+        let spaces = elements.spaces.iter().map(|raw| (raw.id.as_str(), raw.at.clone()));
+        let valves = elements.valves.iter().map(|raw| (raw.id.as_str(), raw.at.clone()));
+        check_sense(&graph, atmosphere, &spaces.chain(valves).collect(), problems);
+    }
     Some(Circuit {
         name: name?.value,
         note: top.text("note", problems).map(|note| note.value),

@@ -66,6 +66,14 @@ pub const PROBLEMS: &[ProblemKind] = &[
         "design-below-saturation",
         "A design pressure below saturation at the hottest its place may come to.",
     ),
+    warning("relief-above-design", "A relief valve that lifts above what it protects is built for."),
+    warning(
+        "cut-out-above-design",
+        "A high-pressure control that cuts out above what the high side is built for.",
+    ),
+    warning("cut-outs-crossed", "A low-pressure cut-out that is not below the high-pressure one."),
+    warning("flows-backwards", "A discharge side that leads straight to an evaporator."),
+    warning("no-compressor", "A circuit without a compressor."),
     warning("stem-out-of-reach", "A valve whose stem nobody can reach: no plan turns it."),
     warning("piercing-valve", "A piercing valve is still on."),
 ];

@@ -6,6 +6,7 @@ mod element;
 mod estimate;
 mod keys;
 mod problem;
+mod sense;
 mod table;
 mod walk;
 

@@ -26,11 +26,27 @@ impl Units {
 pub(crate) fn verify(answer: &VerifyAnswer, system: UnitSystem) -> String {
     let units = Units { system, atmosphere: Pressure::from_pa(answer.atmosphere_pa) };
     let mut text = Text::new();
-    let verdict = if answer.accepted { "ACCEPTED  " } else { "NOT ACCEPTED  " };
+    let warned: Vec<String> =
+        answer.steps.iter().filter(|step| step.verdict == "warned").map(|step| step.n.to_string()).collect();
+    let verdict = match (answer.accepted, warned.is_empty()) {
+        (true, true) => "ACCEPTED  ",
+        (true, false) => "ACCEPTED, WITH WARNINGS  ",
+        (false, _) => "NOT ACCEPTED  ",
+    };
     let what = answer.job.as_deref().unwrap_or("no job named: only the rules and the end were checked");
     text.wrap(verdict, &format!("{}: {what}", answer.circuit));
     if let Some(because) = &answer.because {
         text.wrap("  First: ", because);
+    }
+    if answer.accepted && !warned.is_empty() {
+        let steps = if warned.len() == 1 { "step" } else { "steps" };
+        text.wrap(
+            "  Mind: ",
+            &format!(
+                "{steps} {}: a caution, or gauges that show something else than the procedure expects",
+                warned.join(", ")
+            ),
+        );
     }
     for note in &answer.notes {
         text.wrap("  Note: ", note);
