@@ -11,6 +11,8 @@ mod follow;
 mod log;
 mod plant;
 mod record;
+#[cfg(test)]
+mod reference;
 mod rehearsal;
 mod steady;
 mod task;

@@ -615,23 +615,19 @@ mod tests {
         assert!(t >= 20.0 && moment.evals[0].p < 0.75 * p0 && statistics.forced == 0, "{statistics:?}");
     }
 
-    /// A vacuum pump on a vessel without resistance: t = V/S ln((p0 - pu)/(p1 - pu)) (isothermal; a vacuum pump maker's page, and any textbook).
-    #[test]
-    fn a_pump_takes_the_time_of_the_formula() {
+    /// How long a vacuum pump takes on a vessel without resistance whose walls keep it at one temperature, from one pressure to another.
+    fn pumped(volume: f64, pump: VacuumPump, [from, to]: [f64; 2]) -> (f64, f64) {
         let medium = Medium::named("R-134a").unwrap();
-        let (volume, swept, ultimate) = (0.02, 2.36e-3, 2.0);
         let end = |cell| LinkEnd { cell, draw: Draw::Mixed };
-        let pump = VacuumPump { ultimate_pa: ultimate, ..VacuumPump::two_stage(swept) };
         let law = Law::Vacuum { pump, speed: 1.0 };
-        // Walls of much heat keep it at one temperature.
-        let warm = Cell { wall: 1e6, inner: 1e5, ..vessel(volume, false) };
+        let warm = Cell { wall: 5e7 * volume, inner: 5e6 * volume, ..vessel(volume, false) };
         let mut network = Network {
             cells: vec![warm, vessel(1.0, true)],
             links: vec![Link { a: end(0), b: end(1), drop: 0.0, law }],
             ..Network::default()
         };
         let mut moment = Moment {
-            amounts: vec![nitrogen(volume, 1e5), nitrogen(1.0, 1e5)],
+            amounts: vec![nitrogen(volume, from), nitrogen(1.0, 1e5)],
             walls: vec![293.15; 2],
             next: FIRST,
             ..Moment::default()
@@ -640,15 +636,45 @@ mod tests {
         network.relink();
         network.count(&moment);
         let (mut scratch, mut statistics) = (Scratch::default(), Statistics::default());
-        let accuracy = Accuracy { tolerance: 5e-5, longest: 10.0 };
-        let mut t = 0.0;
-        while moment.evals[0].p > 66.66 && t < 300.0 {
-            t += network
-                .step(&medium, &mut moment, &mut scratch, &accuracy, 300.0 - t, &mut statistics)
-                .seconds;
+        let accuracy = Accuracy { tolerance: 1e-5, longest: 10.0 };
+        let (mut t, mut before) = (0.0, (0.0, from));
+        while moment.evals[0].p > to && t < 3600.0 {
+            before = (t, moment.evals[0].p);
+            t += network.step(&medium, &mut moment, &mut scratch, &accuracy, 60.0, &mut statistics).seconds;
         }
-        let p1 = moment.evals[0].p;
-        let exact = volume / swept * libm::log((1e5 - ultimate) / (p1 - ultimate));
-        assert!((t / exact - 1.0).abs() < 0.015, "{t} s, {exact} s by the formula, {statistics:?}");
+        assert!(statistics.forced == 0, "{statistics:?}");
+        // Straight in the logarithm within the last step.
+        let p = moment.evals[0].p;
+        let part = libm::log(before.1 / to) / libm::log(before.1 / p);
+        (before.0 + part * (t - before.0), p)
+    }
+
+    /// A vacuum pump on a vessel without resistance: t = V/S ln((p0 - pu)/(p1 - pu)) (isothermal; a vacuum pump maker's page, and any textbook).
+    #[test]
+    fn a_pump_takes_the_time_of_the_formula() {
+        let (volume, swept, ultimate) = (0.02, 2.36e-3, 2.0);
+        let pump = VacuumPump { ultimate_pa: ultimate, ..VacuumPump::two_stage(swept) };
+        let (t, _) = pumped(volume, pump, [1e5, 66.66]);
+        let exact = volume / swept * libm::log((1e5 - ultimate) / (66.66 - ultimate));
+        assert!((t / exact - 1.0).abs() < 0.006, "{t} s, {exact} s by the formula");
+    }
+
+    /// Worked examples in print, of pumps whose ultimate pressure doesn't count: 1000 m³ from 1000 to 200 mbar within 10 minutes takes 160 m³/min
+    /// (vacuum-guide.com); 1 m³ and 0.1 m³/s take 6.9, 23, 46 s from 1000 to 500, 100, 10 mbar (engineeringtoolbox.com, vacuum evacuation time);
+    /// 6 ft³ and 4 ft³/min take 2.41 min from 30 to 6 inHg (Esposito, Fluid Power, example 14.6). To the last digit that is printed.
+    #[test]
+    fn pumps_take_the_times_of_worked_examples() {
+        let feet = 0.3048 * 0.3048 * 0.3048;
+        for (volume, per_second, from, to, seconds, digit) in [
+            (1000.0, 160.0 / 60.0, 1e5, 2e4, 600.0, 5.0),
+            (1.0, 0.1, 1e5, 5e4, 6.9, 0.08),
+            (1.0, 0.1, 1e5, 1e4, 23.0, 0.5),
+            (1.0, 0.1, 1e5, 1e3, 46.0, 0.5),
+            (6.0 * feet, 4.0 / 60.0 * feet, 30.0 * 3386.39, 6.0 * 3386.39, 2.41 * 60.0, 1.0),
+        ] {
+            let pump = VacuumPump { ultimate_pa: 0.0, ..VacuumPump::two_stage(per_second) };
+            let (t, p) = pumped(volume, pump, [from, to]);
+            assert!((t - seconds).abs() < digit, "{volume} m3 to {p} Pa: {t} s, printed {seconds} s");
+        }
     }
 }
