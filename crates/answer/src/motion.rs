@@ -49,8 +49,12 @@ struct Mark {
     steps: usize,
 }
 
-/// Makes a fault of a size: a part from 0 to 1, kg, K or mm².
+/// Makes a fault of a size: a part from 0 to 1, kg, g, K or mm².
 type Make = Box<dyn Fn(f64) -> Fault>;
+
+/// What another refrigerant inside is called as a fault, and which there are (common practice: what is on the vans).
+const WRONG: &str = "wrong-refrigerant";
+const OTHERS: [&str; 8] = ["R-134a", "R-22", "R-404A", "R-407C", "R-410A", "R-32", "R-290", "R-1234yf"];
 
 /// Older moments than this many actions can't be come back to: each holds the whole circuit.
 const MOST_MARKS: usize = 64;
@@ -343,7 +347,24 @@ impl Motion {
     }
     /// The faults that can be put in here, each kind wherever it makes sense.
     pub fn faults(&self) -> Vec<wire::FaultChoice> {
-        self.choices().into_iter().map(|(choice, _)| choice).collect()
+        let choices = self.choices().into_iter().map(|(choice, _)| choice);
+        choices.chain(self.others().map(|(choice, _)| choice)).collect()
+    }
+
+    /// Other refrigerants that may be inside.
+    fn others(&self) -> impl Iterator<Item = (wire::FaultChoice, &'static str)> {
+        let own = self.medium.substance().name();
+        OTHERS.into_iter().filter(move |other| **other != own).map(move |other| {
+            let own = self.medium.substance().name();
+            let choice = wire::FaultChoice {
+                id: format!("{WRONG} {other}"),
+                say: format!("{other} is inside instead of {own}"),
+                unit: "%".into(),
+                usual: 100.0,
+                most: 100.0,
+            };
+            (choice, other)
+        })
     }
 
     /// Puts a fault in, by its id and size.
@@ -351,6 +372,13 @@ impl Motion {
     /// # Errors
     /// [`TrialError::NotAnAction`] where there is none of that id, or the size is none.
     pub fn put_fault(&mut self, id: &str, size: f64) -> Result<(), Error> {
+        // All of it or none: what is mixed would be a third refrigerant.
+        let other =
+            self.others().find(|(choice, _)| choice.id == id && size >= choice.most && size <= choice.most);
+        if let Some((_, name)) = other {
+            self.now.put_refrigerant(Arc::new(Medium::named(name)?));
+            return Ok(());
+        }
         let found = self.choices().into_iter().find(|(choice, _)| choice.id == id);
         let Some((choice, make)) = found.filter(|(choice, _)| size > 0.0 && size <= choice.most) else {
             let say = format!("there is no fault \"{id}\" of the size {size} here");
@@ -467,6 +495,14 @@ impl Motion {
                     );
                 }
                 SpaceKind::Evaporator => {
+                    put(
+                        "moisture",
+                        &found.id,
+                        format!("water in the {name}"),
+                        "g",
+                        (5.0, 100.0),
+                        Box::new(move |grams| Fault::Moisture { space, mass: 1e-3 * grams }),
+                    );
                     put(
                         "frosted",
                         &found.id,

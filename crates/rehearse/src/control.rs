@@ -10,6 +10,7 @@ use crate::equipment::gauge;
 use crate::equipment::metering::{Charge, Thermostatic};
 use crate::equipment::recovery::Stop;
 use crate::faults::{Fault, Faults};
+use crate::frost::{self, Frosted};
 use crate::rehearsal::Stage;
 
 /// Why a compressor stands although it was started.
@@ -95,6 +96,8 @@ pub(crate) struct Around {
     /// K.
     pub(crate) t: f64,
     pub(crate) room: Option<Room>,
+    /// Relative humidity of its air, 0 to 1; none: so dry that nothing freezes.
+    pub(crate) humidity: Option<f64>,
     /// Whether the thermostat calls.
     pub(crate) calls: bool,
 }
@@ -115,6 +118,8 @@ pub(crate) struct Controls {
     recoverer: Option<Recoverer>,
     pub(crate) faults: Faults,
     pub(crate) around: Vec<Around>,
+    /// On coils in damp air.
+    pub(crate) frost: Vec<Frosted>,
     /// Absolute pressure that the nitrogen regulator is set to, Pa.
     pub(crate) regulator: f64,
     moving: bool,
@@ -202,8 +207,9 @@ impl Controls {
                 .circuit
                 .places
                 .iter()
-                .map(|place| Around { t: place.temperature.value.as_k(), room: None, calls: true })
+                .map(|place| Around { t: place.temperature.value.as_k(), room: None, humidity: None, calls: true })
                 .collect(),
+            frost: Vec::new(),
             regulator: atmosphere.as_pa() + 10e5,
             moving: false,
             running: false,
@@ -228,8 +234,14 @@ impl Controls {
     }
 
     /// How long a step may be for what follows it here, s.
-    pub(crate) const fn longest(&self) -> f64 {
-        if self.moving { 0.1 } else { f64::INFINITY }
+    pub(crate) fn longest(&self) -> f64 {
+        if self.moving {
+            0.1
+        } else if !self.frost.iter().any(Frosted::is_at_work) {
+            f64::INFINITY
+        } else {
+            frost::LONGEST
+        }
     }
 
     /// Someone pressed the button.
@@ -294,12 +306,51 @@ impl Controls {
     /// Fans run with the compressors at the condenser, always at the evaporator (common practice for coolers).
     pub(crate) fn on_cells(&self, cells: &mut [Cell]) {
         for (at, cell) in cells.iter_mut().enumerate() {
-            if let Some(coil) = &mut cell.coil {
-                coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
-                coil.glide = if self.running { GLIDE } else { 0.0 };
-                self.faults.on_coil(at, coil);
+            self.on_coil(at, cell);
+        }
+        for frosted in &self.frost {
+            if let Some(cell) = cells.get_mut(frosted.cell) {
+                frosted.on_cell(cell);
             }
         }
+    }
+
+    fn on_coil(&self, at: usize, cell: &mut Cell) {
+        if let Some(coil) = &mut cell.coil {
+            coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
+            coil.glide = if self.running { GLIDE } else { 0.0 };
+            self.faults.on_coil(at, coil);
+        }
+    }
+
+    /// The air of a place is that damp from now on, whatever is taken out of it; its coils may frost.
+    pub(crate) fn damp_air(&mut self, stage: &Stage, cells: &[Cell], place: usize, humidity: f64) {
+        let Some(around) = self.around.get_mut(place) else { return };
+        around.humidity = Some(humidity.clamp(0.0, 1.0));
+        for (at, (cell, found)) in cells.iter().zip(&stage.plant.places).enumerate() {
+            if *found == place && cell.coil.is_some() && self.frost.iter().all(|frosted| frosted.cell != at) {
+                self.frost.push(Frosted::new(at, cell.outer));
+            }
+        }
+    }
+
+    /// Frost on a cell, kg.
+    pub(crate) fn frost_on(&self, at: usize) -> f64 {
+        self.frost.iter().find(|frosted| frosted.cell == at).map_or(0.0, |frosted| frosted.kg)
+    }
+
+    fn freeze(&mut self, stage: &Stage, network: &mut Network, moment: &Moment, dt: f64) {
+        let air_pa = stage.assembly.circuit.atmosphere.as_pa();
+        let mut frost = core::mem::take(&mut self.frost);
+        for frosted in &mut frost {
+            let at = frosted.cell;
+            let around = stage.plant.places.get(at).and_then(|place| self.around.get(*place));
+            let (Some(around), Some(cell)) = (around, network.cells.get_mut(at)) else { continue };
+            frosted.go_on(cell, around, moment, air_pa, dt);
+            self.on_coil(at, cell);
+            frosted.on_cell(cell);
+        }
+        self.frost = frost;
     }
 
     /// Openings and speeds into the links.
@@ -374,6 +425,9 @@ impl Controls {
         let mut changed = self.watch(stage, network, moment, state, dt);
         changed |= self.recover(network, moment, state);
         changed |= self.warm_rooms(stage, network, moment, dt);
+        if !self.frost.is_empty() {
+            self.freeze(stage, network, moment, dt);
+        }
         self.on_links(stage, &mut network.links, state);
         changed
     }
@@ -406,7 +460,8 @@ impl Controls {
             let wanted = match meter.kind {
                 Metering::Electronic if !running => 0.0,
                 _ => {
-                    let medium = &stage.medium;
+                    // A bulb is charged for what the file says.
+                    let medium = &stage.label;
                     let slope = medium.dew_slope(p);
                     let bulb = medium.dew(meter.bulb + self.faults.bulb(meter.joint));
                     VALVE.position(bulb, p, slope).0.clamp(0.0, 1.0)

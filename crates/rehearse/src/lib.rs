@@ -8,6 +8,7 @@ mod engine;
 pub mod equipment;
 mod faults;
 mod follow;
+mod frost;
 mod log;
 mod plant;
 mod record;
@@ -17,6 +18,7 @@ mod rehearsal;
 mod steady;
 mod task;
 mod view;
+mod wet;
 
 pub use balance::{Balance, CoilBalance, running_balance};
 pub use carry::{Fit, Ran, Shown};

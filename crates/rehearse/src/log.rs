@@ -1,11 +1,14 @@
 //! What was done, in order: enough to run the same rehearsal again, to the last bit.
 
+use std::sync::Arc;
+
 use stemwise_circuit::PlaceId;
 use stemwise_service::{Action, Refused};
 use stemwise_units::Temperature;
 
 use crate::Rehearsal;
 use crate::control::Room;
+use crate::engine::medium::Medium;
 use crate::faults::Fault;
 
 /// One thing that happened to a rehearsal from outside.
@@ -24,6 +27,8 @@ pub enum Entry {
     },
     /// A fault was put in.
     Fault(Fault),
+    /// Another refrigerant is inside than the file says, by its name.
+    Refrigerant(String),
     /// A place got another temperature.
     Place(PlaceId, Temperature),
     /// A place became a room.
@@ -76,6 +81,12 @@ impl Log {
                         on.advance_within(*seconds, *steps);
                     }
                     Entry::Fault(fault) => on.put_fault(*fault),
+                    // It was made before: it can be made again.
+                    Entry::Refrigerant(name) => {
+                        if let Ok(medium) = Medium::named(name) {
+                            on.put_refrigerant(Arc::new(medium));
+                        }
+                    }
                     Entry::Place(place, temperature) => on.set_place(*place, *temperature),
                     Entry::Room(place, room) => on.set_room(*place, *room),
                 }

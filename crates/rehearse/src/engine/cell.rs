@@ -91,6 +91,12 @@ impl<N: Number> Eval<N> {
         }
     }
 
+    /// Pressure of the water vapour in it, Pa.
+    #[inline]
+    pub(crate) fn water_pa(&self) -> N {
+        self.w[WATER - GASES] * self.rho_v * self.t * GAS[WATER - GASES].constant()
+    }
+
     /// One phase.
     #[inline(always)]
     fn single(t: N, p: N, p_r: N, rho: N, h: N) -> Self {

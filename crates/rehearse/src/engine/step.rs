@@ -5,7 +5,7 @@
 //! fills a space is one kink in a rising function, over which Newton's method goes in two or three rounds.
 
 use super::block::{Pattern, System};
-use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES, evaluate};
+use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES, WATER, evaluate};
 use super::medium::Medium;
 use super::network::{Cell, Flux, Law, Link, flux};
 use super::number::{Number, Sloped};
@@ -30,6 +30,8 @@ pub(crate) struct Moment {
     /// Temperatures of the walls, K.
     pub(crate) walls: Vec<f64>,
     pub(crate) evals: Vec<Eval>,
+    /// Water on the walls, liquid or ice, kg; empty while nothing is wet.
+    pub(crate) damp: Vec<f64>,
     /// Amounts before the last step and its length, for looking ahead; none after something was changed from outside.
     before: Option<(Vec<Amounts>, f64)>,
     /// Length of the next step, s.
@@ -123,7 +125,7 @@ impl Network {
                 let (from_a, from_b) = link.law.ways();
                 from_a && from(a) || from_b && from(b)
             };
-            if self.links.iter().any(can_leave) {
+            if self.links.iter().any(can_leave) || gas == WATER && !moment.damp.is_empty() {
                 self.counted.push(gas);
             }
         }
@@ -216,6 +218,9 @@ impl Network {
         moment.before = Some((amounts, dt));
         moment.evals = made.evals;
         moment.walls = made.walls;
+        for (damp, gone) in moment.damp.iter_mut().zip(&made.seeped) {
+            *damp -= gone;
+        }
         moment.next = next;
         Done { seconds: dt, heat: made.heat, work: made.work }
     }
@@ -306,7 +311,8 @@ impl Network {
                 let (walls, heat) = self.exchanged(moment, room, dt);
                 let work = self.work(room) * dt;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
-                let made = Made { amounts, evals, walls, heat, work };
+                let seeped = self.seeped(moment, room, dt);
+                let made = Made { amounts, evals, walls, heat, work, seeped };
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
             core::mem::swap(&mut room.states, &mut room.after);
@@ -399,11 +405,15 @@ impl Network {
         amounts
     }
 
-    /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along.
+    /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along, and what water on it takes.
     fn from_wall<N: Number>(cell: &Cell, wall: f64, eval: &Eval<N>, dt: f64) -> N {
         let (inner, outer, felt) = (cell.inner_at(eval), cell.outer_at(eval), cell.felt(eval));
         let hold = cell.wall / dt;
-        let t = (outer * cell.around + inner * felt + hold * wall) / (outer + inner + hold).at_least(1e-30);
+        let mut given = outer * cell.around + inner * felt + (hold * wall + cell.onto_wall);
+        if let Some(seep) = &cell.seep {
+            given = given - seep.flow(eval) * seep.heat;
+        }
+        let t = given / (outer + inner + hold).at_least(1e-30);
         inner * (t - felt)
     }
 
@@ -423,6 +433,17 @@ impl Network {
                 right[1] += dt * (heat.value + cell.heater);
                 for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
                     *slot -= dt * slope;
+                }
+                if let (Some(seep), Some(row)) =
+                    (&cell.seep, self.counted.iter().position(|&kind| kind == WATER))
+                {
+                    let flow = seep.flow(&room.states[at]);
+                    for (row, by) in [(row, dt), (1, dt * seep.enthalpy)] {
+                        right[row] += by * flow.value;
+                        for (slot, slope) in block[row].iter_mut().zip(&flow.slopes) {
+                            *slot -= by * slope;
+                        }
+                    }
                 }
             }
             room.right.push(right);
@@ -514,12 +535,27 @@ impl Network {
             let given = into.value + into.change(&room.right[at]);
             let outer = cell.outer_at(state).value;
             let hold = cell.wall / dt;
-            let t = (hold * wall + outer * cell.around - given) / (hold + outer).max(1e-30);
-            heat += dt * (outer * (cell.around - t) + cell.heater);
+            let water = cell.seep.map_or(0.0, |seep| {
+                let flow = seep.flow(state);
+                seep.heat * (flow.value + flow.change(&room.right[at]))
+            });
+            let t = (hold * wall + outer * cell.around + cell.onto_wall - given - water)
+                / (hold + outer).max(1e-30);
+            heat += dt * (outer * (cell.around - t) + cell.heater + cell.onto_wall);
             t
         };
         let walls = self.cells.iter().enumerate().map(wall_after).collect();
         (walls, heat)
+    }
+
+    /// Water that left each wall over the step, kg, with the round's step taken along.
+    fn seeped<const K: usize>(&self, moment: &Moment, room: &Room<K>, dt: f64) -> Vec<f64> {
+        let left = |at: usize| {
+            let Some(seep) = &self.cells[at].seep else { return 0.0 };
+            let flow = seep.flow(&room.states[at]);
+            dt * (flow.value + flow.change(&room.right[at]))
+        };
+        (0..moment.damp.len()).map(left).collect()
     }
 
     /// Power that machines add, W, with the round's step taken along.
@@ -546,6 +582,7 @@ struct Made {
     walls: Vec<f64>,
     heat: f64,
     work: f64,
+    seeped: Vec<f64>,
 }
 
 impl Moment {
@@ -565,7 +602,18 @@ mod tests {
     use crate::equipment::vacuum::VacuumPump;
 
     fn vessel(volume: f64, boundless: bool) -> Cell {
-        Cell { volume, wall: 1.0, inner: 0.0, outer: 0.0, around: 293.15, heater: 0.0, coil: None, boundless }
+        Cell {
+            volume,
+            wall: 1.0,
+            inner: 0.0,
+            outer: 0.0,
+            around: 293.15,
+            heater: 0.0,
+            onto_wall: 0.0,
+            coil: None,
+            boundless,
+            seep: None,
+        }
     }
 
     fn hole(area: f64) -> Law {
