@@ -6,7 +6,7 @@ mod seen;
 
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKind};
+use stemwise_circuit::{Assembly, JointId, JointKind, Metering, PlaceId, SpaceId, SpaceKind};
 use stemwise_prove::{Task, words_of};
 use stemwise_rehearse::{Balance, Danger, Fault, Medium, Rehearsal, Trip};
 use stemwise_service::{Finding, Refrigerant, State, Stops, required_level_of};
@@ -534,6 +534,19 @@ impl Motion {
                     }
                 }
                 _ => {}
+            }
+        }
+        for (place, found) in (0..).map(PlaceId).zip(&assembly.circuit.places) {
+            let mut coils = assembly.circuit.graph.spaces.iter();
+            if coils.any(|space| space.kind == SpaceKind::Evaporator && space.place == Some(place)) {
+                put(
+                    "damp-air",
+                    &found.id,
+                    format!("the air in the {} is damp", found.name),
+                    "%",
+                    (85.0, 100.0),
+                    Box::new(move |humidity| Fault::DampAir { place, humidity }),
+                );
             }
         }
         for (port, found) in assembly.circuit.graph.ports_with_ids().filter(|(_, port)| port.core) {

@@ -5,6 +5,7 @@ use stemwise_service::State;
 
 use crate::engine::network::{Cell, Gate, Law, Link};
 use crate::engine::step::{Moment, Network};
+use crate::equipment::compressor::CrankcaseHeater;
 use crate::equipment::flow::Opening;
 use crate::equipment::gauge;
 use crate::equipment::metering::{Charge, Thermostatic};
@@ -26,6 +27,15 @@ pub enum Trip {
     Broken,
 }
 
+/// What guards a compressor that stands; none of it unless given.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Guard {
+    /// A crankcase heater, on while the compressor stands.
+    pub heater: Option<CrankcaseHeater>,
+    /// After it has stopped it doesn't start again for so long, whatever asks for it, s (3 to 5 min are common practice).
+    pub delay_s: f64,
+}
+
 /// A compressor's controls at the moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Starter {
@@ -35,7 +45,7 @@ pub(crate) struct Starter {
     pub(crate) motor: f64,
     /// K/s.
     pub(crate) climbs: f64,
-    /// How long it has stood since its control stopped it, s.
+    /// How long it has stood since it ran, s.
     stood: f64,
     /// Liquid drawn in lately, kg; it drains away.
     pub(crate) slug: f64,
@@ -43,6 +53,7 @@ pub(crate) struct Starter {
     high: Option<f64>,
     /// Watts of motor heat at the design point.
     rated: f64,
+    guard: Guard,
 }
 
 /// A metering device's state.
@@ -167,13 +178,14 @@ impl Controls {
                 trip: None,
                 motor: 313.15,
                 climbs: 0.0,
-                stood: 0.0,
+                stood: f64::INFINITY,
                 slug: 0.0,
                 low: kind.low_cut_out.map(absolute),
                 high: kind.high_cut_out.map(absolute),
                 rated: (stage.plant.design.rejected - stage.plant.design.capacity)
                     * (1.0 - crate::design::MOTOR)
                     * crate::design::share(&stage.assembly, joint),
+                guard: Guard::default(),
             })
         };
         let meter = |(joint, found): (JointId, &stemwise_circuit::Joint)| {
@@ -207,7 +219,12 @@ impl Controls {
                 .circuit
                 .places
                 .iter()
-                .map(|place| Around { t: place.temperature.value.as_k(), room: None, humidity: None, calls: true })
+                .map(|place| Around {
+                    t: place.temperature.value.as_k(),
+                    room: None,
+                    humidity: None,
+                    calls: true,
+                })
                 .collect(),
             frost: Vec::new(),
             regulator: atmosphere.as_pa() + 10e5,
@@ -254,7 +271,28 @@ impl Controls {
     }
 
     fn stands(&self, joint: JointId) -> bool {
-        self.starters.iter().any(|starter| starter.joint == joint && starter.trip.is_some())
+        self.starters
+            .iter()
+            .any(|starter| starter.joint == joint && (starter.trip.is_some() || starter.waits()))
+    }
+
+    pub(crate) fn guard(&mut self, joint: JointId, guard: Guard) {
+        for starter in self.starters.iter_mut().filter(|starter| starter.joint == joint) {
+            starter.guard = guard;
+        }
+    }
+
+    /// Heat of crankcase heaters into the shells of compressors that stand.
+    pub(crate) fn warm_shells(&self, links: &[Link], cells: &mut [Cell], moment: &Moment) {
+        for starter in &self.starters {
+            let Some(heater) = starter.guard.heater else { continue };
+            let Some(link) = links.get(starter.joint.index()) else { continue };
+            let (Some(cell), Some(&wall)) = (cells.get_mut(link.a.cell), moment.walls.get(link.a.cell))
+            else {
+                continue;
+            };
+            cell.onto_wall = if link.law.runs() { 0.0 } else { heater.heat_w(wall) };
+        }
     }
 
     /// Temperatures of the places into the cells.
@@ -429,6 +467,7 @@ impl Controls {
             self.freeze(stage, network, moment, dt);
         }
         self.on_links(stage, &mut network.links, state);
+        self.warm_shells(&network.links, &mut network.cells, moment);
         changed
     }
 
@@ -504,8 +543,9 @@ impl Controls {
             if starter.slug > SLUG * machine.swept() / 25.0 * 1e3 || starter.motor > BURNT {
                 starter.trip = Some(Trip::Broken);
             }
+            let waited = starter.waits();
             starter.stood = if runs { 0.0 } else { starter.stood + dt };
-            changed |= before != starter.trip;
+            changed |= before != starter.trip || waited != starter.waits();
         }
         changed
     }
@@ -545,6 +585,11 @@ impl Controls {
 }
 
 impl Starter {
+    /// Whether it has stood too short a while.
+    fn waits(&self) -> bool {
+        self.stood > 0.0 && self.stood < self.guard.delay_s
+    }
+
     /// Warms and cools the motor, and counts the liquid that was drawn in.
     fn warm(
         &mut self,

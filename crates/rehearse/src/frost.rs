@@ -79,7 +79,9 @@ impl Frosted {
     /// A step goes by: water that the air loses on a cold surface by the contact factor of heat (Lewis number 1), what falls as frost and what runs off; or
     /// frost that melts and runs off.
     pub(crate) fn go_on(&mut self, cell: &Cell, around: &Around, moment: &Moment, air_pa: f64, dt: f64) {
-        let (Some(eval), Some(&wall)) = (moment.evals.get(self.cell), moment.walls.get(self.cell)) else { return };
+        let (Some(eval), Some(&wall)) = (moment.evals.get(self.cell), moment.walls.get(self.cell)) else {
+            return;
+        };
         let damp = around.humidity.unwrap_or(0.0).clamp(0.0, 1.0) * saturation_pa(around.t);
         let over = humidity_ratio(damp, air_pa) - humidity_ratio(saturation_pa(wall), air_pa);
         let condenses = cell.coil.as_ref().is_some_and(|coil: &Coil| coil.condenses);

@@ -22,7 +22,7 @@ mod wet;
 
 pub use balance::{Balance, CoilBalance, running_balance};
 pub use carry::{Fit, Ran, Shown};
-pub use control::{Gauge, Room, Trip};
+pub use control::{Gauge, Guard, Room, Trip};
 pub use design::Assumed;
 pub use engine::medium::Medium;
 pub use engine::step::Statistics;

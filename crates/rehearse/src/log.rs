@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
-use stemwise_circuit::PlaceId;
+use stemwise_circuit::{JointId, PlaceId};
 use stemwise_service::{Action, Refused};
 use stemwise_units::Temperature;
 
 use crate::Rehearsal;
-use crate::control::Room;
+use crate::control::{Guard, Room};
 use crate::engine::medium::Medium;
 use crate::faults::Fault;
 
@@ -33,6 +33,8 @@ pub enum Entry {
     Place(PlaceId, Temperature),
     /// A place became a room.
     Room(PlaceId, Room),
+    /// A compressor got a heater or a delay.
+    Guard(JointId, Guard),
 }
 
 /// An entry, and how often it came in a row.
@@ -89,6 +91,7 @@ impl Log {
                     }
                     Entry::Place(place, temperature) => on.set_place(*place, *temperature),
                     Entry::Room(place, room) => on.set_room(*place, *room),
+                    Entry::Guard(joint, guard) => on.set_guard(*joint, *guard),
                 }
             }
         }

@@ -7,7 +7,7 @@ use stemwise_circuit::{Assembly, JointId, PlaceId, PortId, SpaceId};
 use stemwise_service::{Action, Refused, State, handle};
 use stemwise_units::{Mass, Pressure, Temperature};
 
-use crate::control::{Controls, Room};
+use crate::control::{Controls, Guard, Room};
 use crate::design::Assumed;
 use crate::engine::cell::{AIR, Amounts, COUNTED, ENERGY, Eval, GAS, NITROGEN, WATER, thermal};
 use crate::engine::medium::Medium;
@@ -239,6 +239,7 @@ impl Rehearsal {
         self.network.cells = plant.cells(assembly, &self.normal, true);
         self.controls.on_cells(&mut self.network.cells);
         self.controls.on_places(&stage, &mut self.network.cells);
+        self.controls.warm_shells(&self.network.links, &mut self.network.cells, &self.moment);
         self.moment.disturb();
     }
 
@@ -403,6 +404,13 @@ impl Rehearsal {
         if let Some(around) = self.controls.around.get_mut(place.index()) {
             around.room = Some(room);
         }
+        self.rebuild();
+    }
+
+    /// Gives a compressor a crankcase heater and a delay, or takes them away; nothing where the joint is none.
+    pub fn set_guard(&mut self, joint: JointId, guard: Guard) {
+        self.log.push(Entry::Guard(joint, guard));
+        self.controls.guard(joint, guard);
         self.rebuild();
     }
 

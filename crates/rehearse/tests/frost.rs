@@ -62,7 +62,13 @@ fn frost_takes_the_cooling_away_and_melts() {
     let (first, warm) = (here.now.refrigeration().as_w(), here.bar("evaporator"));
     for hour in 1..=6 {
         here.now.advance(3600.0);
-        println!("{hour} h: {} kg, {} W, {} bar, {:?}", frost(&here), here.now.refrigeration().as_w(), here.bar("evaporator"), here.now.statistics());
+        println!(
+            "{hour} h: {} kg, {} W, {} bar, {:?}",
+            frost(&here),
+            here.now.refrigeration().as_w(),
+            here.bar("evaporator"),
+            here.now.statistics()
+        );
     }
     let (last, cold) = (here.now.refrigeration().as_w(), here.bar("evaporator"));
     let grown = frost(&here);
