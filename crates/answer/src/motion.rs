@@ -371,6 +371,17 @@ impl Motion {
     ///
     /// # Errors
     /// [`TrialError::NotAnAction`] where there is none of that id, or the size is none.
+    ///
+    /// ```
+    /// use stemwise_answer::{Motion, example};
+    /// let mut motion = Motion::new(example("walk-in-cooler")?.as_bytes(), true)?;
+    /// motion.put_fault("moisture evaporator", 5.0)?;
+    /// motion.put_fault("wrong-refrigerant R-22", 100.0)?;
+    /// motion.advance(60.0);
+    /// // A part of another refrigerant would be a third one.
+    /// assert!(motion.put_fault("wrong-refrigerant R-22", 50.0).is_err());
+    /// # Ok::<(), stemwise_answer::Error>(())
+    /// ```
     pub fn put_fault(&mut self, id: &str, size: f64) -> Result<(), Error> {
         // All of it or none: what is mixed would be a third refrigerant.
         let other =
