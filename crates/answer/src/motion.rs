@@ -7,7 +7,7 @@ mod seen;
 
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointId, JointKind, Metering, SpaceId, SpaceKind};
+use stemwise_circuit::{Assembly, JointId, JointKind, Metering, PlaceId, SpaceId, SpaceKind};
 use stemwise_prove::{Task, words_of};
 use stemwise_rehearse::{Balance, Danger, Fault, Medium, Rehearsal, Trip};
 use stemwise_service::{Finding, Refrigerant, State, Stops, required_level_of};
@@ -55,8 +55,12 @@ struct Mark {
     steps: usize,
 }
 
-/// Makes a fault of a size: a part from 0 to 1, kg, K or mm².
+/// Makes a fault of a size: a part from 0 to 1, kg, g, K or mm².
 type Make = Box<dyn Fn(f64) -> Fault>;
+
+/// What another refrigerant inside is called as a fault, and which there are (common practice: what is on the vans).
+const WRONG: &str = "wrong-refrigerant";
+const OTHERS: [&str; 8] = ["R-134a", "R-22", "R-404A", "R-407C", "R-410A", "R-32", "R-290", "R-1234yf"];
 
 /// Older moments than this many actions can't be come back to: each holds the whole circuit.
 const MOST_MARKS: usize = 64;
@@ -358,14 +362,49 @@ impl Motion {
     }
     /// The faults that can be put in here, each kind wherever it makes sense.
     pub fn faults(&self) -> Vec<wire::FaultChoice> {
-        self.choices().into_iter().map(|(choice, _)| choice).collect()
+        let choices = self.choices().into_iter().map(|(choice, _)| choice);
+        choices.chain(self.others().map(|(choice, _)| choice)).collect()
+    }
+
+    /// Other refrigerants that may be inside.
+    fn others(&self) -> impl Iterator<Item = (wire::FaultChoice, &'static str)> {
+        let own = self.medium.substance().name();
+        OTHERS.into_iter().filter(move |other| **other != own).map(move |other| {
+            let own = self.medium.substance().name();
+            let choice = wire::FaultChoice {
+                id: format!("{WRONG} {other}"),
+                say: format!("{other} is inside instead of {own}"),
+                unit: "%".into(),
+                usual: 100.0,
+                most: 100.0,
+            };
+            (choice, other)
+        })
     }
 
     /// Puts a fault in, by its id and size.
     ///
     /// # Errors
     /// [`TrialError::NotAnAction`] where there is none of that id, or the size is none.
+    ///
+    /// ```
+    /// use stemwise_answer::{Motion, example};
+    /// let mut motion = Motion::new(example("walk-in-cooler")?.as_bytes(), true)?;
+    /// motion.put_fault("moisture evaporator", 5.0)?;
+    /// motion.put_fault("wrong-refrigerant R-22", 100.0)?;
+    /// motion.advance(60.0);
+    /// // A part of another refrigerant would be a third one.
+    /// assert!(motion.put_fault("wrong-refrigerant R-22", 50.0).is_err());
+    /// # Ok::<(), stemwise_answer::Error>(())
+    /// ```
     pub fn put_fault(&mut self, id: &str, size: f64) -> Result<(), Error> {
+        // All of it or none: what is mixed would be a third refrigerant.
+        let other =
+            self.others().find(|(choice, _)| choice.id == id && size >= choice.most && size <= choice.most);
+        if let Some((_, name)) = other {
+            self.now.put_refrigerant(Arc::new(Medium::named(name)?));
+            return Ok(());
+        }
         let found = self.choices().into_iter().find(|(choice, _)| choice.id == id);
         let Some((choice, make)) = found.filter(|(choice, _)| size > 0.0 && size <= choice.most) else {
             let say = format!("there is no fault \"{id}\" of the size {size} here");
@@ -483,6 +522,14 @@ impl Motion {
                 }
                 SpaceKind::Evaporator => {
                     put(
+                        "moisture",
+                        &found.id,
+                        format!("water in the {name}"),
+                        "g",
+                        (5.0, 100.0),
+                        Box::new(move |grams| Fault::Moisture { space, mass: 1e-3 * grams }),
+                    );
+                    put(
                         "frosted",
                         &found.id,
                         format!("the {name} is frosted"),
@@ -513,6 +560,19 @@ impl Motion {
                     }
                 }
                 _ => {}
+            }
+        }
+        for (place, found) in (0..).map(PlaceId).zip(&assembly.circuit.places) {
+            let mut coils = assembly.circuit.graph.spaces.iter();
+            if coils.any(|space| space.kind == SpaceKind::Evaporator && space.place == Some(place)) {
+                put(
+                    "damp-air",
+                    &found.id,
+                    format!("the air in the {} is damp", found.name),
+                    "%",
+                    (85.0, 100.0),
+                    Box::new(move |humidity| Fault::DampAir { place, humidity }),
+                );
             }
         }
         for (port, found) in assembly.circuit.graph.ports_with_ids().filter(|(_, port)| port.core) {

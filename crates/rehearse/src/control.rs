@@ -5,11 +5,13 @@ use stemwise_service::State;
 
 use crate::engine::network::{Cell, Gate, Law, Link};
 use crate::engine::step::{Moment, Network};
+use crate::equipment::compressor::CrankcaseHeater;
 use crate::equipment::flow::Opening;
 use crate::equipment::gauge;
 use crate::equipment::metering::{Charge, Thermostatic};
 use crate::equipment::recovery::Stop;
 use crate::faults::{Fault, Faults};
+use crate::frost::{self, Frosted};
 use crate::rehearsal::Stage;
 
 /// Why a compressor stands although it was started.
@@ -25,6 +27,15 @@ pub enum Trip {
     Broken,
 }
 
+/// What guards a compressor that stands; none of it unless given.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Guard {
+    /// A crankcase heater, on while the compressor stands.
+    pub heater: Option<CrankcaseHeater>,
+    /// After it has stopped it doesn't start again for so long, whatever asks for it, s (3 to 5 min are common practice).
+    pub delay_s: f64,
+}
+
 /// A compressor's controls at the moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Starter {
@@ -34,7 +45,7 @@ pub(crate) struct Starter {
     pub(crate) motor: f64,
     /// K/s.
     pub(crate) climbs: f64,
-    /// How long it has stood since its control stopped it, s.
+    /// How long it has stood since it ran, s.
     stood: f64,
     /// Liquid drawn in lately, kg; it drains away.
     pub(crate) slug: f64,
@@ -42,6 +53,7 @@ pub(crate) struct Starter {
     high: Option<f64>,
     /// Watts of motor heat at the design point.
     rated: f64,
+    guard: Guard,
 }
 
 /// A metering device's state.
@@ -95,6 +107,8 @@ pub(crate) struct Around {
     /// K.
     pub(crate) t: f64,
     pub(crate) room: Option<Room>,
+    /// Relative humidity of its air, 0 to 1; none: so dry that nothing freezes.
+    pub(crate) humidity: Option<f64>,
     /// Whether the thermostat calls.
     pub(crate) calls: bool,
 }
@@ -115,6 +129,8 @@ pub(crate) struct Controls {
     recoverer: Option<Recoverer>,
     pub(crate) faults: Faults,
     pub(crate) around: Vec<Around>,
+    /// On coils in damp air.
+    pub(crate) frost: Vec<Frosted>,
     /// Absolute pressure that the nitrogen regulator is set to, Pa.
     pub(crate) regulator: f64,
     moving: bool,
@@ -162,13 +178,14 @@ impl Controls {
                 trip: None,
                 motor: 313.15,
                 climbs: 0.0,
-                stood: 0.0,
+                stood: f64::INFINITY,
                 slug: 0.0,
                 low: kind.low_cut_out.map(absolute),
                 high: kind.high_cut_out.map(absolute),
                 rated: (stage.plant.design.rejected - stage.plant.design.capacity)
                     * (1.0 - crate::design::MOTOR)
                     * crate::design::share(&stage.assembly, joint),
+                guard: Guard::default(),
             })
         };
         let meter = |(joint, found): (JointId, &stemwise_circuit::Joint)| {
@@ -202,8 +219,14 @@ impl Controls {
                 .circuit
                 .places
                 .iter()
-                .map(|place| Around { t: place.temperature.value.as_k(), room: None, calls: true })
+                .map(|place| Around {
+                    t: place.temperature.value.as_k(),
+                    room: None,
+                    humidity: None,
+                    calls: true,
+                })
                 .collect(),
+            frost: Vec::new(),
             regulator: atmosphere.as_pa() + 10e5,
             moving: false,
             running: false,
@@ -228,8 +251,14 @@ impl Controls {
     }
 
     /// How long a step may be for what follows it here, s.
-    pub(crate) const fn longest(&self) -> f64 {
-        if self.moving { 0.1 } else { f64::INFINITY }
+    pub(crate) fn longest(&self) -> f64 {
+        if self.moving {
+            0.1
+        } else if !self.frost.iter().any(Frosted::is_at_work) {
+            f64::INFINITY
+        } else {
+            frost::LONGEST
+        }
     }
 
     /// Someone pressed the button.
@@ -242,7 +271,28 @@ impl Controls {
     }
 
     fn stands(&self, joint: JointId) -> bool {
-        self.starters.iter().any(|starter| starter.joint == joint && starter.trip.is_some())
+        self.starters
+            .iter()
+            .any(|starter| starter.joint == joint && (starter.trip.is_some() || starter.waits()))
+    }
+
+    pub(crate) fn guard(&mut self, joint: JointId, guard: Guard) {
+        for starter in self.starters.iter_mut().filter(|starter| starter.joint == joint) {
+            starter.guard = guard;
+        }
+    }
+
+    /// Heat of crankcase heaters into the shells of compressors that stand.
+    pub(crate) fn warm_shells(&self, links: &[Link], cells: &mut [Cell], moment: &Moment) {
+        for starter in &self.starters {
+            let Some(heater) = starter.guard.heater else { continue };
+            let Some(link) = links.get(starter.joint.index()) else { continue };
+            let (Some(cell), Some(&wall)) = (cells.get_mut(link.a.cell), moment.walls.get(link.a.cell))
+            else {
+                continue;
+            };
+            cell.onto_wall = if link.law.runs() { 0.0 } else { heater.heat_w(wall) };
+        }
     }
 
     /// Temperatures of the places into the cells.
@@ -294,12 +344,51 @@ impl Controls {
     /// Fans run with the compressors at the condenser, always at the evaporator (common practice for coolers).
     pub(crate) fn on_cells(&self, cells: &mut [Cell]) {
         for (at, cell) in cells.iter_mut().enumerate() {
-            if let Some(coil) = &mut cell.coil {
-                coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
-                coil.glide = if self.running { GLIDE } else { 0.0 };
-                self.faults.on_coil(at, coil);
+            self.on_coil(at, cell);
+        }
+        for frosted in &self.frost {
+            if let Some(cell) = cells.get_mut(frosted.cell) {
+                frosted.on_cell(cell);
             }
         }
+    }
+
+    fn on_coil(&self, at: usize, cell: &mut Cell) {
+        if let Some(coil) = &mut cell.coil {
+            coil.fan = if coil.condenses && !self.running { 0.1 } else { 1.0 };
+            coil.glide = if self.running { GLIDE } else { 0.0 };
+            self.faults.on_coil(at, coil);
+        }
+    }
+
+    /// The air of a place is that damp from now on, whatever is taken out of it; its coils may frost.
+    pub(crate) fn damp_air(&mut self, stage: &Stage, cells: &[Cell], place: usize, humidity: f64) {
+        let Some(around) = self.around.get_mut(place) else { return };
+        around.humidity = Some(humidity.clamp(0.0, 1.0));
+        for (at, (cell, found)) in cells.iter().zip(&stage.plant.places).enumerate() {
+            if *found == place && cell.coil.is_some() && self.frost.iter().all(|frosted| frosted.cell != at) {
+                self.frost.push(Frosted::new(at, cell.outer));
+            }
+        }
+    }
+
+    /// Frost on a cell, kg.
+    pub(crate) fn frost_on(&self, at: usize) -> f64 {
+        self.frost.iter().find(|frosted| frosted.cell == at).map_or(0.0, |frosted| frosted.kg)
+    }
+
+    fn freeze(&mut self, stage: &Stage, network: &mut Network, moment: &Moment, dt: f64) {
+        let air_pa = stage.assembly.circuit.atmosphere.as_pa();
+        let mut frost = core::mem::take(&mut self.frost);
+        for frosted in &mut frost {
+            let at = frosted.cell;
+            let around = stage.plant.places.get(at).and_then(|place| self.around.get(*place));
+            let (Some(around), Some(cell)) = (around, network.cells.get_mut(at)) else { continue };
+            frosted.go_on(cell, around, moment, air_pa, dt);
+            self.on_coil(at, cell);
+            frosted.on_cell(cell);
+        }
+        self.frost = frost;
     }
 
     /// Openings and speeds into the links.
@@ -374,7 +463,11 @@ impl Controls {
         let mut changed = self.watch(stage, network, moment, state, dt);
         changed |= self.recover(network, moment, state);
         changed |= self.warm_rooms(stage, network, moment, dt);
+        if !self.frost.is_empty() {
+            self.freeze(stage, network, moment, dt);
+        }
         self.on_links(stage, &mut network.links, state);
+        self.warm_shells(&network.links, &mut network.cells, moment);
         changed
     }
 
@@ -406,7 +499,8 @@ impl Controls {
             let wanted = match meter.kind {
                 Metering::Electronic if !running => 0.0,
                 _ => {
-                    let medium = &stage.medium;
+                    // A bulb is charged for what the file says.
+                    let medium = &stage.label;
                     let slope = medium.dew_slope(p);
                     let bulb = medium.dew(meter.bulb + self.faults.bulb(meter.joint));
                     VALVE.position(bulb, p, slope).0.clamp(0.0, 1.0)
@@ -449,8 +543,9 @@ impl Controls {
             if starter.slug > SLUG * machine.swept() / 25.0 * 1e3 || starter.motor > BURNT {
                 starter.trip = Some(Trip::Broken);
             }
+            let waited = starter.waits();
             starter.stood = if runs { 0.0 } else { starter.stood + dt };
-            changed |= before != starter.trip;
+            changed |= before != starter.trip || waited != starter.waits();
         }
         changed
     }
@@ -490,6 +585,11 @@ impl Controls {
 }
 
 impl Starter {
+    /// Whether it has stood too short a while.
+    fn waits(&self) -> bool {
+        self.stood > 0.0 && self.stood < self.guard.delay_s
+    }
+
     /// Warms and cools the motor, and counts the liquid that was drawn in.
     fn warm(
         &mut self,

@@ -132,6 +132,17 @@ impl Design {
         }
     }
 
+    /// The same sizes with another refrigerant in them: what a compressor and the ends of coils make of it, at the same temperatures.
+    pub(crate) fn with_inside(&self, medium: &Medium) -> Self {
+        let (p_low, p_high) = (medium.middle(self.evaporating), medium.middle(self.condensing));
+        let (low, high) = (medium.phases(p_low), medium.phases(p_high));
+        let (t, kappa) = (low.t_v + SUPERHEAT, low.kappa);
+        let density = medium.at_pressure(p_low, t).map_or(low.rho_v, |(rho, _)| rho);
+        let ideal = work_of(p_low, density, kappa, p_high / p_low);
+        let real = medium.isentropic_work(p_low, t, p_high).unwrap_or(ideal);
+        Self { kappa, work: real / ideal, cp_v: low.cp_v, cp_l: high.cp_l, ..self.clone() }
+    }
+
     /// Bore of a tube that carries the design's flow, m.
     pub(crate) fn bore(&self, kind: SpaceKind) -> f64 {
         // m/s (common practice for the sizing of lines).

@@ -1,6 +1,6 @@
 //! Faults to teach with, each with a size.
 
-use stemwise_circuit::{JointId, PortId, SpaceId};
+use stemwise_circuit::{JointId, PlaceId, PortId, SpaceId};
 
 use crate::engine::network::{Coil, Link, Machine, Passage};
 use crate::plant::Plant;
@@ -23,6 +23,20 @@ pub enum Fault {
     Air {
         /// kg.
         mass: f64,
+    },
+    /// Water in a part, kg: it stays where it is until it boils off.
+    Moisture {
+        /// The part.
+        space: SpaceId,
+        /// kg.
+        mass: f64,
+    },
+    /// The air of a place is damp: frost grows on its coils.
+    DampAir {
+        /// The place.
+        place: PlaceId,
+        /// Relative humidity, which stays whatever freezes out.
+        humidity: f64,
     },
     /// A passage (drier outlet, valve, tube joint) is narrowed.
     Restricted {
@@ -197,6 +211,8 @@ const fn at(fault: &Fault) -> u32 {
         | Fault::LeakingPacking { joint, .. } => joint.0,
         Fault::Fouled { space, .. } | Fault::Fan { space, .. } | Fault::Frosted { space, .. } => space.0,
         Fault::LeakingCore { port, .. } => port.0,
+        Fault::Moisture { space, .. } => space.0,
+        Fault::DampAir { place, .. } => place.0,
         Fault::Undercharge { .. } | Fault::Overcharge { .. } | Fault::Air { .. } => 0,
     }
 }

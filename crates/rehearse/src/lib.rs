@@ -8,17 +8,21 @@ mod engine;
 pub mod equipment;
 mod faults;
 mod follow;
+mod frost;
 mod log;
 mod plant;
 mod record;
+#[cfg(test)]
+mod reference;
 mod rehearsal;
 mod steady;
 mod task;
 mod view;
+mod wet;
 
 pub use balance::{Balance, CoilBalance, running_balance};
 pub use carry::{Fit, Ran, Shown};
-pub use control::{Gauge, Room, Trip};
+pub use control::{Gauge, Guard, Room, Trip};
 pub use design::Assumed;
 pub use engine::medium::Medium;
 pub use engine::step::Statistics;

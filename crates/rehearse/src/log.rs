@@ -1,11 +1,14 @@
 //! What was done, in order: enough to run the same rehearsal again, to the last bit.
 
-use stemwise_circuit::PlaceId;
+use std::sync::Arc;
+
+use stemwise_circuit::{JointId, PlaceId};
 use stemwise_service::{Action, Refused};
 use stemwise_units::Temperature;
 
 use crate::Rehearsal;
-use crate::control::Room;
+use crate::control::{Guard, Room};
+use crate::engine::medium::Medium;
 use crate::faults::Fault;
 
 /// One thing that happened to a rehearsal from outside.
@@ -24,10 +27,14 @@ pub enum Entry {
     },
     /// A fault was put in.
     Fault(Fault),
+    /// Another refrigerant is inside than the file says, by its name.
+    Refrigerant(String),
     /// A place got another temperature.
     Place(PlaceId, Temperature),
     /// A place became a room.
     Room(PlaceId, Room),
+    /// A compressor got a heater or a delay.
+    Guard(JointId, Guard),
 }
 
 impl Entry {
@@ -43,8 +50,15 @@ impl Entry {
                 on.advance_within(*seconds, *steps);
             }
             Self::Fault(fault) => on.put_fault(*fault),
+            // It was made before: it can be made again.
+            Self::Refrigerant(name) => {
+                if let Ok(medium) = Medium::named(name) {
+                    on.put_refrigerant(Arc::new(medium));
+                }
+            }
             Self::Place(place, temperature) => on.set_place(*place, *temperature),
             Self::Room(place, room) => on.set_room(*place, *room),
+            Self::Guard(joint, guard) => on.set_guard(*joint, *guard),
         }
         Ok(())
     }

@@ -105,6 +105,11 @@ impl Plant {
         plant
     }
 
+    /// The same plant with another refrigerant in it than it is made for.
+    pub(crate) fn with_inside(&self, assembly: &Assembly, medium: &Medium) -> Self {
+        Self { design: self.design.with_inside(medium), cooled: cooled(assembly, medium), ..self.clone() }
+    }
+
     /// What was sized.
     fn assume(&mut self, assembly: &Assembly) {
         let design = self.design.clone();
@@ -158,8 +163,10 @@ impl Plant {
             outer: 0.0,
             around,
             heater: 0.0,
+            onto_wall: 0.0,
             coil: None,
             boundless: true,
+            seep: None,
         });
         cells
     }
@@ -184,8 +191,10 @@ impl Plant {
             outer: area * if space.kind == SpaceKind::SuctionLine { INSULATED } else { BARE },
             around,
             heater: 0.0,
+            onto_wall: 0.0,
             coil: None,
             boundless,
+            seep: None,
         };
         match space.kind {
             SpaceKind::CompressorShell => {

@@ -7,9 +7,9 @@ use stemwise_circuit::{Assembly, JointId, PlaceId, PortId, SpaceId};
 use stemwise_service::{Action, Refused, State, handle};
 use stemwise_units::{Mass, Pressure, Temperature};
 
-use crate::control::{Around, Controls, Room};
+use crate::control::{Controls, Guard, Room};
 use crate::design::Assumed;
-use crate::engine::cell::{AIR, Amounts, COUNTED, ENERGY, Eval, GAS, NITROGEN, thermal};
+use crate::engine::cell::{AIR, Amounts, COUNTED, ENERGY, Eval, GAS, NITROGEN, WATER, thermal};
 use crate::engine::medium::Medium;
 use crate::engine::step::{Accuracy, Moment, Network, Scratch, Statistics};
 use crate::faults::Fault;
@@ -17,6 +17,7 @@ use crate::log::{Entry, Log};
 use crate::plant::{Normal, Plant};
 use crate::record::Curves;
 use crate::task::Task;
+use crate::wet;
 
 /// Why there is no rehearsal.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -54,7 +55,10 @@ pub struct Ledger {
 #[derive(Debug)]
 pub(crate) struct Stage {
     pub(crate) assembly: Assembly,
+    /// What is inside.
     pub(crate) medium: Arc<Medium>,
+    /// What ought to be: valves are charged for it, and who reads a gauge goes by it.
+    pub(crate) label: Arc<Medium>,
     pub(crate) plant: Plant,
 }
 
@@ -118,7 +122,7 @@ impl Rehearsal {
             return Err(Error::OtherCircuit { state: state.contents.len(), assembly: spaces });
         }
         let plant = Plant::new(assembly, &medium);
-        let stage = Arc::new(Stage { assembly: assembly.clone(), medium, plant });
+        let stage = Arc::new(Stage { assembly: assembly.clone(), label: Arc::clone(&medium), medium, plant });
         let mut rehearsal = Self {
             normal: Normal::new(assembly, state.lineup.mode),
             network: Network::default(),
@@ -235,6 +239,7 @@ impl Rehearsal {
         self.network.cells = plant.cells(assembly, &self.normal, true);
         self.controls.on_cells(&mut self.network.cells);
         self.controls.on_places(&stage, &mut self.network.cells);
+        self.controls.warm_shells(&self.network.links, &mut self.network.cells, &self.moment);
         self.moment.disturb();
     }
 
@@ -296,6 +301,10 @@ impl Rehearsal {
             Fault::Undercharge { missing } => self.put_in(-missing, 0.0),
             Fault::Overcharge { more } => self.put_in(more, 0.0),
             Fault::Air { mass } => self.put_in(0.0, mass),
+            Fault::Moisture { space, mass } => self.wet(space, mass),
+            Fault::DampAir { place, humidity } => {
+                self.controls.damp_air(&self.stage, &self.network.cells, place.index(), humidity);
+            }
             _ => self.controls.put_fault(fault),
         }
         self.rebuild();
@@ -322,11 +331,69 @@ impl Rehearsal {
         self.network.evaluate_one(&self.stage.medium, &mut self.moment, at);
     }
 
+    /// Another refrigerant is in the circuit than its file says, all of it: each space keeps its temperature and its level of liquid, and the pressures
+    /// become those of what is inside. What stands on the scale is then the same. Sizes, valves and what a view says of superheat and subcooling
+    /// stay by the file, as hands would reckon them.
+    pub fn put_refrigerant(&mut self, medium: Arc<Medium>) {
+        self.log.push(Entry::Refrigerant(medium.substance().name()));
+        let old = Arc::clone(&self.stage);
+        let plant = old.plant.with_inside(&old.assembly, &medium);
+        let stage = Stage { assembly: old.assembly.clone(), label: Arc::clone(&old.label), medium, plant };
+        let outside = stage.assembly.rigged.atmosphere.index();
+        for at in (0..self.network.cells.len()).filter(|&at| !self.network.cells[at].boundless) {
+            let (before, t) = (self.moment.amounts[at], self.moment.evals[at].t);
+            let after = self.exchanged(&old.medium, &stage, at);
+            for (kind, (new, old)) in after.iter().zip(before).enumerate() {
+                self.moment.amounts[outside][kind] -= new - old;
+            }
+            self.moment.amounts[at] = after;
+            self.moment.evals[at].t = t;
+            self.network.evaluate_one(&stage.medium, &mut self.moment, at);
+        }
+        let supply = stage.plant.supply;
+        self.moment.evals[supply] = full_cylinder(&stage.medium, self.network.cells[supply].around);
+        self.stage = Arc::new(stage);
+        self.rebuild();
+    }
+
+    /// What a cell holds with the stage's refrigerant instead of another one.
+    fn exchanged(&self, old: &Medium, stage: &Stage, at: usize) -> Amounts {
+        let (eval, volume, new) = (self.moment.evals[at], self.network.cells[at].volume, &stage.medium);
+        let mut amounts = self.moment.amounts[at];
+        let own = at < stage.assembly.circuit.graph.spaces.len();
+        if own && amounts[0] > trace_of(volume) {
+            let phases = |medium: &Medium| {
+                let t = eval.t.min(0.96 * medium.substance().critical_temperature().as_k());
+                medium.phases(medium.bubble(t))
+            };
+            let (was, is) = (phases(old), phases(new));
+            // A level that leaves some room, as warmer liquid may grow more.
+            let liquid = eval.alpha.clamp(0.0, 0.98);
+            let vapour = if eval.alpha > 0.0 { 1.0 } else { (amounts[0] / (volume * was.rho_v)).min(1.0) };
+            amounts[0] = volume * (liquid * is.rho_l + (1.0 - liquid) * vapour * is.rho_v);
+        }
+        amounts[ENERGY] = amounts[0] * new.energy(eval.t, amounts[0] / volume) + thermal(&amounts, eval.t);
+        amounts
+    }
+
+    /// Puts water (kg) on the wall of a space.
+    fn wet(&mut self, space: SpaceId, mass: f64) {
+        let at = space.index();
+        if !(mass > 0.0 && mass.is_finite()) || self.network.cells.get(at).is_none_or(|cell| cell.boundless) {
+            return;
+        }
+        self.moment.damp.resize(self.network.cells.len(), 0.0);
+        self.moment.damp[at] += mass;
+        let outside = self.stage.assembly.rigged.atmosphere.index();
+        self.moment.amounts[outside][WATER] -= mass;
+        self.moment.amounts[outside][ENERGY] -= mass * wet::energy();
+    }
+
     /// Gives a place another temperature; its room, if it had one, is gone.
     pub fn set_place(&mut self, place: PlaceId, temperature: Temperature) {
         self.log.push(Entry::Place(place, temperature));
         if let Some(around) = self.controls.around.get_mut(place.index()) {
-            *around = Around { t: temperature.as_k(), room: None, calls: true };
+            (around.t, around.room, around.calls) = (temperature.as_k(), None, true);
         }
         self.rebuild();
     }
@@ -337,6 +404,13 @@ impl Rehearsal {
         if let Some(around) = self.controls.around.get_mut(place.index()) {
             around.room = Some(room);
         }
+        self.rebuild();
+    }
+
+    /// Gives a compressor a crankcase heater and a delay, or takes them away; nothing where the joint is none.
+    pub fn set_guard(&mut self, joint: JointId, guard: Guard) {
+        self.log.push(Entry::Guard(joint, guard));
+        self.controls.guard(joint, guard);
         self.rebuild();
     }
 
@@ -402,6 +476,7 @@ impl Rehearsal {
         let accuracy = Accuracy { tolerance: self.tolerance, longest: longest.min(self.controls.longest()) };
         let stage = Arc::clone(&self.stage);
         self.network.count(&self.moment);
+        wet::seep(&mut self.network.cells, &self.moment, accuracy.longest.min(most));
         let before: Vec<(f64, f64)> = self.moment.evals.iter().map(|eval| (eval.p, eval.alpha)).collect();
         let done = self.network.step(
             &stage.medium,
@@ -484,6 +559,12 @@ impl Rehearsal {
         state
     }
 
+    /// Water over all cells, as vapour and on the walls; less what came in from outside. It stays what it was at the start.
+    pub fn water(&self) -> Mass {
+        let vapour: f64 = self.moment.amounts.iter().map(|amounts| amounts[WATER]).sum();
+        Mass::from_kg(vapour + self.moment.damp.iter().sum::<f64>())
+    }
+
     /// Everything that is counted, over all cells: refrigerant (kg), energy with that of the walls (J), air, nitrogen (kg).
     pub fn totals(&self) -> [f64; 4] {
         let mut sum = [0.0; COUNTED];
@@ -498,7 +579,8 @@ impl Rehearsal {
             .filter(|(cell, _)| !cell.boundless)
             .map(|(cell, t)| cell.wall * t)
             .sum();
-        [sum[0], sum[ENERGY] + walls, sum[AIR], sum[NITROGEN]]
+        let damp: f64 = self.moment.damp.iter().sum();
+        [sum[0], sum[ENERGY] + walls + damp * wet::energy(), sum[AIR], sum[NITROGEN]]
     }
 
     /// Whether a joint's machine runs at this moment.

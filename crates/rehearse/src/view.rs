@@ -30,6 +30,10 @@ pub struct SpaceView {
     pub nitrogen: Mass,
     /// Water vapour.
     pub water: Mass,
+    /// Water or ice on its wall, inside.
+    pub damp: Mass,
+    /// Frost on a coil, outside.
+    pub frost: Mass,
     /// How fast the pressure changes, Pa/s.
     pub pascal_per_second: f64,
 }
@@ -54,7 +58,7 @@ pub struct CompressorView {
     pub trip: Option<Trip>,
     /// Electric power.
     pub power: Power,
-    /// Superheat of what it draws in, above the dew point; none where nothing of the kind can be said (no refrigerant, or liquid).
+    /// Superheat of what it draws in, above the dew point of the file's refrigerant; none where nothing of the kind can be said (no refrigerant, or liquid).
     pub superheat: Option<TemperatureDifference>,
     /// Temperature of its discharge.
     pub discharge: Temperature,
@@ -71,7 +75,7 @@ pub struct MeteringView {
     pub opening: f64,
     /// Temperature of its bulb.
     pub bulb: Temperature,
-    /// Superheat at its evaporator's outlet, above the dew point.
+    /// Superheat at its evaporator's outlet, above the dew point of the file's refrigerant.
     pub superheat: Option<TemperatureDifference>,
 }
 
@@ -139,6 +143,8 @@ impl Rehearsal {
             air: mass(AIR),
             nitrogen: mass(NITROGEN),
             water: mass(WATER),
+            frost: Mass::from_kg(self.controls.frost_on(at)),
+            damp: Mass::from_kg(self.moment.damp.get(at).map_or(0.0, |damp| damp.max(0.0))),
             pascal_per_second: self.rates.get(at).map_or(0.0, |rate| rate.pressure),
         })
     }
@@ -174,7 +180,7 @@ impl Rehearsal {
         let (_, _, electric) = machine.run(&from, a.p, b.p);
         let refrigerant = a.p_r > 2e3 && a.alpha < 1e-3;
         let superheat =
-            refrigerant.then(|| TemperatureDifference::from_k(a.t - self.stage.medium.phases(a.p_r).t_v));
+            refrigerant.then(|| TemperatureDifference::from_k(a.t - self.stage.label.phases(a.p_r).t_v));
         Some(CompressorView {
             runs: machine.speed > 0.0,
             trip: starter.trip,
@@ -193,7 +199,7 @@ impl Rehearsal {
             let eval = self.moment.evals.get(at)?;
             let out = outlet(&self.network, &self.moment, at);
             (eval.p_r > 2e3)
-                .then(|| TemperatureDifference::from_k(out - self.stage.medium.phases(eval.p_r).t_v))
+                .then(|| TemperatureDifference::from_k(out - self.stage.label.phases(eval.p_r).t_v))
         });
         Some(MeteringView {
             kind: meter.kind,
@@ -203,12 +209,12 @@ impl Rehearsal {
         })
     }
 
-    /// Subcooling at a condenser's or receiver's outlet, below the bubble point at its pressure; none where there is no liquid.
+    /// Subcooling at a condenser's or receiver's outlet, below the file's refrigerant's bubble point at its pressure; none where there is no liquid.
     pub fn subcooling(&self, space: SpaceId) -> Option<TemperatureDifference> {
         let at = space.index();
         let eval = self.moment.evals.get(at)?;
         let out = outlet(&self.network, &self.moment, at);
-        (eval.alpha > 1e-3).then(|| TemperatureDifference::from_k(self.stage.medium.phases(eval.p).t_l - out))
+        (eval.alpha > 1e-3).then(|| TemperatureDifference::from_k(self.stage.label.phases(eval.p).t_l - out))
     }
 
     /// The gauges of the rig, with their lag and error.

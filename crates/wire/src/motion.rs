@@ -96,7 +96,7 @@ pub struct FaultChoice {
     pub id: String,
     /// In words.
     pub say: String,
-    /// The unit of its size: "%", "kg", "K" or "mm²".
+    /// The unit of its size: "%", "kg", "g", "K" or "mm²".
     pub unit: String,
     /// A size that shows.
     pub usual: f64,

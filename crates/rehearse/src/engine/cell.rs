@@ -91,6 +91,12 @@ impl<N: Number> Eval<N> {
         }
     }
 
+    /// Pressure of the water vapour in it, Pa.
+    #[inline]
+    pub(crate) fn water_pa(&self) -> N {
+        self.w[WATER - GASES] * self.rho_v * self.t * GAS[WATER - GASES].constant()
+    }
+
     /// One phase.
     #[inline(always)]
     fn single(t: N, p: N, p_r: N, rho: N, h: N) -> Self {
@@ -336,5 +342,98 @@ mod tests {
         let gas = evaluate(&medium, volume, &amounts(&medium, volume, 290.0, 1e-9, 0.01), 250.0);
         assert!((gas.t - 290.0).abs() < 1e-3, "{gas:?}");
         assert!((gas.p * volume / (0.01 * GAS[0].constant() * 290.0) - 1.0).abs() < 1e-4);
+    }
+
+    /// J for a British thermal unit, m³ for a cubic foot, Pa for a pound on a square inch.
+    const BTU: f64 = 1055.056;
+    const CUBIC_FOOT: f64 = 0.028_316_85;
+    const PSI: f64 = 6894.757;
+
+    fn fahrenheit(kelvin: f64) -> f64 {
+        1.8 * (kelvin - 273.15) + 32.0
+    }
+
+    /// A shut cell that starts with this part liquid at a temperature (°F): the heat (J) and the temperature (°F) at which liquid fills it.
+    fn fills_up(medium: &Medium, volume: f64, liquid: f64, start: f64) -> (Amounts, f64, f64) {
+        let t = (start - 32.0) / 1.8 + 273.15;
+        let phases = medium.phases(medium.bubble(t));
+        let mass = volume * (liquid * phases.rho_l + (1.0 - liquid) * phases.rho_v);
+        let first = amounts(medium, volume, t, mass, 0.0);
+        let heated = |heat: f64| {
+            let mut now = first;
+            now[ENERGY] += heat;
+            evaluate(medium, volume, &now, 300.0)
+        };
+        let (mut low, mut high) = (0.0, 4e5 * mass);
+        for _ in 0..50 {
+            let half = 0.5 * (low + high);
+            if heated(half).alpha < 1.0 { low = half } else { high = half }
+        }
+        (first, high, fahrenheit(heated(high).t))
+    }
+
+    /// R-134a in one cubic foot, 80 % liquid, warmed with no way out: the pressure rises steeply from near 2000 Btu (from 80 °F) and 3000 Btu (from
+    /// 0 °F) on (plumbingandhvac.ca, "Trapped refrigerant", read); by CoolProp 8.0.0, the equation of Tillner-Roth and Baehr, liquid fills it at 1881 Btu
+    /// and 166 °F, and at 2907 Btu and 129 °F.
+    #[test]
+    fn trapped_liquid_fills_its_space_at_the_heat_in_print() {
+        let medium = Medium::named("R-134a").unwrap();
+        for (start, printed, btu, end) in [(80.0, 2000.0, 1881.0, 166.0), (0.0, 3000.0, 2907.0, 129.0)] {
+            let (first, heat, full) = fills_up(&medium, CUBIC_FOOT, 0.8, start);
+            let found = heat / BTU;
+            assert!((found / btu - 1.0).abs() < 2e-3, "from {start} F: {found} Btu, {btu} by the library");
+            assert!((full - end).abs() < 0.6, "from {start} F: full at {full} F, {end} F by the library");
+            assert!(
+                (found / printed - 1.0).abs() < 0.07,
+                "from {start} F: {found} Btu, near {printed} in print"
+            );
+            // The curve has its bend there: a tenth more heat does nearly ten times as much as the tenth before.
+            let p = |heat: f64| {
+                let mut now = first;
+                now[ENERGY] += heat;
+                evaluate(&medium, CUBIC_FOOT, &now, 300.0).p
+            };
+            let (before, after) = (p(heat) - p(0.9 * heat), p(1.1 * heat) - p(heat));
+            assert!(after > 9.0 * before, "{before} Pa, then {after} Pa");
+        }
+    }
+
+    /// 20 ft of 1-inch pipe (1.025 in inside), 80 % liquid at 20 °F: the heat and the temperature at which liquid fills it by CoolProp 8.0.0, and
+    /// the pressure that 600 Btu come to (the article named above: several refrigerants reach 5000 psi with at most 1200 Btu).
+    #[test]
+    fn trapped_liquid_in_a_pipe() {
+        let bore = 1.025 * 0.0254;
+        let volume = core::f64::consts::FRAC_PI_4 * bore * bore * 20.0 * 0.3048;
+        for (name, btu, end, high) in [("R-134a", 305.0, 139.0, 5682.0), ("R-22", 253.0, 135.0, 9135.0)] {
+            let medium = Medium::named(name).unwrap();
+            let (mut first, heat, full) = fills_up(&medium, volume, 0.8, 20.0);
+            assert!((heat / BTU / btu - 1.0).abs() < 5e-3, "{name}: {} Btu", heat / BTU);
+            assert!((full - end).abs() < 0.6, "{name}: full at {full} F");
+            first[ENERGY] += 600.0 * BTU;
+            let psi = evaluate(&medium, volume, &first, 300.0).p / PSI;
+            assert!(
+                (psi / high - 1.0).abs() < 5e-3 && psi > 5000.0,
+                "{name}: {psi} psi, {high} by the library"
+            );
+        }
+    }
+
+    /// Liquid that fills its space at 20 °C, warmed by 5, 10, 20 K: bar by CoolProp 8.0.0.
+    #[test]
+    fn liquid_that_fills_its_space_is_warmed() {
+        for (name, bars) in [("R-134a", [39.8, 74.0, 142.6]), ("R-22", [44.0, 79.0, 148.9])] {
+            let medium = Medium::named(name).unwrap();
+            let rho = medium.phases(medium.bubble(293.15)).rho_l;
+            for (warmer, bar) in [5.0, 10.0, 20.0].into_iter().zip(bars) {
+                let volume = 0.001;
+                let state = amounts(&medium, volume, 293.15 + warmer, rho * volume, 0.0);
+                let found = evaluate(&medium, volume, &state, 300.0).p / 1e5;
+                // Printed to a tenth of a bar; the start's density counts for some hundredths.
+                assert!(
+                    (found - bar).abs() < 0.15 + 2e-3 * bar,
+                    "{name}, {warmer} K: {found} bar, {bar} bar"
+                );
+            }
+        }
     }
 }

@@ -22,10 +22,37 @@ pub(crate) struct Cell {
     pub(crate) around: f64,
     /// Heat put into the fluid by a heater, W.
     pub(crate) heater: f64,
+    /// Heat put onto the wall besides: water that freezes on it, or frost that melts (less than nothing), W.
+    pub(crate) onto_wall: f64,
     /// Its coil, if it is one.
     pub(crate) coil: Option<Coil>,
     /// Boundless: its state never changes, what comes and goes is counted.
     pub(crate) boundless: bool,
+    /// Water that boils off its wall, if that is wet.
+    pub(crate) seep: Option<Seep>,
+}
+
+/// Water vapour that leaves a wet wall (comes down on it, if less than nothing) over a step: a straight line in the vapour's pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Seep {
+    /// At that pressure, kg/s.
+    pub(crate) kg_per_s: f64,
+    /// Its slope, kg/(s Pa).
+    pub(crate) per_pa: f64,
+    /// The vapour's pressure that it was drawn at, Pa.
+    pub(crate) at_pa: f64,
+    /// Enthalpy of the vapour that leaves, J/kg.
+    pub(crate) enthalpy: f64,
+    /// Heat that it takes from the wall, J/kg.
+    pub(crate) heat: f64,
+}
+
+impl Seep {
+    /// kg/s.
+    #[inline]
+    pub(crate) fn flow<N: Number>(&self, eval: &Eval<N>) -> N {
+        (eval.water_pa() + -self.at_pa) * self.per_pa + self.kg_per_s
+    }
 }
 
 impl Cell {

@@ -5,7 +5,7 @@
 //! fills a space is one kink in a rising function, over which Newton's method goes in two or three rounds.
 
 use super::block::{Pattern, System};
-use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES, evaluate};
+use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES, WATER, evaluate};
 use super::medium::Medium;
 use super::network::{Cell, Flux, Law, Link, flux};
 use super::number::{Number, Sloped};
@@ -30,6 +30,8 @@ pub(crate) struct Moment {
     /// Temperatures of the walls, K.
     pub(crate) walls: Vec<f64>,
     pub(crate) evals: Vec<Eval>,
+    /// Water on the walls, liquid or ice, kg; empty while nothing is wet.
+    pub(crate) damp: Vec<f64>,
     /// Amounts before the last step and its length, for looking ahead; none after something was changed from outside.
     before: Option<(Vec<Amounts>, f64)>,
     /// Length of the next step, s.
@@ -123,7 +125,7 @@ impl Network {
                 let (from_a, from_b) = link.law.ways();
                 from_a && from(a) || from_b && from(b)
             };
-            if self.links.iter().any(can_leave) {
+            if self.links.iter().any(can_leave) || gas == WATER && !moment.damp.is_empty() {
                 self.counted.push(gas);
             }
         }
@@ -216,6 +218,9 @@ impl Network {
         moment.before = Some((amounts, dt));
         moment.evals = made.evals;
         moment.walls = made.walls;
+        for (damp, gone) in moment.damp.iter_mut().zip(&made.seeped) {
+            *damp -= gone;
+        }
         moment.next = next;
         Done { seconds: dt, heat: made.heat, work: made.work }
     }
@@ -306,7 +311,8 @@ impl Network {
                 let (walls, heat) = self.exchanged(moment, room, dt);
                 let work = self.work(room) * dt;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
-                let made = Made { amounts, evals, walls, heat, work };
+                let seeped = self.seeped(moment, room, dt);
+                let made = Made { amounts, evals, walls, heat, work, seeped };
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
             core::mem::swap(&mut room.states, &mut room.after);
@@ -399,11 +405,15 @@ impl Network {
         amounts
     }
 
-    /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along.
+    /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along, and what water on it takes.
     fn from_wall<N: Number>(cell: &Cell, wall: f64, eval: &Eval<N>, dt: f64) -> N {
         let (inner, outer, felt) = (cell.inner_at(eval), cell.outer_at(eval), cell.felt(eval));
         let hold = cell.wall / dt;
-        let t = (outer * cell.around + inner * felt + hold * wall) / (outer + inner + hold).at_least(1e-30);
+        let mut given = outer * cell.around + inner * felt + (hold * wall + cell.onto_wall);
+        if let Some(seep) = &cell.seep {
+            given = given - seep.flow(eval) * seep.heat;
+        }
+        let t = given / (outer + inner + hold).at_least(1e-30);
         inner * (t - felt)
     }
 
@@ -423,6 +433,17 @@ impl Network {
                 right[1] += dt * (heat.value + cell.heater);
                 for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
                     *slot -= dt * slope;
+                }
+                if let (Some(seep), Some(row)) =
+                    (&cell.seep, self.counted.iter().position(|&kind| kind == WATER))
+                {
+                    let flow = seep.flow(&room.states[at]);
+                    for (row, by) in [(row, dt), (1, dt * seep.enthalpy)] {
+                        right[row] += by * flow.value;
+                        for (slot, slope) in block[row].iter_mut().zip(&flow.slopes) {
+                            *slot -= by * slope;
+                        }
+                    }
                 }
             }
             room.right.push(right);
@@ -514,12 +535,27 @@ impl Network {
             let given = into.value + into.change(&room.right[at]);
             let outer = cell.outer_at(state).value;
             let hold = cell.wall / dt;
-            let t = (hold * wall + outer * cell.around - given) / (hold + outer).max(1e-30);
-            heat += dt * (outer * (cell.around - t) + cell.heater);
+            let water = cell.seep.map_or(0.0, |seep| {
+                let flow = seep.flow(state);
+                seep.heat * (flow.value + flow.change(&room.right[at]))
+            });
+            let t = (hold * wall + outer * cell.around + cell.onto_wall - given - water)
+                / (hold + outer).max(1e-30);
+            heat += dt * (outer * (cell.around - t) + cell.heater + cell.onto_wall);
             t
         };
         let walls = self.cells.iter().enumerate().map(wall_after).collect();
         (walls, heat)
+    }
+
+    /// Water that left each wall over the step, kg, with the round's step taken along.
+    fn seeped<const K: usize>(&self, moment: &Moment, room: &Room<K>, dt: f64) -> Vec<f64> {
+        let left = |at: usize| {
+            let Some(seep) = &self.cells[at].seep else { return 0.0 };
+            let flow = seep.flow(&room.states[at]);
+            dt * (flow.value + flow.change(&room.right[at]))
+        };
+        (0..moment.damp.len()).map(left).collect()
     }
 
     /// Power that machines add, W, with the round's step taken along.
@@ -546,6 +582,7 @@ struct Made {
     walls: Vec<f64>,
     heat: f64,
     work: f64,
+    seeped: Vec<f64>,
 }
 
 impl Moment {
@@ -565,7 +602,18 @@ mod tests {
     use crate::equipment::vacuum::VacuumPump;
 
     fn vessel(volume: f64, boundless: bool) -> Cell {
-        Cell { volume, wall: 1.0, inner: 0.0, outer: 0.0, around: 293.15, heater: 0.0, coil: None, boundless }
+        Cell {
+            volume,
+            wall: 1.0,
+            inner: 0.0,
+            outer: 0.0,
+            around: 293.15,
+            heater: 0.0,
+            onto_wall: 0.0,
+            coil: None,
+            boundless,
+            seep: None,
+        }
     }
 
     fn hole(area: f64) -> Law {
@@ -615,23 +663,19 @@ mod tests {
         assert!(t >= 20.0 && moment.evals[0].p < 0.75 * p0 && statistics.forced == 0, "{statistics:?}");
     }
 
-    /// A vacuum pump on a vessel without resistance: t = V/S ln((p0 - pu)/(p1 - pu)) (isothermal; a vacuum pump maker's page, and any textbook).
-    #[test]
-    fn a_pump_takes_the_time_of_the_formula() {
+    /// How long a vacuum pump takes on a vessel without resistance whose walls keep it at one temperature, from one pressure to another.
+    fn pumped(volume: f64, pump: VacuumPump, [from, to]: [f64; 2]) -> (f64, f64) {
         let medium = Medium::named("R-134a").unwrap();
-        let (volume, swept, ultimate) = (0.02, 2.36e-3, 2.0);
         let end = |cell| LinkEnd { cell, draw: Draw::Mixed };
-        let pump = VacuumPump { ultimate_pa: ultimate, ..VacuumPump::two_stage(swept) };
         let law = Law::Vacuum { pump, speed: 1.0 };
-        // Walls of much heat keep it at one temperature.
-        let warm = Cell { wall: 1e6, inner: 1e5, ..vessel(volume, false) };
+        let warm = Cell { wall: 5e7 * volume, inner: 5e6 * volume, ..vessel(volume, false) };
         let mut network = Network {
             cells: vec![warm, vessel(1.0, true)],
             links: vec![Link { a: end(0), b: end(1), drop: 0.0, law }],
             ..Network::default()
         };
         let mut moment = Moment {
-            amounts: vec![nitrogen(volume, 1e5), nitrogen(1.0, 1e5)],
+            amounts: vec![nitrogen(volume, from), nitrogen(1.0, 1e5)],
             walls: vec![293.15; 2],
             next: FIRST,
             ..Moment::default()
@@ -640,15 +684,45 @@ mod tests {
         network.relink();
         network.count(&moment);
         let (mut scratch, mut statistics) = (Scratch::default(), Statistics::default());
-        let accuracy = Accuracy { tolerance: 5e-5, longest: 10.0 };
-        let mut t = 0.0;
-        while moment.evals[0].p > 66.66 && t < 300.0 {
-            t += network
-                .step(&medium, &mut moment, &mut scratch, &accuracy, 300.0 - t, &mut statistics)
-                .seconds;
+        let accuracy = Accuracy { tolerance: 1e-5, longest: 10.0 };
+        let (mut t, mut before) = (0.0, (0.0, from));
+        while moment.evals[0].p > to && t < 3600.0 {
+            before = (t, moment.evals[0].p);
+            t += network.step(&medium, &mut moment, &mut scratch, &accuracy, 60.0, &mut statistics).seconds;
         }
-        let p1 = moment.evals[0].p;
-        let exact = volume / swept * libm::log((1e5 - ultimate) / (p1 - ultimate));
-        assert!((t / exact - 1.0).abs() < 0.015, "{t} s, {exact} s by the formula, {statistics:?}");
+        assert!(statistics.forced == 0, "{statistics:?}");
+        // Straight in the logarithm within the last step.
+        let p = moment.evals[0].p;
+        let part = libm::log(before.1 / to) / libm::log(before.1 / p);
+        (before.0 + part * (t - before.0), p)
+    }
+
+    /// A vacuum pump on a vessel without resistance: t = V/S ln((p0 - pu)/(p1 - pu)) (isothermal; a vacuum pump maker's page, and any textbook).
+    #[test]
+    fn a_pump_takes_the_time_of_the_formula() {
+        let (volume, swept, ultimate) = (0.02, 2.36e-3, 2.0);
+        let pump = VacuumPump { ultimate_pa: ultimate, ..VacuumPump::two_stage(swept) };
+        let (t, _) = pumped(volume, pump, [1e5, 66.66]);
+        let exact = volume / swept * libm::log((1e5 - ultimate) / (66.66 - ultimate));
+        assert!((t / exact - 1.0).abs() < 0.006, "{t} s, {exact} s by the formula");
+    }
+
+    /// Worked examples in print, of pumps whose ultimate pressure doesn't count: 1000 m³ from 1000 to 200 mbar within 10 minutes takes 160 m³/min
+    /// (vacuum-guide.com); 1 m³ and 0.1 m³/s take 6.9, 23, 46 s from 1000 to 500, 100, 10 mbar (engineeringtoolbox.com, vacuum evacuation time);
+    /// 6 ft³ and 4 ft³/min take 2.41 min from 30 to 6 inHg (Esposito, Fluid Power, example 14.6). To the last digit that is printed.
+    #[test]
+    fn pumps_take_the_times_of_worked_examples() {
+        let feet = 0.3048 * 0.3048 * 0.3048;
+        for (volume, per_second, from, to, seconds, digit) in [
+            (1000.0, 160.0 / 60.0, 1e5, 2e4, 600.0, 5.0),
+            (1.0, 0.1, 1e5, 5e4, 6.9, 0.08),
+            (1.0, 0.1, 1e5, 1e4, 23.0, 0.5),
+            (1.0, 0.1, 1e5, 1e3, 46.0, 0.5),
+            (6.0 * feet, 4.0 / 60.0 * feet, 30.0 * 3386.39, 6.0 * 3386.39, 2.41 * 60.0, 1.0),
+        ] {
+            let pump = VacuumPump { ultimate_pa: 0.0, ..VacuumPump::two_stage(per_second) };
+            let (t, p) = pumped(volume, pump, [from, to]);
+            assert!((t - seconds).abs() < digit, "{volume} m3 to {p} Pa: {t} s, printed {seconds} s");
+        }
     }
 }
