@@ -2,8 +2,8 @@
 //! each expected reading has its range.
 
 use stemwise_circuit::{
-    Assembly, GAUGE_CLASS, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind,
-    gauge_top, port_reach,
+    Assembly, GAUGE_CLASS, JointId, JointKind, PortId, PortOn, Position, Regulator, Sections, Space, SpaceId,
+    SpaceKind, gauge_top, port_reach,
 };
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
@@ -12,6 +12,7 @@ use super::procedure::Cylinders;
 use super::write::RISE_LIMIT;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
+use crate::rules::opening::is_flammable;
 use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
 use crate::supply::king_valve;
@@ -306,7 +307,15 @@ impl<'a> Runs<'a> {
 
     /// Whether a port reads mostly liquid in normal running: a hose on it fills with liquid, which is lost when it comes off.
     pub(super) fn reads_liquid(&self, port: PortId) -> bool {
-        self.reach(port).is_some_and(|space| self.first.settled.liquid_fraction(space) > 0.5)
+        let Some(space) = self.reach(port) else { return false };
+        let lineup = &self.first.state.lineup;
+        let holds = self.first.state.circuit_mass(self.assembly).as_kg() > 1e-3;
+        if lineup.runs(&self.assembly.graph) || !holds {
+            return self.first.settled.liquid_fraction(space) > 0.5;
+        }
+        // Pumped down it holds vapour, and liquid again once it runs.
+        let kind = self.assembly.graph.space(space).map(|found| found.kind);
+        matches!(kind, Some(SpaceKind::LiquidLine | SpaceKind::Drier))
     }
 
     /// The space that a port would read with a hose on.
@@ -387,6 +396,11 @@ impl<'a> Runs<'a> {
         is_zeotropic(self.refrigerant)
     }
 
+    /// Whether the refrigerant burns.
+    pub(super) fn is_flammable(&self) -> bool {
+        is_flammable(self.refrigerant)
+    }
+
     /// What stays in the hoses when they come off: what is in them goes back into the system down to the lowest pressure that a hose reads.
     pub(super) fn stays_in_hoses(&self) -> Mass {
         let rigged = &self.assembly.rigged;
@@ -398,7 +412,116 @@ impl<'a> Runs<'a> {
             let thin = self.refrigerant.thin(held.temperature.as_k(), lowest.as_pa());
             Some(Mass::from_kg((thin * space.volume.value.as_m3()).min(held.refrigerant.as_kg())))
         });
-        stays.sum()
+        stays.sum::<Mass>() + self.lost_with_hoses()
+    }
+
+    /// What is lost when hoses come off running liquid lines that nothing lets them be drawn empty from.
+    pub(super) fn lost_with_hoses(&self) -> Mass {
+        let graph = &self.assembly.graph;
+        let lost = self.state().lineup.attached.iter().filter_map(|on| {
+            let space = self.live_liquid(on.port)?;
+            if self.empties(&self.first, on.port).is_some() {
+                return None;
+            }
+            let (held, line, hose) =
+                (self.first.state.held(space)?, graph.space(space)?, graph.space(on.hose)?);
+            if self.first.settled.liquid_fraction(space) <= 0.5 {
+                return None;
+            }
+            Some(held.refrigerant * (hose.volume.value.as_m3() / line.volume.value.as_m3().max(1e-30)))
+        });
+        lost.sum()
+    }
+
+    /// The space that a port reads which can't be shut off, where liquid may stand in it while the system runs.
+    fn live_liquid(&self, port: PortId) -> Option<SpaceId> {
+        match self.assembly.graph.port(port)?.on {
+            PortOn::Space(space) => {
+                let kind = self.assembly.graph.space(space)?.kind;
+                matches!(kind, SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub).then_some(space)
+            }
+            PortOn::ServiceValve(_) => None,
+        }
+    }
+
+    /// The stem near what a port reads that, shut while the compressor runs, lets it draw the hose there empty: where to, and how it stood.
+    pub(super) fn draws_empty(&self, port: PortId) -> Option<(JointId, Position, Position)> {
+        self.empties(self.here(), port)
+    }
+
+    fn empties(&self, before: &Done, port: PortId) -> Option<(JointId, Position, Position)> {
+        let space = self.live_liquid(port)?;
+        let graph = &self.assembly.graph;
+        if !before.state.lineup.runs(graph) || before.settled.liquid_fraction(space) <= 0.5 {
+            return None;
+        }
+        let low = PUMPED * self.stops.pump_down.absolute(self.assembly.circuit.atmosphere).as_pa();
+        let own = &self.assembly.circuit.graph;
+        let mut near = vec![space];
+        let mut at = 0;
+        while let Some(&here) = near.get(at) {
+            at += 1;
+            let pipes = own.joints.iter().filter(|joint| joint.stem.is_none() && joint.touches(here));
+            for joint in pipes.filter(|joint| matches!(joint.kind, JointKind::Pipe)) {
+                let other = joint.other(here);
+                if !near.contains(&other) {
+                    near.push(other);
+                }
+            }
+        }
+        let beside = own.joints_with_ids().filter(|(_, joint)| near.iter().any(|&here| joint.touches(here)));
+        let mut stems = beside.filter_map(|(valve, joint)| {
+            let to = crate::supply::shut_position(joint);
+            let stands = before.state.lineup.position(valve)?;
+            (joint.stem.is_some() && stands != to).then_some((valve, to, stands))
+        });
+        stems.find(|&(valve, to, _)| {
+            let action = Action::Turn { valve, to };
+            let done = apply(self.assembly, self.refrigerant, &self.stops, &before.state, &action);
+            done.is_ok_and(|after| {
+                let look = Look {
+                    assembly: self.assembly,
+                    refrigerant: self.refrigerant,
+                    before,
+                    action: Some(&action),
+                    after: &after,
+                };
+                let empties = after.settled.pressure(space).is_some_and(|found| found.as_pa() <= low);
+                empties && hazards(&look).iter().all(|finding| finding.severity < Severity::Danger)
+            })
+        })
+    }
+
+    /// The evaporator pressure regulators with a manual opener that would shut before a pump-down has come to its end.
+    pub(super) fn regulators_that_hold_up(&self) -> Vec<JointId> {
+        let holds = |joint: &stemwise_circuit::Joint| match joint.kind {
+            JointKind::Regulator { kind: Regulator::EvaporatorPressure, setting, manual_opener } => {
+                manual_opener && setting > self.stops.pump_down
+            }
+            _ => false,
+        };
+        let own = self.assembly.circuit.graph.joints_with_ids();
+        own.filter(|(_, joint)| holds(joint)).map(|(id, _)| id).collect()
+    }
+
+    /// Whether the hoses that are on draw from every part of the circuit with every coil off.
+    pub(super) fn drawn_with_coils_off(&self) -> bool {
+        let graph = &self.assembly.graph;
+        let mut lineup = self.state().lineup.clone();
+        for (id, _) in
+            graph.joints_with_ids().filter(|(_, joint)| matches!(joint.kind, JointKind::Solenoid { .. }))
+        {
+            lineup.switch(graph, id, false);
+        }
+        let sections = Sections::new(graph, &lineup);
+        let read = lineup.attached.iter().filter_map(|on| port_reach(graph, on.port, &lineup)?.space);
+        let mut drawn: Vec<usize> = Vec::new();
+        for section in read.filter_map(|space| sections.of(space)) {
+            drawn.extend(sections.upstream(section, true));
+        }
+        let own = self.assembly.circuit.graph.spaces_with_ids();
+        own.filter(|(_, space)| space.kind != SpaceKind::Atmosphere)
+            .all(|(id, _)| sections.of(id).is_some_and(|section| drawn.contains(&section)))
     }
 
     /// What an evacuated system draws from a cylinder beside it until the pressures are equal: saturated vapour at each place's temperature,
