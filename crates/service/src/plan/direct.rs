@@ -202,7 +202,7 @@ impl Writer<'_> {
         self.charge_running_for(mass, Reason::ByWeight)
     }
 
-    fn charge_running_for(&mut self, mass: Mass, reason: Reason) -> Written {
+    pub(super) fn charge_running_for(&mut self, mass: Mass, reason: Reason) -> Written {
         let form = if self.runs.is_blend() { Form::Throttled } else { Form::Vapour };
         let low = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
         let Some(port) = low.or_else(|| self.hoses.keys().copied().next()) else { return Ok(()) };
@@ -226,8 +226,8 @@ impl Writer<'_> {
         if to_scale(mass) < SCALE {
             return Err(self.stuck("it is less than a charging scale shows: nothing to weigh in"));
         }
-        // What the hoses hold comes back when they are drawn down; liquid that can't be is lost with them.
-        self.charge_running(mass + self.runs.lost_with_hoses())?;
+        // What the hoses hold comes back when they are drawn down, or is made up for at the end.
+        self.charge_running(mass + self.runs.lost_with_the_last_hose())?;
         self.phase = Phase::Return;
         self.see_it_run()
     }

@@ -358,6 +358,8 @@ pub enum Hold {
     Tight,
     /// Nothing was found where hands have been.
     NoLeak,
+    /// The test gas is out before a pump is opened to it.
+    GasOut,
     /// The decay test has passed.
     Dry,
     /// The discharge side is open before the start.

@@ -18,6 +18,8 @@ use crate::settle::{Running, Settled, Stops};
 use crate::supply::king_valve;
 use crate::{Action, Done, Job, State, apply, line_allowance};
 
+/// What a hose holds is drawn back, or made up for, above so many times what a scale shows: two stems are moved for it.
+const WORTH_DRAWING: f64 = 2.0;
 /// Below this part of the atmosphere a vacuum gauge is read.
 const IN_VACUUM: f64 = 0.5;
 /// The circuit with compressors that hold while they stand: leaking back takes hours; none where all hold anyway.
@@ -412,25 +414,43 @@ impl<'a> Runs<'a> {
             let thin = self.refrigerant.thin(held.temperature.as_k(), lowest.as_pa());
             Some(Mass::from_kg((thin * space.volume.value.as_m3()).min(held.refrigerant.as_kg())))
         });
-        stays.sum::<Mass>() + self.lost_with_hoses()
+        stays.sum::<Mass>() + self.lost_with_the_last_hose()
     }
 
-    /// What is lost when hoses come off running liquid lines that nothing lets them be drawn empty from.
-    pub(super) fn lost_with_hoses(&self) -> Mass {
+    /// The ports of running liquid lines whose hoses nothing lets be drawn empty.
+    pub(super) fn full_hoses(&self) -> Vec<PortId> {
+        let full = |port: &PortId| {
+            let liquid = self.live_liquid(*port).is_some_and(|space| self.fills_a_hose(self.here(), space));
+            liquid && !self.stands() && self.draws_empty(*port).is_none()
+        };
+        self.state().lineup.attached.iter().map(|on| on.port).filter(full).collect()
+    }
+
+    /// What is lost when the only hose that is on comes off a running liquid line that nothing lets it be drawn empty from.
+    pub(super) fn lost_with_the_last_hose(&self) -> Mass {
+        let none = Mass::from_kg(0.0);
+        let [on] = self.state().lineup.attached.as_slice() else { return none };
         let graph = &self.assembly.graph;
-        let lost = self.state().lineup.attached.iter().filter_map(|on| {
-            let space = self.live_liquid(on.port)?;
-            if self.empties(&self.first, on.port).is_some() {
-                return None;
-            }
-            let (held, line, hose) =
-                (self.first.state.held(space)?, graph.space(space)?, graph.space(on.hose)?);
-            if self.first.settled.liquid_fraction(space) <= 0.5 {
-                return None;
-            }
-            Some(held.refrigerant * (hose.volume.value.as_m3() / line.volume.value.as_m3().max(1e-30)))
-        });
-        lost.sum()
+        let Some(space) = self.live_liquid(on.port) else { return none };
+        if self.empties(&self.first, on.port).is_some() || !self.fills_a_hose(&self.first, space) {
+            return none;
+        }
+        let volume = graph.space(on.hose).map_or(0.0, |found| found.volume.value.as_m3());
+        Mass::from_kg(volume * self.density(&self.first, space))
+    }
+
+    /// kg/m³.
+    fn density(&self, done: &Done, space: SpaceId) -> f64 {
+        let volume = self.assembly.graph.space(space).map_or(0.0, |found| found.volume.value.as_m3());
+        let held = done.state.held(space).map_or(0.0, |held| held.refrigerant.as_kg());
+        held / volume.max(1e-30)
+    }
+
+    /// Whether a hose that is full of what a space holds is worth weighing.
+    fn fills_a_hose(&self, done: &Done, space: SpaceId) -> bool {
+        let hose = self.assembly.graph.space(self.assembly.rigged.high_hose);
+        let volume = hose.map_or(0.0, |found| found.volume.value.as_m3());
+        Mass::from_kg(volume * self.density(done, space)) > super::write::SCALE * WORTH_DRAWING
     }
 
     /// The space that a port reads which can't be shut off, where liquid may stand in it while the system runs.
@@ -452,7 +472,7 @@ impl<'a> Runs<'a> {
     fn empties(&self, before: &Done, port: PortId) -> Option<(JointId, Position, Position)> {
         let space = self.live_liquid(port)?;
         let graph = &self.assembly.graph;
-        if !before.state.lineup.runs(graph) || before.settled.liquid_fraction(space) <= 0.5 {
+        if !before.state.lineup.runs(graph) || !self.fills_a_hose(before, space) {
             return None;
         }
         let low = PUMPED * self.stops.pump_down.absolute(self.assembly.circuit.atmosphere).as_pa();

@@ -355,6 +355,7 @@ impl Words<'_> {
             }
             Hold::NoLeak => "No leak found at anything that was touched.".into(),
             Hold::Tight => "No leak found; the pressure, corrected for temperature, has not moved.".into(),
+            Hold::GasOut => "The gauge stands at 0 and stays there; until then the vacuum pump is shut off.".into(),
             Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
             Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
             Hold::Slip => "A slip here is dangerous: a second look before the hand moves.".into(),

@@ -23,8 +23,8 @@ const LEAST_TEST: GaugePressure = GaugePressure::from_bar(0.5);
 /// Nitrogen goes in so high to sweep a refrigerant that burns out, where nothing keeps it lower (assumed: it thins what stands at the atmosphere's pressure to a
 /// third).
 const SWEEP_TO: GaugePressure = GaugePressure::from_bar(2.0);
-/// Below this the gas is no sweep: a vacuum takes its place.
-const LEAST_SWEEP: GaugePressure = GaugePressure::from_bar(0.3);
+/// Below this less than half of what is in there would be nitrogen: a vacuum takes the place of that sweep.
+const LEAST_SWEEP: GaugePressure = GaugePressure::from_bar(1.2);
 /// The vacuum between two sweeps (assumed: it thins what is left a hundred times and more, and a pump is there in minutes).
 const SWEEP_VACUUM: Pressure = Pressure::from_micron(5000.0);
 
@@ -245,7 +245,7 @@ impl Writer<'_> {
         )?;
         let mut actions = vec![Action::ReleaseNitrogen { to: GaugePressure::from_pa(0.0) }];
         actions.extend(self.hand_valves(port, Position::Shut));
-        self.step(Doing::ReleaseNitrogen, actions, Reason::ProveDry, None)
+        self.step(Doing::ReleaseNitrogen, actions, Reason::ProveDry, Some(Hold::GasOut))
     }
 
     pub(super) fn evacuate(&mut self, port: PortId) -> Written {

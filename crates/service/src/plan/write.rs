@@ -458,11 +458,14 @@ impl<'a> Writer<'a> {
         self.phase = Phase::Return;
         if self.job.works() {
             self.restore_power()?;
+            self.full_hoses_off()?;
             self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
             self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))?;
         } else if self.runs.stands() {
             self.lock_out()?;
+        } else if self.job.parts().iter().any(|part| part.kind.fills()) {
+            self.make_up_for_hoses()?;
         }
         self.region.clear();
         // The high side first, so that its hose can be drawn down into the low side.
@@ -489,13 +492,40 @@ impl<'a> Writer<'a> {
         self.step(Doing::Record { recovered, charged, lost }, Vec::new(), Reason::Account, None)
     }
 
+    /// Hoses that nothing lets be drawn empty come off before the charge is made up, so that what they take along is made up too.
+    fn full_hoses_off(&mut self) -> Written {
+        let full = self.runs.full_hoses();
+        for port in full {
+            if self.hoses.len() > 1 {
+                self.take_hose_off(port)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn make_up_for_hoses(&mut self) -> Written {
+        let before = self.runs.state().left.lost_kg;
+        self.full_hoses_off()?;
+        let lost = Mass::from_kg(self.runs.state().left.lost_kg - before);
+        if lost > self.worth() {
+            self.phase = Phase::Refill;
+            self.charge_running_for(lost, Reason::ByWeight)?;
+            self.phase = Phase::Return;
+        }
+        Ok(())
+    }
+
+    fn worth(&self) -> Mass {
+        (self.assembly().circuit.charge.value * WORTH_CHARGING).max(SCALE)
+    }
+
     /// Weighs back what was taken out and what will stay in the hoses: into an empty standing system as liquid on the high side, else as vapour
     /// on the low side.
     pub(super) fn charge_back(&mut self, liquid: bool) -> Written {
         let left = self.runs.state().left;
         let taken = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
         let mass = taken + self.runs.stays_in_hoses();
-        let worth = (self.assembly().circuit.charge.value * WORTH_CHARGING).max(SCALE);
+        let worth = self.worth();
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
         let (true, Some(port)) = (mass > worth, port) else { return Ok(()) };
