@@ -5,7 +5,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
-step() { printf '\n== %s\n' "$1"; }
+step() { printf '\n== %s (after %d s)\n' "$1" "$SECONDS"; }
 
 log=$(mktemp)
 trap 'rm -f "$log"' EXIT

@@ -52,7 +52,9 @@ pub use fractionate::{ShiftAsk, ShiftError, shift};
 pub use joined::{JoinedAsk, JoinedError, joined};
 pub use list::list;
 pub use motion::Motion;
-pub use plan::{PlanAsk, PlanError, plan, plan_with_file};
+pub use plan::{
+    PlanAsk, PlanError, PlanPageAsk, bound_words, cost_words, phase_title, plan, plan_page, plan_with_file,
+};
 pub use properties::{RequestError, StateAsk, fluids, properties, state};
 pub use prove::{ProcedureAsk, ProveError, procedure_file, replayed, slips, verify, walked_through, why};
 pub use record::{JobOpening, JobPageAsk, JobRecord, RecordError, job};

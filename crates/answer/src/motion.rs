@@ -2,6 +2,7 @@
 
 mod drill;
 mod follow;
+mod replay;
 mod seen;
 
 use std::sync::Arc;
@@ -14,6 +15,7 @@ use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
 
 use self::follow::Followed;
+use self::replay::Replay;
 use self::seen::Seen;
 use crate::frame::frame;
 use crate::report::{CycleWords, DiagramAsk, diagram};
@@ -38,6 +40,10 @@ pub struct Motion {
     seen: Seen,
     /// The procedure that is followed.
     followed: Option<Followed>,
+    /// How it was when it began.
+    beginning: Rehearsal,
+    /// The run that is seen once more.
+    replay: Option<Replay>,
 }
 
 /// A moment to come back to.
@@ -88,18 +94,22 @@ impl Motion {
             refrigerant,
             stops,
             medium,
+            beginning: now.clone(),
             now,
             marks: Vec::new(),
             found: Vec::new(),
             done: Vec::new(),
             seen: Seen::default(),
             followed: None,
+            replay: None,
         })
     }
 
     /// From a state on, with nothing done.
     fn begin(&mut self, assembly: &Assembly, state: &State) -> Result<(), Error> {
         self.now = Rehearsal::with(Arc::clone(&self.medium), assembly, state)?;
+        self.beginning = self.now.clone();
+        self.replay = None;
         self.marks.clear();
         self.found.clear();
         self.done.clear();
@@ -126,7 +136,7 @@ impl Motion {
         self.now.assembly().circuit.atmosphere.as_pa()
     }
 
-    /// Does an action, in the words of the procedure file; what it starts goes on as time advances.
+    /// Does an action, in the words of the procedure file; what it starts goes on as time advances. A run that is seen once more ends there.
     ///
     /// # Errors
     /// [`TrialError`]; nothing has changed then.
@@ -144,6 +154,7 @@ impl Motion {
             self.marks.pop();
             return Err(TrialError::CanNot { why: why.to_string() }.into());
         }
+        self.replay = None;
         self.seen.found(found.clone());
         self.found = found;
         self.done.push((self.now.seconds(), words_of(&assembly, &action)));
@@ -167,6 +178,7 @@ impl Motion {
     /// Back to the moment before the last action; false where there is none.
     pub fn back(&mut self) -> bool {
         let Some(mark) = self.marks.pop() else { return false };
+        self.replay = None;
         self.now = mark.now;
         self.found.clear();
         self.done.truncate(mark.done);
@@ -177,8 +189,11 @@ impl Motion {
         true
     }
 
-    /// Lets time pass.
+    /// Lets time pass; while a run is seen once more, as it passed then.
     pub fn advance(&mut self, seconds: f64) {
+        if self.replay.is_some() {
+            return self.replay_until(self.now.seconds() + seconds);
+        }
         self.now.advance(seconds);
         self.seen.moment(&self.now);
     }

@@ -3,6 +3,7 @@
 mod aim;
 mod kit;
 mod no_way;
+mod page;
 mod steps;
 
 use std::collections::BTreeMap;
@@ -14,6 +15,7 @@ use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
 
 pub(crate) use aim::aim;
+pub use page::{PlanPageAsk, bound_words, cost_words, phase_title, plan_page};
 
 use crate::{Error, check, words};
 

@@ -64,6 +64,12 @@ words! {
     Save: "Save", "Guardar";
     Undo: "Take back", "Deshacer";
     StartOver: "Start over", "Empezar de nuevo";
+    SeeAgain: "See it again", "Verlo otra vez";
+    SeenAgain: "Seen again", "Visto otra vez";
+    NextAction: "To the next action", "Hasta la siguiente acción";
+    GoOnFromHere: "Go on from here", "Seguir desde aquí";
+    SeeHow: "See how it came", "Ver cómo ocurrió";
+    ActionsDone: "actions", "acciones";
     Working: "Working it out …", "Calculando …";
     Print: "Print", "Imprimir";
     Settings: "Settings", "Ajustes";

@@ -240,6 +240,22 @@ pub(crate) struct Plan {
     /// Write the procedure to a new file that you can edit and verify
     #[arg(long, value_name = "FILE")]
     pub(crate) write: Option<String>,
+    #[command(flatten)]
+    pub(crate) paper: OnPaper,
+}
+
+/// A page to print.
+#[derive(Clone, Debug, Default, Args)]
+pub(crate) struct OnPaper {
+    /// Write it as a page to print to a new file: PDF where its name ends in .pdf, HTML otherwise
+    #[arg(long, value_name = "FILE")]
+    pub(crate) page: Option<String>,
+    /// The page's paper: a4 (the default) or letter
+    #[arg(long, value_name = "PAPER", requires = "page")]
+    pub(crate) paper: Option<String>,
+    /// The page's heading, at most 60 characters
+    #[arg(long, value_name = "TEXT", requires = "page")]
+    pub(crate) heading: Option<String>,
 }
 
 /// Verify a procedure: every rule in every state, the goal, and the end
@@ -371,7 +387,7 @@ pub(crate) struct Why {
 Examples:
   stemwise record job.jsonl
   stemwise record phone.jsonl tablet.jsonl --merge both.jsonl
-  stemwise record job.jsonl --page job.html --paper letter
+  stemwise record job.jsonl --page job.pdf --paper letter
 
 A job file is what the app exports: one entry a line. Several files of the same
 job are taken together; nothing is lost, whatever their order. A damaged or
@@ -384,15 +400,8 @@ pub(crate) struct Record {
     /// Write all entries of all files to a new job file
     #[arg(long, value_name = "FILE")]
     pub(crate) merge: Option<String>,
-    /// Write the job as carried out, to print, to a new HTML file
-    #[arg(long, value_name = "FILE")]
-    pub(crate) page: Option<String>,
-    /// The page's paper: a4 (the default) or letter
-    #[arg(long, value_name = "PAPER", requires = "page")]
-    pub(crate) paper: Option<String>,
-    /// The page's heading
-    #[arg(long, value_name = "TEXT", requires = "page")]
-    pub(crate) heading: Option<String>,
+    #[command(flatten)]
+    pub(crate) paper: OnPaper,
     /// Print everything that was entered
     #[arg(long)]
     pub(crate) all: bool,
@@ -550,7 +559,7 @@ Examples:
   stemwise saturation R-134a --at \"68 psig\" --altitude \"5000 ft\"
   stemwise saturation R-290 --from \"-30 C\" --to \"50 C\" --step \"5 K\"
   stemwise saturation R-407C --at \"5 C\"
-  stemwise saturation R-407C --page r407c.html
+  stemwise saturation R-407C --page r407c.pdf
 
 A blend has two points: read subcooling from the bubble point and superheat from
 the dew point.")]
@@ -571,15 +580,8 @@ pub(crate) struct Saturation {
     /// The step of a table: "5 K", "10 psi"
     #[arg(long, value_name = "VALUE", requires = "from")]
     pub(crate) step: Option<String>,
-    /// Write tables to print, by temperature and for the gauge, to a new HTML file
-    #[arg(long, value_name = "FILE")]
-    pub(crate) page: Option<String>,
-    /// The page's paper: a4 (the default) or letter
-    #[arg(long, value_name = "PAPER", requires = "page")]
-    pub(crate) paper: Option<String>,
-    /// The page's heading
-    #[arg(long, value_name = "TEXT", requires = "page")]
-    pub(crate) heading: Option<String>,
+    #[command(flatten)]
+    pub(crate) paper: OnPaper,
     #[command(flatten)]
     pub(crate) site: Site,
 }

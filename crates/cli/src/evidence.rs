@@ -31,8 +31,8 @@ fn common(common: &Common, about: &About) -> Result<EvidenceCommon, Error> {
         circuit,
         measured_atmosphere: about.site.barometer.is_some(),
         units: site::unit_system(common)?,
-        page: about.page.is_some().then(|| about.paper.clone().unwrap_or_default()),
-        heading: about.heading.clone(),
+        page: about.paper.page.is_some().then(|| about.paper.paper.clone().unwrap_or_default()),
+        heading: about.paper.heading.clone(),
     })
 }
 
@@ -87,8 +87,8 @@ fn stream(
 
 /// Writes what was asked for beside the answer.
 fn written(answer: EvidenceAnswer, about: &About) -> Result<EvidenceAnswer, Error> {
-    if let (Some(path), Some(page)) = (&about.page, &answer.page) {
-        files::write_new(path, page)?;
+    if let (Some(path), Some(page)) = (&about.paper.page, &answer.page) {
+        files::write_page(path, page, about.paper.paper.as_deref())?;
     }
     if let Some(path) = &about.plot {
         let svg = answer.svg.as_deref();

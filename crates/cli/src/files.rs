@@ -2,8 +2,10 @@
 
 use std::fs::File;
 use std::io::{self, ErrorKind, Read, Write};
+use std::path::Path;
 
 use stemwise_answer::{Error, example};
+use stemwise_pdf::{Sheet, pdf};
 
 /// Nothing larger is read; the reader of circuit files says what is too large long before.
 const MOST: u64 = 64 << 20;
@@ -57,8 +59,19 @@ pub(crate) fn allow_closed(error: &io::Error) -> Result<(), Error> {
     Err(Error::Unwritable { what: "standard output".into(), why: error.to_string() })
 }
 
+/// Writes a page to a new file, as a PDF where its name ends so.
+pub(crate) fn write_page(path: &str, html: &str, paper: Option<&str>) -> Result<(), Error> {
+    if !Path::new(path).extension().is_some_and(|it| it.eq_ignore_ascii_case("pdf")) {
+        return write_new(path, html);
+    }
+    let letter = paper.is_some_and(|paper| paper.trim().eq_ignore_ascii_case("letter"));
+    let file = pdf(html, if letter { Sheet::Letter } else { Sheet::A4 });
+    let file = file.map_err(|error| Error::Unwritable { what: path.into(), why: error.to_string() })?;
+    write_new(path, file)
+}
+
 /// Writes a new file; one that exists is left alone.
-pub(crate) fn write_new(path: &str, text: &str) -> Result<(), Error> {
-    let written = File::create_new(path).and_then(|mut file| file.write_all(text.as_bytes()));
+pub(crate) fn write_new(path: &str, bytes: impl AsRef<[u8]>) -> Result<(), Error> {
+    let written = File::create_new(path).and_then(|mut file| file.write_all(bytes.as_ref()));
     written.map_err(|error| Error::Unwritable { what: path.into(), why: error.to_string() })
 }

@@ -8,7 +8,7 @@ use clap::CommandFactory;
 use serde::Serialize;
 use stemwise_answer::{
     self as answer, CycleWords, DiagramAsk, DrawAsk, Error, JobPageAsk, JoinedAsk, PageAsk, PlanAsk,
-    ProcedureAsk, RehearseAsk, ShiftAsk, StateAsk, TableAsk,
+    PlanPageAsk, ProcedureAsk, RehearseAsk, ShiftAsk, StateAsk, TableAsk,
 };
 use stemwise_units::{Pressure, UnitSystem};
 use stemwise_wire as wire;
@@ -124,6 +124,7 @@ fn first_run(common: &Common) -> Result<Printed, Error> {
         without: Vec::new(),
         cylinders: None,
         write: None,
+        paper: args::OnPaper::default(),
     };
     let mut printed = plan(common, &ask)?;
     if !common.json {
@@ -166,6 +167,11 @@ fn plan(common: &Common, it: &args::Plan) -> Result<Printed, Error> {
     let code = u8::from(matches!(answer, wire::PlanAnswer::None(_)));
     if let (Some(path), Some(procedure)) = (&it.write, procedure) {
         files::write_new(path, &procedure)?;
+    }
+    if let (Some(path), wire::PlanAnswer::Found(found)) = (&it.paper.page, &answer) {
+        let args::OnPaper { paper, heading, .. } = it.paper.clone();
+        let page = answer::plan_page(found, &PlanPageAsk { paper, heading }, units)?;
+        files::write_page(path, &page, it.paper.paper.as_deref())?;
     }
     Ok(Printed { text: form(common, &answer, show::plan)?, code })
 }
@@ -219,7 +225,7 @@ fn rehearse(common: &Common, it: &args::Rehearse) -> Result<Printed, Error> {
     let ask = RehearseAsk { procedure, places: it.place.clone(), faults: it.fault.clone() };
     let answer = answer::rehearse(&circuit, &ask)?;
     if let Some(path) = &it.chart {
-        files::write_new(path, &answer::rehearsed_chart(&answer, units))?;
+        files::write_new(path, answer::rehearsed_chart(&answer, units))?;
     }
     let text =
         form(common, &answer, |answer, units| show::rehearsed(answer, units, it.all, it.chart.as_deref()))?;
@@ -231,15 +237,15 @@ fn record(common: &Common, it: &args::Record) -> Result<Printed, Error> {
     let units = site::chosen_units(common)?;
     let (job, answer) = answer::job(&files, units)?;
     let units = units.unwrap_or_else(|| job.units());
-    if let Some(path) = &it.page {
-        let ask = JobPageAsk { paper: it.paper.clone(), heading: it.heading.clone() };
-        files::write_new(path, &job.page(&ask, units)?.html)?;
+    if let Some(path) = &it.paper.page {
+        let ask = JobPageAsk { paper: it.paper.paper.clone(), heading: it.paper.heading.clone() };
+        files::write_page(path, &job.page(&ask, units)?.html, it.paper.paper.as_deref())?;
     }
     if let Some(path) = &it.merge {
-        files::write_new(path, &job.file())?;
+        files::write_new(path, job.file())?;
     }
     let damaged = answer.problems.iter().any(|problem| problem.severity == wire::Severity::Error);
-    let written = [it.merge.as_deref(), it.page.as_deref()];
+    let written = [it.merge.as_deref(), it.paper.page.as_deref()];
     let text = if common.json { as_json(&answer)? } else { show::job(&answer, units, it.all, &written) };
     Ok(Printed { text, code: u8::from(damaged) })
 }
@@ -262,7 +268,7 @@ fn properties(common: &Common, it: args::Properties) -> Result<Printed, Error> {
 
 fn saturation(common: &Common, it: &args::Saturation) -> Result<Printed, Error> {
     let atmosphere = site::site_atmosphere(&it.site)?;
-    if let Some(path) = &it.page {
+    if let Some(path) = &it.paper.page {
         return saturation_page(common, it, path, atmosphere);
     }
     let text = match (&it.at, &it.from, &it.to, &it.step) {
@@ -300,11 +306,11 @@ fn saturation_page(
     let ask = PageAsk {
         temperatures: it.from.clone().zip(it.to.clone()),
         step: it.step.clone(),
-        paper: it.paper.clone(),
-        heading: it.heading.clone(),
+        paper: it.paper.paper.clone(),
+        heading: it.paper.heading.clone(),
     };
     let answer = answer::saturation_page(&it.fluid, &ask, atmosphere, site::unit_system(common)?)?;
-    files::write_new(path, &answer.html)?;
+    files::write_page(path, &answer.html, it.paper.paper.as_deref())?;
     form(common, &answer, |answer, _| show::page(answer, path)).map(Printed::fine)
 }
 

@@ -323,3 +323,65 @@ fn nothing_panics_on_broken_logs() {
         assert!(ran.code == 2 && ran.err.starts_with("error"), "{file:?}: {} {}", ran.code, ran.err);
     }
 }
+
+/// One sheet for the customer, whatever was tested.
+#[test]
+fn each_test_is_one_sheet_of_pdf() {
+    let tests: [&[&str]; 7] = [
+        &[&["readings", "R-410A", "--metering", "thermostatic"][..], &RUNNING].concat(),
+        &[&["faults", "R-410A", "--metering", "thermostatic"][..], &RUNNING].concat(),
+        &[
+            "standing-test",
+            "R-410A",
+            "--start",
+            "500 psig",
+            "--end",
+            "479 psig",
+            "--time",
+            "24 h",
+            "--part",
+            "all=80 F, 60 F",
+            "--volume",
+            "12 L",
+        ],
+        &[
+            "vacuum",
+            "R-410A",
+            "--volume",
+            "12 L",
+            "--rise",
+            "0 min=280 micron",
+            "--rise",
+            "5 min=330 micron",
+            "--rise",
+            "10 min=370 micron",
+        ],
+        &[
+            "charge",
+            "R-410A",
+            "--nameplate",
+            "6 lb",
+            "--included",
+            "15 ft",
+            "--line",
+            "liquid=3/8 in, 40 ft",
+            "--rate",
+            "0.6 oz/ft",
+        ],
+        &["air", "R-22", "--pressure", "142 psig", "--temperature", "75 F"],
+        &["recovery", "R-134a", "--charge", "10 lb", "--pressure", "12 inHg vac", "--gauge", "0.5 psi"],
+    ];
+    for (index, test) in tests.iter().enumerate() {
+        for paper in ["a4", "letter"] {
+            let path = fresh(&format!("evidence-{index}-{paper}.pdf"));
+            let path = path.to_str().unwrap();
+            let ran =
+                run(&[test, &["--page", path, "--paper", paper, "--heading", "Bakery, shop 2"][..]].concat());
+            assert!(ran.code < 2, "{test:?}: {}", ran.err);
+            let file = lopdf::Document::load(path).unwrap();
+            assert_eq!(file.get_pages().len(), 1, "{test:?} on {paper}");
+            let text = file.extract_text(&[1]).unwrap();
+            assert!(text.contains("Bakery, shop 2") && text.contains("Signature"), "{test:?}: {text}");
+        }
+    }
+}

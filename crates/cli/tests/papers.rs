@@ -117,3 +117,33 @@ fn a_piping_diagram_is_printed_or_written_once() {
     );
     check(&["draw", "example:rack", "--set", "king=sideways"], 2, &["king can't be"]);
 }
+
+#[test]
+fn procedures_and_tables_come_as_pdf_too() {
+    let plan = fresh("plan.pdf");
+    let ask = [
+        "plan",
+        "example:walk-in-cooler",
+        "--job",
+        "pump down",
+        "--page",
+        plan.to_str().unwrap(),
+        "--paper",
+        "letter",
+    ];
+    let ran = run(&ask);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let file = lopdf::Document::load(&plan).unwrap();
+    let sheets: Vec<u32> = file.get_pages().keys().copied().collect();
+    let text = file.extract_text(&sheets).unwrap();
+    for words in ["Pump down", "HOLD POINT", "Initials", "Afterwards", "Carried out by"] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let table = fresh("table.pdf");
+    let ask = ["saturation", "R-407C", "--page", table.to_str().unwrap()];
+    check(&ask, 0, &["Saturation tables of R-407C written to"]);
+    let file = lopdf::Document::load(&table).unwrap();
+    assert!((2..=6).contains(&file.get_pages().len()));
+    assert!(file.extract_text(&[1]).unwrap().contains("R-407C saturation"));
+    check(&ask, 2, &["could not write"]);
+}

@@ -30,6 +30,26 @@ pub enum Entry {
     Room(PlaceId, Room),
 }
 
+impl Entry {
+    /// Does the same to another rehearsal.
+    ///
+    /// # Errors
+    /// [`Refused`] where an action doesn't fit its state.
+    pub fn repeat(&self, on: &mut Rehearsal) -> Result<(), Refused> {
+        match self {
+            Self::Act(action) => on.act(action)?,
+            Self::Advance(seconds) => on.advance(*seconds),
+            Self::Within { seconds, steps } => {
+                on.advance_within(*seconds, *steps);
+            }
+            Self::Fault(fault) => on.put_fault(*fault),
+            Self::Place(place, temperature) => on.set_place(*place, *temperature),
+            Self::Room(place, room) => on.set_room(*place, *room),
+        }
+        Ok(())
+    }
+}
+
 /// An entry, and how often it came in a row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Times {
@@ -67,20 +87,7 @@ impl Log {
     /// # Errors
     /// [`Refused`] where an action doesn't fit the other's state.
     pub fn replay(&self, on: &mut Rehearsal) -> Result<(), Refused> {
-        for times in &self.entries {
-            for _ in 0..times.count {
-                match &times.entry {
-                    Entry::Act(action) => on.act(action)?,
-                    Entry::Advance(seconds) => on.advance(*seconds),
-                    Entry::Within { seconds, steps } => {
-                        on.advance_within(*seconds, *steps);
-                    }
-                    Entry::Fault(fault) => on.put_fault(*fault),
-                    Entry::Place(place, temperature) => on.set_place(*place, *temperature),
-                    Entry::Room(place, room) => on.set_room(*place, *room),
-                }
-            }
-        }
-        Ok(())
+        let each = self.entries.iter().flat_map(|times| (0..times.count).map(|_| &times.entry));
+        each.into_iter().try_for_each(|entry| entry.repeat(on))
     }
 }

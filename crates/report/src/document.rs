@@ -50,6 +50,8 @@ pub enum Block {
         /// The rows.
         rows: Vec<Vec<String>>,
     },
+    /// Points, one line each.
+    List(Vec<String>),
     /// Numbered entries.
     Entries(Vec<Entry>),
     /// Lines to write on, each with what it is for.
@@ -69,6 +71,21 @@ pub struct Entry {
     pub under: Vec<String>,
     /// What of it must not be missed, one line each.
     pub warnings: Vec<String>,
+    /// Boxes to fill in by hand: what each is for.
+    pub boxes: Vec<String>,
+}
+
+impl Block {
+    /// Whether there is nothing in it.
+    pub const fn is_empty(&self) -> bool {
+        match self {
+            Self::Text(text) | Self::Warning(text) => text.is_empty(),
+            Self::Facts(facts) => facts.is_empty(),
+            Self::Table { rows, .. } => rows.is_empty(),
+            Self::List(points) | Self::Sign(points) => points.is_empty(),
+            Self::Entries(entries) => entries.is_empty(),
+        }
+    }
 }
 
 /// Writes a document: a whole HTML file that needs nothing else, with rules for print.
@@ -138,6 +155,9 @@ fn block(block: &Block) -> Element {
             Element::new("dl").all(facts.iter().flat_map(pair))
         }
         Block::Table { head, rows } => table(head, rows),
+        Block::List(points) => {
+            Element::new("ul").all(points.iter().map(|point| Element::new("li").text(point)))
+        }
         Block::Entries(entries) => {
             Element::new("div").with("class", "entries").all(entries.iter().map(entry))
         }
@@ -164,9 +184,15 @@ fn entry(entry: &Entry) -> Element {
     let words = Element::new("div")
         .child(say)
         .all(entry.under.iter().map(|under| line("under", under)))
-        .all(entry.warnings.iter().map(|warning| line("warning", warning)));
+        .all(entry.warnings.iter().map(|warning| line("warning", warning)))
+        .all(boxes(&entry.boxes));
     let mark = Element::new("div").with("class", "mark").text(&entry.mark);
     Element::new("article").child(mark).child(words)
+}
+
+fn boxes(boxes: &[String]) -> Option<Element> {
+    let named = boxes.iter().map(|what| Element::new("span").text(what));
+    (!boxes.is_empty()).then(|| Element::new("p").with("class", "boxes").all(named))
 }
 
 const STYLE: &str = "
@@ -192,6 +218,9 @@ article { display: grid; grid-template-columns: 2.6em 1fr; padding: 0.45em 0; bo
 .stands { border: 1px solid #1a1a1a; border-radius: 3px; padding: 0 0.4em; font-size: 0.85em; white-space: nowrap }
 .stands:empty { display: none }
 .under { display: list-item; list-style: disc outside; margin-left: 1.1em; color: #333 }
+.boxes { display: flex; gap: 0.8em; margin-top: 0.5em }
+.boxes span { flex: 1; max-width: 20em; border: 1px solid #4d4d4d; height: 2.6em; padding: 0.1em 0.3em; font-size: 0.875em; color: #4d4d4d; overflow: hidden }
+ul { margin: 0.3em 0; padding-left: 1.2em }
 .sign { display: grid; grid-template-columns: 1fr 1fr; gap: 2.4em 2em; margin-top: 2.4em }
 .sign p { border-top: 1px solid #1a1a1a; font-size: 0.85em; color: #4d4d4d }
 footer { margin-top: 2em; font-size: 0.875em; color: #4d4d4d }

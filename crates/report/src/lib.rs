@@ -33,3 +33,4 @@ pub use evidence::{EvidenceSheet, Mark, evidence_sheet};
 pub use options::{Options, PressureAxis, Sheet};
 pub use page::{PageOptions, Paper, saturation_page};
 pub use sheet::pressure_enthalpy;
+pub use words::CAUTION;

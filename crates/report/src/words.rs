@@ -7,7 +7,7 @@ pub(crate) const REFERENCE_STATE: &str = "Reference state: IIR, enthalpy 200 kJ/
      (the bubble point of a blend; at 101.325 kPa where there is none at 0 °C).";
 
 /// What comes before this in case of doubt.
-pub(crate) const CAUTION: &str = "Calculated values. For work on a system the maker's data, the label on the equipment and \
+pub const CAUTION: &str = "Calculated values. For work on a system the maker's data, the label on the equipment and \
      the cylinder, and local codes come first; work on refrigerant circuits is for licensed people.";
 
 /// "R-744/R-32/R-1234yf 3/21.5/75.5 % by mass"; none for a pure fluid.

@@ -12,12 +12,14 @@ fn made(text: &str) -> Document {
         say: text.into(),
         under: vec![text.into()],
         warnings: vec![text.into()],
+        boxes: vec![text.into()],
     };
     let blocks = vec![
         Block::Text(text.into()),
         Block::Warning(text.into()),
         Block::Facts(vec![(text.into(), text.into())]),
         Block::Table { head: vec![text.into()], rows: vec![vec![text.into()]] },
+        Block::List(vec![text.into()]),
         Block::Entries(vec![entry]),
         Block::Sign(vec![text.into()]),
     ];
@@ -53,7 +55,7 @@ fn every_block_is_printed() {
     let found = parsed(&page);
     let texts =
         found.descendants().filter(|node| node.is_text() && node.text().unwrap().contains("valve <7>"));
-    assert_eq!(texts.count(), 17);
+    assert_eq!(texts.count(), 19);
 }
 
 /// In a style element nothing is unescaped: what has to be escaped may not be in it.

@@ -212,6 +212,18 @@ fn a_rehearsal_runs_pauses_and_goes_back() {
         page.press("A minute on").await?;
         page.until(".stand", "front-seated").await?;
         page.picture("rehearse").await?;
+        // Once more from the beginning, action by action, and on from there by hand.
+        page.press("See it again").await?;
+        page.until("#replay-at", "0:00:00").await?;
+        page.until("#replay-at", "0 / 3").await?;
+        for done in 1..=3 {
+            page.touch("#replay-next").await?;
+            page.until("#replay-at", &format!("{done} / 3")).await?;
+        }
+        page.until(".stand", "front-seated").await?;
+        page.fits("a run seen again").await?;
+        page.touch("#replay-end").await?;
+        page.wait("#replay").await?;
         page.press("Take back").await?;
         page.until(".stand", "back-seated").await
     });

@@ -61,31 +61,67 @@ impl Blend {
     }
 
     /// The designation, "R-454B".
+    ///
+    /// ```
+    /// let blend = stemwise_thermo::blends().iter().find(|blend| blend.name() == "R-454B").unwrap();
+    /// assert_eq!(blend.name(), "R-454B");
+    /// ```
     pub fn name(&self) -> &str {
         &self.entry.name
     }
     /// Other names.
+    ///
+    /// ```
+    /// let all = stemwise_thermo::blends();
+    /// assert!(all.iter().any(|blend| blend.aliases().is_empty()));
+    /// assert!(all.iter().flat_map(|blend| blend.aliases()).all(|alias| !alias.is_empty()));
+    /// ```
     pub fn aliases(&self) -> &[String] {
         &self.entry.aliases
     }
     /// The components' names.
+    ///
+    /// ```
+    /// let blend = stemwise_thermo::blends().iter().find(|blend| blend.name() == "R-454B").unwrap();
+    /// assert_eq!(blend.components(), ["R-32", "R-1234yf"]);
+    /// ```
     pub fn components(&self) -> &[String] {
         &self.entry.components
     }
     /// The composition as printed, per cent by mass.
+    ///
+    /// ```
+    /// let blend = stemwise_thermo::blends().iter().find(|blend| blend.name() == "R-454B").unwrap();
+    /// assert_eq!(blend.mass_percent(), [68.9, 31.1]);
+    /// ```
     pub fn mass_percent(&self) -> &[f64] {
         &self.entry.mass_percent
     }
     /// The safety class of ANSI/ASHRAE Standard 34.
+    ///
+    /// ```
+    /// let blend = stemwise_thermo::blends().iter().find(|blend| blend.name() == "R-454B").unwrap();
+    /// assert_eq!(blend.safety_class(), "A2L");
+    /// ```
     pub fn safety_class(&self) -> &str {
         &self.entry.safety_class
     }
     /// Where composition and class come from.
+    ///
+    /// ```
+    /// let blend = stemwise_thermo::blends().iter().find(|blend| blend.name() == "R-454B").unwrap();
+    /// assert!(blend.source().contains("34"));
+    /// ```
     pub fn source(&self) -> &str {
         &self.entry.source
     }
 
     /// Its model; none only if the catalogue were wrong, which a test excludes.
+    ///
+    /// ```
+    /// let blend = stemwise_thermo::blends().iter().find(|blend| blend.name() == "R-454B").unwrap();
+    /// assert_eq!(blend.mixture().unwrap().components().len(), 2);
+    /// ```
     pub fn mixture(&self) -> Option<&Mixture> {
         let load = || {
             let components: Option<Vec<&'static Fluid>> =

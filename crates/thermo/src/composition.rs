@@ -17,11 +17,24 @@ macro_rules! fractions {
             /// # Errors
             /// [`Error::Composition`] where there is no part, there are more than [`MOST_COMPONENTS`], one is negative or not finite, or
             /// all are zero.
+            ///
+            /// ```
+            /// use stemwise_thermo::MassFractions;
+            /// assert_eq!(MassFractions::of_parts(&[50.0, 50.0])?.values(), [0.5, 0.5]);
+            /// assert!(MassFractions::of_parts(&[1.0, -1.0]).is_err());
+            /// # Ok::<(), stemwise_thermo::Error>(())
+            /// ```
             pub fn of_parts(parts: &[f64]) -> Result<Self, Error> {
                 normalised(parts).map(Self)
             }
 
             /// The fractions, in the order of the components.
+            ///
+            /// ```
+            /// use stemwise_thermo::MoleFractions;
+            /// assert_eq!(MoleFractions::of_parts(&[1.0, 3.0])?.values(), [0.25, 0.75]);
+            /// # Ok::<(), stemwise_thermo::Error>(())
+            /// ```
             pub fn values(&self) -> &[f64] {
                 &self.0
             }
@@ -60,6 +73,14 @@ impl MoleFractions {
     ///
     /// # Errors
     /// [`Error::Composition`] where the lists differ in length or a molar mass is not positive.
+    ///
+    /// ```
+    /// use stemwise_thermo::MoleFractions;
+    /// let mass = MoleFractions::of_parts(&[1.0, 1.0])?.by_mass(&[0.05, 0.15])?;
+    /// assert!((mass.values()[0] - 0.25).abs() < 1e-15);
+    /// assert!(MoleFractions::of_parts(&[1.0, 1.0])?.by_mass(&[0.05]).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn by_mass(&self, molar_masses: &[f64]) -> Result<MassFractions, Error> {
         let parts: Vec<f64> = self.0.iter().zip(molar_masses).map(|(x, molar)| x * molar).collect();
         if parts.len() != self.0.len() || molar_masses.len() != parts.len() {
@@ -74,6 +95,14 @@ impl MassFractions {
     ///
     /// # Errors
     /// As [`MoleFractions::by_mass`].
+    ///
+    /// ```
+    /// use stemwise_thermo::MassFractions;
+    /// let mole = MassFractions::of_parts(&[1.0, 1.0])?.by_mole(&[0.05, 0.15])?;
+    /// assert!((mole.values()[0] - 0.75).abs() < 1e-15);
+    /// assert!(MassFractions::of_parts(&[1.0, 1.0])?.by_mole(&[0.05]).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn by_mole(&self, molar_masses: &[f64]) -> Result<MoleFractions, Error> {
         let parts: Vec<f64> = self.0.iter().zip(molar_masses).map(|(w, molar)| w / molar).collect();
         if parts.len() != self.0.len() || molar_masses.len() != parts.len() {

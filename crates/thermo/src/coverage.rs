@@ -69,6 +69,12 @@ pub struct PrintedPoint {
 
 impl Coverage {
     /// Whether some pair is estimated.
+    ///
+    /// ```
+    /// let all = stemwise_thermo::coverage();
+    /// let estimated = |name: &str| all.iter().find(|entry| entry.name == name).unwrap().is_estimate();
+    /// assert!(estimated("R-401A") && !estimated("R-410A"));
+    /// ```
     pub fn is_estimate(&self) -> bool {
         self.pairs.iter().any(|(_, _, source)| matches!(source, PairSource::Estimated(_)))
     }

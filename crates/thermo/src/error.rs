@@ -124,6 +124,11 @@ pub enum Error {
 
 impl Error {
     /// The kind, stable, kebab-case.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// assert_eq!(Fluid::named("R-9999").unwrap_err().kind(), "unknown-fluid");
+    /// ```
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::UnknownFluid { .. } => "unknown-fluid",

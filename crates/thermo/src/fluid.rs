@@ -100,6 +100,11 @@ fn slots() -> &'static [Slot] {
 }
 
 /// The names of all fluids, in a fixed order.
+///
+/// ```
+/// let names = stemwise_thermo::fluids();
+/// assert!(names.contains(&"R-134a") && names.contains(&"R-744"));
+/// ```
 pub fn fluids() -> Vec<&'static str> {
     slots().iter().map(|slot| slot.name.as_str()).collect()
 }
@@ -109,6 +114,13 @@ impl Fluid {
     ///
     /// # Errors
     /// [`Error::UnknownFluid`] with the nearest name.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// assert_eq!(Fluid::named("propane")?.name(), "R-290");
+    /// assert!(Fluid::named("R-9999").is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn named(name: &str) -> Result<&'static Self, Error> {
         Self::find(&key(name)).ok_or_else(|| unknown(name, slots().iter().map(|slot| slot.name.as_str())))
     }
@@ -137,59 +149,155 @@ impl Fluid {
     }
 
     /// The name, normalised ("R-134a").
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// assert_eq!(Fluid::named("r134A")?.name(), "R-134a");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn name(&self) -> &str {
         &self.eos.data.name
     }
     /// Other names.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// assert!(!Fluid::named("R-290")?.aliases().is_empty());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn aliases(&self) -> &[String] {
         &self.eos.data.aliases
     }
     /// The safety class of ANSI/ASHRAE Standard 34.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert_eq!(fluid.safety_class(), "A1");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn safety_class(&self) -> &str {
         &self.eos.data.safety_class
     }
     /// Where the safety class comes from.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.safety_source().contains("34"));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn safety_source(&self) -> &str {
         &self.eos.data.safety_source
     }
     /// The equation's paper.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.source().contains("Tillner-Roth"));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn source(&self) -> &str {
         &self.eos.data.source
     }
     /// What is known of the citation itself.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.source_note().len() < 400);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn source_note(&self) -> &str {
         &self.eos.data.source_note
     }
     /// The equation and the data behind every number.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.model().contains("Helmholtz"));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn model(&self) -> String {
         format!("Helmholtz energy equation, {} ({}); data 1", self.eos.data.source_key, self.eos.data.name)
     }
     /// Molar mass, kg/mol.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!((fluid.molar_mass_kg_per_mol() - 0.102032).abs() < 1e-6);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn molar_mass_kg_per_mol(&self) -> f64 {
         self.eos.data.molar_mass
     }
     /// The mass of one mole.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!((fluid.mole().as_kg() - fluid.molar_mass_kg_per_mol()).abs() < 1e-12);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn mole(&self) -> Mass {
         Mass::from_kg(self.eos.data.molar_mass)
     }
     /// Critical temperature.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!((fluid.critical_temperature().as_k() - 374.21).abs() < 0.01);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn critical_temperature(&self) -> Temperature {
         Temperature::from_k(self.eos.top.temperature)
     }
     /// Critical pressure.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!((fluid.critical_pressure().as_bar() - 40.59).abs() < 0.01);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn critical_pressure(&self) -> Pressure {
         Pressure::from_pa(self.eos.top.pressure)
     }
     /// The lowest temperature of the saturation curve.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!((fluid.lowest_temperature().as_k() - 169.85).abs() < 0.01);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn lowest_temperature(&self) -> Temperature {
         Temperature::from_k(self.eos.data.min_temperature)
     }
     /// The highest temperature that is answered.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.highest_temperature() > fluid.critical_temperature());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn highest_temperature(&self) -> Temperature {
         Temperature::from_k(1.5 * self.eos.data.max_temperature)
     }
 
     /// The highest pressure that is answered.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.highest_pressure() > fluid.critical_pressure());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn highest_pressure(&self) -> Pressure {
         Pressure::from_pa(2.0 * self.eos.data.max_pressure)
     }
@@ -198,6 +306,16 @@ impl Fluid {
     ///
     /// # Errors
     /// [`Error::NoSaturationAtTemperature`] outside the curve.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// use stemwise_units::Temperature;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let at_zero = fluid.saturation_at(Temperature::from_celsius(0.0))?;
+    /// assert!((at_zero.pressure.as_kpa() - 292.8).abs() < 0.1);
+    /// assert!(fluid.saturation_at(Temperature::from_celsius(120.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn saturation_at(&self, temperature: Temperature) -> Result<Saturation, Error> {
         let sat = self.eos.saturation(temperature.as_k())?;
         self.saturation(&sat)
@@ -207,6 +325,16 @@ impl Fluid {
     ///
     /// # Errors
     /// [`Error::NoSaturationAtPressure`] outside the curve.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// use stemwise_units::Pressure;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let boils = fluid.saturation_at_pressure(Pressure::from_kpa(101.325))?;
+    /// assert!((boils.temperature.as_celsius() + 26.07).abs() < 0.01);
+    /// assert!(fluid.saturation_at_pressure(Pressure::from_bar(60.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn saturation_at_pressure(&self, pressure: Pressure) -> Result<Saturation, Error> {
         let sat = self.eos.saturation_at_pressure(pressure.as_pa())?;
         self.saturation(&sat)
@@ -225,6 +353,16 @@ impl Fluid {
     ///
     /// # Errors
     /// [`Error`] where a value is out of range or nothing stable reproduces them.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given, Phase};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let at = |celsius: f64| Given::TemperaturePressure(Temperature::from_celsius(celsius), Pressure::from_bar(1.0));
+    /// assert_eq!(fluid.state(at(25.0))?.phase(), Phase::Vapour);
+    /// assert!(fluid.state(at(-200.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn state(&self, given: Given) -> Result<State, Error> {
         self.raw_state(given).map(State::new)
     }
@@ -233,6 +371,16 @@ impl Fluid {
     ///
     /// # Errors
     /// As [`Fluid::state`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let (raw, state) = (fluid.raw_state(given)?, fluid.state(given)?);
+    /// assert_eq!(raw.rho, state.density().as_kg_per_m3());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn raw_state(&self, given: Given) -> Result<RawState, Error> {
         let eos = &self.eos;
         match given {
@@ -249,6 +397,14 @@ impl Fluid {
     }
 
     /// Pressure of one phase at (T, rho), the dome ignored; Pa. For solvers that know their phase.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let rho = fluid.density_kg_per_m3(298.15, 1e5)?;
+    /// assert!((fluid.pressure_pa(298.15, rho) / 1e5 - 1.0).abs() < 1e-9);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn pressure_pa(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
         self.eos.pressure(kelvin, kg_per_m3 / self.eos.data.molar_mass).0
     }
@@ -257,17 +413,44 @@ impl Fluid {
     ///
     /// # Errors
     /// As [`Fluid::state`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let (thin, dense) = (fluid.density_kg_per_m3(298.15, 1e5)?, fluid.density_kg_per_m3(298.15, 1e6)?);
+    /// assert!(thin < 5.0 && dense > 1000.0);
+    /// assert!(fluid.density_kg_per_m3(298.15, -1.0).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn density_kg_per_m3(&self, kelvin: f64, pascal: f64) -> Result<f64, Error> {
         self.eos.density(kelvin, pascal).map(|molar| molar * self.eos.data.molar_mass)
     }
 
     /// Density of the vapour at (T, p) below saturation, kg/m³; `saturated` is the saturated vapour's. For solvers that know their phase.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let (pressure, liquid, vapour) = fluid.saturation_raw(273.15)?;
+    /// let found = fluid.vapour_density_raw(273.15, 0.5 * pressure, vapour).unwrap();
+    /// assert!((fluid.pressure_pa(273.15, found) / (0.5 * pressure) - 1.0).abs() < 1e-9 && found < liquid);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn vapour_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
         let molar = self.eos.data.molar_mass;
         self.eos.bracketed_density(kelvin, pascal, 0.0, saturated / molar).map(|rho| rho * molar)
     }
 
     /// Density of the liquid at (T, p) above saturation, kg/m³; `saturated` is the saturated liquid's.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let (pressure, liquid, vapour) = fluid.saturation_raw(273.15)?;
+    /// let found = fluid.liquid_density_raw(273.15, 2.0 * pressure, liquid).unwrap();
+    /// assert!(found > liquid && liquid > vapour);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn liquid_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
         let data = &self.eos.data;
         let (start, most) = (saturated / data.molar_mass, self.eos.densest);
@@ -278,6 +461,15 @@ impl Fluid {
     ///
     /// # Errors
     /// [`Error::NoSaturationAtTemperature`] outside the curve.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let (pressure, liquid, vapour) = fluid.saturation_raw(273.15)?;
+    /// assert!((pressure - 292_800.0).abs() < 100.0 && liquid > vapour);
+    /// assert!(fluid.saturation_raw(400.0).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn saturation_raw(&self, kelvin: f64) -> Result<(f64, f64, f64), Error> {
         self.eos.saturation(kelvin).map(|sat| self.raw_saturation(&sat))
     }
@@ -286,6 +478,14 @@ impl Fluid {
     ///
     /// # Errors
     /// As [`Fluid::saturation_raw`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let (full, curves) = (fluid.solve_saturation_raw(273.15)?, fluid.saturation_raw(273.15)?);
+    /// assert!((full.0 / curves.0 - 1.0).abs() < 1e-8);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn solve_saturation_raw(&self, kelvin: f64) -> Result<(f64, f64, f64), Error> {
         self.eos.solve_saturation(kelvin).map(|sat| self.raw_saturation(&sat))
     }
@@ -296,11 +496,26 @@ impl Fluid {
     }
 
     /// Highest temperature of the saturation curves (K), their size (bytes), and how many full solves they took.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let (highest, bytes, solved) = fluid.curve_facts().unwrap();
+    /// assert!(highest < fluid.critical_temperature().as_k() && bytes > 0 && solved > 0);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn curve_facts(&self) -> Option<(f64, usize, usize)> {
         self.eos.curves().map(|curves| (curves.highest(), curves.bytes(), curves.solves()))
     }
 
     /// The size of the tables that flashes start from, bytes.
+    ///
+    /// ```
+    /// use stemwise_thermo::Fluid;
+    /// let fluid = Fluid::named("R-134a")?;
+    /// assert!(fluid.start_bytes() < 1 << 20);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn start_bytes(&self) -> usize {
         self.eos.starts().bytes()
     }

@@ -123,6 +123,15 @@ pub enum FractionationError {
 
 impl FractionationError {
     /// The kind, stable, kebab-case.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fill, Substance, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-410A")?;
+    /// let fill = Fill::VolumeMass(Volume::from_l(2.0), Mass::from_kg(5.0));
+    /// assert_eq!(Vessel::new(&blend, Temperature::from_celsius(25.0), fill).unwrap_err().kind(), "liquid-full");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::NotPositive { .. } | Self::LiquidPart { .. } => "fill",
@@ -322,6 +331,16 @@ impl<'a> Vessel<'a> {
     }
 
     /// What it all stands in: the volume.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fill, Substance, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-407C")?;
+    /// let fill = Fill::VolumeMass(Volume::from_l(10.0), Mass::from_kg(5.0));
+    /// let vessel = Vessel::new(&blend, Temperature::from_celsius(25.0), fill)?;
+    /// assert_eq!(vessel.volume(), Volume::from_l(10.0));
+    /// # Ok::<(), stemwise_thermo::FractionationError>(())
+    /// ```
     pub const fn volume(&self) -> Volume {
         Volume::from_m3(self.volume)
     }
@@ -330,6 +349,17 @@ impl<'a> Vessel<'a> {
     ///
     /// # Errors
     /// [`FractionationError::Thermo`] where the composition has no bubble or dew point any more.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fill, Substance, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-407C")?;
+    /// let fill = Fill::VolumeMass(Volume::from_l(10.0), Mass::from_kg(5.0));
+    /// let vessel = Vessel::new(&blend, Temperature::from_celsius(25.0), fill)?;
+    /// let content = vessel.content()?;
+    /// assert!(content.liquid.is_some() && content.liquid_mass < Mass::from_kg(5.0));
+    /// # Ok::<(), stemwise_thermo::FractionationError>(())
+    /// ```
     pub fn content(&self) -> Result<Content, FractionationError> {
         let z = fractions(self.n(), &self.amounts);
         let overall = self.composition(&z)?;
@@ -373,6 +403,18 @@ impl<'a> Vessel<'a> {
     ///
     /// # Errors
     /// [`FractionationError`]: the end isn't one, there is no liquid, or equilibrium is lost near a critical point.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Draw, Fill, Substance, Until, Vessel};
+    /// use stemwise_units::{Mass, Temperature, Volume};
+    /// let blend = Substance::named("R-407C")?;
+    /// let fill = Fill::VolumeMass(Volume::from_l(10.0), Mass::from_kg(5.0));
+    /// let mut vessel = Vessel::new(&blend, Temperature::from_celsius(25.0), fill)?;
+    /// let drawn = vessel.draw(Draw::Liquid, Until::PartLeft(0.5), &[0.75])?;
+    /// assert_eq!(drawn.stages.len(), 3);
+    /// assert!(vessel.draw(Draw::Liquid, Until::PartLeft(2.0), &[]).is_err());
+    /// # Ok::<(), stemwise_thermo::FractionationError>(())
+    /// ```
     pub fn draw(&mut self, draw: Draw, until: Until, marks: &[f64]) -> Result<Drawn, FractionationError> {
         self.check(until)?;
         let mut run = Run::new(self, draw, until);

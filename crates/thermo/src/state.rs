@@ -21,6 +21,10 @@ pub enum Phase {
 
 impl Phase {
     /// As printed: "liquid", "vapour", "two-phase", "supercritical".
+    ///
+    /// ```
+    /// assert_eq!(stemwise_thermo::Phase::TwoPhase.word(), "two-phase");
+    /// ```
     pub const fn word(self) -> &'static str {
         match self {
             Self::Liquid => "liquid",
@@ -114,50 +118,158 @@ impl State {
         Self(raw)
     }
     /// In plain SI numbers.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert_eq!(state.raw().p, state.pressure().as_pa());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn raw(&self) -> &RawState {
         &self.0
     }
     /// Temperature.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!((state.temperature().as_celsius() - 25.0).abs() < 1e-9);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn temperature(&self) -> Temperature {
         Temperature::from_k(self.0.t)
     }
     /// Absolute pressure.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!((state.pressure().as_bar() - 1.0).abs() < 1e-9);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn pressure(&self) -> Pressure {
         Pressure::from_pa(self.0.p)
     }
     /// Density.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!((state.density().as_kg_per_m3() - 4.20).abs() < 0.05);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn density(&self) -> Density {
         Density::from_kg_per_m3(self.0.rho)
     }
     /// Specific enthalpy (200 kJ/kg for the saturated liquid at 0 °C).
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!((420.0..430.0).contains(&state.enthalpy().as_kj_per_kg()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn enthalpy(&self) -> SpecificEnergy {
         SpecificEnergy::from_j_per_kg(self.0.h)
     }
     /// Specific internal energy.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!(state.energy() < state.enthalpy());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn energy(&self) -> SpecificEnergy {
         SpecificEnergy::from_j_per_kg(self.0.u)
     }
     /// Specific entropy (1 kJ/(kg K) for the saturated liquid at 0 °C).
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!(state.entropy().as_j_per_kg_k() > 1700.0);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn entropy(&self) -> SpecificHeat {
         SpecificHeat::from_j_per_kg_k(self.0.s)
     }
     /// Isobaric heat capacity; none in two phases.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!(state.isobaric_heat() > state.isochoric_heat());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn isobaric_heat(&self) -> Option<SpecificHeat> {
         self.0.cp.map(SpecificHeat::from_j_per_kg_k)
     }
     /// Isochoric heat capacity; none in two phases.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!(state.isochoric_heat().unwrap().as_j_per_kg_k() > 700.0);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn isochoric_heat(&self) -> Option<SpecificHeat> {
         self.0.cv.map(SpecificHeat::from_j_per_kg_k)
     }
     /// Speed of sound; none in two phases.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert!((150.0..170.0).contains(&state.speed_of_sound().unwrap().as_m_per_s()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn speed_of_sound(&self) -> Option<Speed> {
         self.0.w.map(Speed::from_m_per_s)
     }
     /// The phase.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert_eq!(state.phase().word(), "vapour");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn phase(&self) -> Phase {
         self.0.phase
     }
     /// Vapour fraction by mass, in two phases and at saturation.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Given};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(25.0), Pressure::from_bar(1.0));
+    /// let state = Fluid::named("R-134a")?.state(given)?;
+    /// assert_eq!(state.quality(), None);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn quality(&self) -> Option<f64> {
         self.0.q
     }

@@ -72,6 +72,13 @@ impl Substance {
     ///
     /// # Errors
     /// [`Error::BlendAsComponent`] for a blend, [`Error::UnknownFluid`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// assert_eq!(Substance::component("ammonia")?.name(), "R-717");
+    /// assert!(Substance::component("R-410A").is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn component(name: &str) -> Result<&'static Fluid, Error> {
         let wanted = key(name);
         let blend = || {
@@ -87,6 +94,15 @@ impl Substance {
     ///
     /// # Errors
     /// As [`Mixture::new`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, MoleFractions, Substance};
+    /// let parts = vec![Fluid::named("R-32")?, Fluid::named("R-125")?];
+    /// let pure = Substance::by_mole(parts.clone(), &MoleFractions::of_parts(&[1.0, 0.0])?)?;
+    /// assert_eq!(pure.name(), "R-32");
+    /// assert!(Substance::by_mole(parts, &MoleFractions::of_parts(&[1.0])?).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn by_mole(components: Vec<&'static Fluid>, mole: &MoleFractions) -> Result<Self, Error> {
         if components.len() != mole.values().len() {
             return Err(Error::Composition { parts: mole.values().to_vec() });
@@ -104,12 +120,28 @@ impl Substance {
     ///
     /// # Errors
     /// As [`Mixture::new`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, MassFractions, Substance};
+    /// let parts = vec![Fluid::named("R-32")?, Fluid::named("R-125")?];
+    /// let half = Substance::by_mass(parts.clone(), &MassFractions::of_parts(&[50.0, 50.0])?)?;
+    /// assert_eq!(half.components().len(), 2);
+    /// assert!(Substance::by_mass(parts, &MassFractions::of_parts(&[1.0])?).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn by_mass(components: Vec<&'static Fluid>, mass: &MassFractions) -> Result<Self, Error> {
         let molar: Vec<f64> = components.iter().map(|fluid| fluid.molar_mass_kg_per_mol()).collect();
         Self::by_mole(components, &mass.by_mole(&molar)?)
     }
 
     /// The mixture, where it is one.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!(blend.mixture().is_some() && Substance::named("R-32")?.mixture().is_none());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn mixture(&self) -> Option<&Mixture> {
         match self {
             Self::Pure(_) => None,
@@ -119,6 +151,13 @@ impl Substance {
     }
 
     /// The components, in the order of every composition.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert_eq!(blend.components().len(), 2);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn components(&self) -> Vec<&'static Fluid> {
         match self {
             Self::Pure(fluid) => vec![fluid],
@@ -127,6 +166,13 @@ impl Substance {
     }
 
     /// Its designation, or the components with their parts by mass.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert_eq!(blend.name(), "R-454B");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn name(&self) -> String {
         match self {
             Self::Pure(fluid) => fluid.name().to_owned(),
@@ -141,6 +187,14 @@ impl Substance {
     }
 
     /// The safety class of ANSI/ASHRAE Standard 34; a composition of one's own has none.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert_eq!(blend.safety_class(), Some("A2L"));
+    /// assert_eq!(Substance::named("R-32/R-125 60/40")?.safety_class(), None);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn safety_class(&self) -> Option<&str> {
         match self {
             Self::Pure(fluid) => Some(fluid.safety_class()).filter(|class| !class.is_empty()),
@@ -150,6 +204,13 @@ impl Substance {
     }
 
     /// The model and the data behind every number; says where parameters are estimated.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!(blend.model().contains("R-32"));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn model(&self) -> String {
         match self {
             Self::Pure(fluid) => fluid.model(),
@@ -158,6 +219,13 @@ impl Substance {
     }
 
     /// Molar mass, kg/mol.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!((blend.molar_mass_kg_per_mol() - 0.0626).abs() < 1e-4);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn molar_mass_kg_per_mol(&self) -> f64 {
         match self {
             Self::Pure(fluid) => fluid.molar_mass_kg_per_mol(),
@@ -166,6 +234,13 @@ impl Substance {
     }
 
     /// The critical temperature.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!((340.0..360.0).contains(&blend.critical_temperature().as_k()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn critical_temperature(&self) -> Temperature {
         match (self, self.mixture()) {
             (Self::Pure(fluid), _) => fluid.critical_temperature(),
@@ -175,6 +250,13 @@ impl Substance {
     }
 
     /// The critical pressure.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!((45.0..60.0).contains(&blend.critical_pressure().as_bar()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn critical_pressure(&self) -> Pressure {
         match (self, self.mixture()) {
             (Self::Pure(fluid), _) => fluid.critical_pressure(),
@@ -184,11 +266,25 @@ impl Substance {
     }
 
     /// The lowest temperature that is answered.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!(blend.lowest_temperature() < blend.critical_temperature());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn lowest_temperature(&self) -> Temperature {
         self.temperatures().0
     }
 
     /// The lowest and the highest temperature that is answered.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert_eq!(blend.temperatures().0, blend.lowest_temperature());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn temperatures(&self) -> (Temperature, Temperature) {
         match (self, self.mixture()) {
             (Self::Pure(fluid), _) => (fluid.lowest_temperature(), fluid.highest_temperature()),
@@ -198,6 +294,13 @@ impl Substance {
     }
 
     /// The highest pressure that is answered.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!(blend.highest_pressure() > blend.critical_pressure());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn highest_pressure(&self) -> Pressure {
         match (self, self.mixture()) {
             (Self::Pure(fluid), _) => fluid.highest_pressure(),
@@ -230,6 +333,17 @@ impl Substance {
     ///
     /// # Errors
     /// As [`Substance::state`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let blend = Substance::named("R-454B")?;
+    /// let given = Given::TemperaturePressure(Temperature::from_celsius(40.0), Pressure::from_bar(10.0));
+    /// assert!(blend.raw_state(given)?.rho > 20.0);
+    /// let outside = Given::TemperaturePressure(Temperature::from_k(3.0), Pressure::from_bar(10.0));
+    /// assert!(blend.raw_state(outside).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn raw_state(&self, given: Given) -> Result<RawState, Error> {
         match self {
             Self::Pure(fluid) => fluid.raw_state(given),
@@ -258,6 +372,16 @@ impl Substance {
     ///
     /// # Errors
     /// [`Error::NoSaturationAtPressure`], [`Error::NotConverged`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// use stemwise_units::Pressure;
+    /// let blend = Substance::named("R-454B")?;
+    /// let found = blend.saturation_at_pressure(Pressure::from_bar(10.0))?;
+    /// assert!(found.dew.temperature() > found.bubble.temperature());
+    /// assert!(blend.saturation_at_pressure(Pressure::from_bar(500.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn saturation_at_pressure(&self, pressure: Pressure) -> Result<BubbleDew, Error> {
         let at = |q| self.state(Given::PressureQuality(pressure, q));
         Ok(BubbleDew { bubble: at(0.0)?, dew: at(1.0)? })
@@ -283,6 +407,15 @@ impl Substance {
     ///
     /// # Errors
     /// As [`Substance::saturation_at`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let found = blend.saturation_raw(273.15)?;
+    /// assert!(found.bubble > found.dew && found.liquid > found.vapour);
+    /// assert!(blend.saturation_raw(500.0).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn saturation_raw(&self, kelvin: f64) -> Result<RawSaturation, Error> {
         if let Self::Pure(fluid) = self {
             let (p, liquid, vapour) = fluid.saturation_raw(kelvin)?;
@@ -294,6 +427,14 @@ impl Substance {
     }
 
     /// Pressure of one phase at a temperature (K) and density (kg/m³), the dome ignored; Pa.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let rho = blend.density_kg_per_m3(313.15, 1e6)?;
+    /// assert!((blend.pressure_pa(313.15, rho) / 1e6 - 1.0).abs() < 1e-8);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn pressure_pa(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
         match (self, self.mixture()) {
             (Self::Pure(fluid), _) => fluid.pressure_pa(kelvin, kg_per_m3),
@@ -306,6 +447,14 @@ impl Substance {
     ///
     /// # Errors
     /// As [`Substance::state`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// assert!(blend.density_kg_per_m3(313.15, 1e6)? < blend.density_kg_per_m3(273.15, 1e6)?);
+    /// assert!(blend.density_kg_per_m3(313.15, -1.0).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn density_kg_per_m3(&self, kelvin: f64, pascal: f64) -> Result<f64, Error> {
         match self {
             Self::Pure(fluid) => fluid.density_kg_per_m3(kelvin, pascal),
@@ -318,6 +467,14 @@ impl Substance {
     }
 
     /// Density of the vapour below the dew point, kg/m³; `saturated` is the density there.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let at = blend.saturation_raw(273.15)?;
+    /// assert!(blend.vapour_density_raw(273.15, 0.5 * at.dew, at.vapour).unwrap() < at.vapour);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn vapour_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
         match self {
             Self::Pure(fluid) => fluid.vapour_density_raw(kelvin, pascal, saturated),
@@ -326,6 +483,14 @@ impl Substance {
     }
 
     /// Density of the liquid above the bubble point, kg/m³; `saturated` is the density there.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let at = blend.saturation_raw(273.15)?;
+    /// assert!(blend.liquid_density_raw(273.15, 2.0 * at.bubble, at.liquid).unwrap() > at.liquid);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn liquid_density_raw(&self, kelvin: f64, pascal: f64, saturated: f64) -> Option<f64> {
         match self {
             Self::Pure(fluid) => fluid.liquid_density_raw(kelvin, pascal, saturated),

@@ -42,6 +42,14 @@ pub struct ComponentDeviation {
 
 impl ComponentDeviation {
     /// Whether it is within what is allowed.
+    ///
+    /// ```
+    /// use stemwise_thermo::{MassFractions, Substance};
+    /// let blend = Substance::named("R-454B")?;
+    /// let found = blend.deviation(&MassFractions::of_parts(&[50.0, 50.0])?);
+    /// assert!(!found.is_within() && found.components.iter().any(|component| !component.is_within()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn is_within(&self) -> bool {
         self.off_percent >= -self.below_percent && self.off_percent <= self.above_percent
     }
@@ -60,6 +68,14 @@ pub struct Deviation {
 
 impl Deviation {
     /// Whether every component is within what is allowed.
+    ///
+    /// ```
+    /// use stemwise_thermo::{MassFractions, Substance};
+    /// let blend = Substance::named("R-454B")?;
+    /// let found = blend.deviation(&MassFractions::of_parts(&[50.0, 50.0])?);
+    /// assert!(!found.is_within() && found.components.iter().any(|component| !component.is_within()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn is_within(&self) -> bool {
         self.components.iter().all(ComponentDeviation::is_within)
     }

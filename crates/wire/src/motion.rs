@@ -117,6 +117,19 @@ pub struct WentWrong {
     pub say: String,
 }
 
+/// A run that is seen once more.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SeenAgain {
+    /// When it ended, seconds since the start.
+    pub end_s: f64,
+    /// How many actions it had.
+    pub actions: usize,
+    /// Whether all of it has been seen.
+    pub over: bool,
+    /// What went wrong in it.
+    pub went_wrong: Vec<WentWrong>,
+}
+
 /// A procedure that is followed in motion.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FollowedProcedure {

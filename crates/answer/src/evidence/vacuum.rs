@@ -132,7 +132,7 @@ pub fn vacuum(common: &EvidenceCommon, ask: &VacuumAsk) -> Result<wire::Evidence
         builder.advise(say);
     }
     builder.advise("Never run a compressor in a vacuum, nor put a megohmmeter to its windings there.");
-    builder.chart = chart(&basis, pulled.as_ref(), decay.as_ref(), &pull, rig.target);
+    builder.chart = Some(chart(pulled.as_ref(), decay.as_ref(), &pull, &rise, rig.target));
     builder.done()
 }
 
@@ -479,20 +479,19 @@ fn judge_by_rules(builder: &mut Builder<'_>, rules: Mark) {
 }
 
 fn chart(
-    basis: &Basis,
     pull: Option<&Pull>,
     decay: Option<&Decay>,
-    points: &Points,
+    pulled: &Points,
+    rise: &Points,
     target: Pressure,
-) -> Option<Chart> {
+) -> Chart {
     let micron = |pascal: f64| Pressure::from_pa(pascal).as_micron();
-    let _ = basis;
     let line = |name: &str, kind, points: Vec<(f64, f64)>| Series { name: name.into(), kind, points };
     if let Some(decay) = decay {
         let of = |which: &dyn Fn(&stemwise_readings::DecayPoint) -> f64| {
             decay.points.iter().map(|point| (point.seconds / 60.0, micron(which(point)))).collect()
         };
-        return Some(Chart {
+        return Chart {
             title: "Rise with the valve shut".into(),
             across: "minutes since the valve was shut".into(),
             up: "micron".into(),
@@ -502,8 +501,12 @@ fn chart(
                 line("fit", SeriesKind::Model, of(&|p| p.fitted)),
             ],
             levels: vec![(micron(target.as_pa()), "target".into())],
-        });
+        };
     }
+    let measured = |points: &Points| {
+        let points = points.0.iter().zip(&points.1).map(|(t, p)| (t / 60.0, micron(*p))).collect();
+        vec![line("measured", SeriesKind::Measured, points)]
+    };
     let series = match pull {
         Some(pull) => {
             let of = |which: &dyn Fn(&stemwise_readings::PullPoint) -> f64| {
@@ -515,18 +518,16 @@ fn chart(
                 line("tight and dry", SeriesKind::Ideal, of(&|p| p.ideal)),
             ]
         }
-        None => vec![line(
-            "measured",
-            SeriesKind::Measured,
-            points.0.iter().zip(&points.1).map(|(t, p)| (t / 60.0, micron(*p))).collect(),
-        )],
+        None if pulled.0.is_empty() => measured(rise),
+        None => measured(pulled),
     };
-    Some(Chart {
-        title: "Pull-down".into(),
-        across: "minutes".into(),
+    let pulls = !pulled.0.is_empty();
+    Chart {
+        title: if pulls { "Pull-down" } else { "Rise with the valve shut" }.into(),
+        across: if pulls { "minutes" } else { "minutes since the valve was shut" }.into(),
         up: "micron".into(),
-        logarithmic: true,
+        logarithmic: pulls,
         series,
         levels: vec![(micron(target.as_pa()), "target".into())],
-    })
+    }
 }

@@ -1,7 +1,20 @@
 //! What was seen to go wrong in motion: rules that an action broke at its moment, and dangers that came about.
 
-use stemwise_rehearse::{Danger, Rehearsal};
+use stemwise_rehearse::{Danger, Rehearsal, Trip};
 use stemwise_service::{Action, Finding, Refrigerant, Severity, Stops};
+
+/// Compressors that something stopped between two looks, when its clock is gone already.
+fn stopped(now: &Rehearsal) -> Vec<Danger> {
+    let joints = now.assembly().graph.joints_with_ids();
+    joints
+        .filter_map(|(id, _)| match now.compressor(id)?.trip? {
+            Trip::HighPressure => Some(Danger::HighCutOut(id)),
+            Trip::Motor => Some(Danger::MotorHot(id)),
+            // The low-pressure control stops it in the course of every pump-down.
+            Trip::LowPressure | Trip::Broken => None,
+        })
+        .collect()
+}
 
 /// What was seen so far. It can be cut back to an earlier moment.
 #[derive(Clone, Debug, Default)]
@@ -36,10 +49,10 @@ impl Seen {
 
     /// A moment on the way: what has come about for the first time.
     pub(super) fn moment(&mut self, now: &Rehearsal) {
-        for clock in now.clocks() {
-            let known = self.happened.iter().any(|(_, danger)| *danger == clock.danger);
-            if clock.seconds <= 0.0 && !known {
-                self.happened.push((now.seconds(), clock.danger));
+        let over = now.clocks().into_iter().filter(|clock| clock.seconds <= 0.0).map(|clock| clock.danger);
+        for danger in over.chain(stopped(now)) {
+            if !self.happened.iter().any(|(_, known)| *known == danger) {
+                self.happened.push((now.seconds(), danger));
             }
         }
     }

@@ -217,6 +217,7 @@ impl Page<'_> {
             say: step.say.clone(),
             under,
             warnings,
+            boxes: Vec::new(),
         }
     }
 

@@ -64,6 +64,7 @@ pub(crate) fn InMotion(
     let moment = RwSignal::new(motion.moment());
     let curves = RwSignal::new(motion.curves());
     let followed = RwSignal::new(motion.followed());
+    let replayed = RwSignal::new(motion.replayed());
     let (said, done) = (RwSignal::new(None), RwSignal::new(Vec::<String>::new()));
     let faults = StoredValue::new(motion.faults());
     let assumed = motion.assumed();
@@ -77,6 +78,7 @@ pub(crate) fn InMotion(
             moment.set(motion.moment());
             curves.set(motion.curves());
             followed.set(motion.followed());
+            replayed.set(motion.replayed());
             let line = |(seconds, words): &(f64, String)| format!("{}  {words}", clock(*seconds));
             done.set(motion.done().iter().map(line).collect());
         });
@@ -116,6 +118,9 @@ pub(crate) fn InMotion(
                     left -= PIECE_S;
                 }
                 show();
+                if replayed.with_untracked(|it| it.as_ref().is_some_and(|it| it.over)) {
+                    speed.set(0);
+                }
             }
         },
         EVERY,
@@ -160,6 +165,23 @@ pub(crate) fn InMotion(
             }
         });
     };
+    let replay = move |what: Again| {
+        speed.set(0);
+        motion.update_value(|motion| match what {
+            Again::Begin => {
+                motion.replay();
+            }
+            Again::Action => motion.replay_action(),
+            Again::Before(seconds) => {
+                if motion.moment().seconds < seconds - BEFORE_S || motion.replay() {
+                    motion.replay_until(seconds - BEFORE_S);
+                }
+            }
+            Again::End => motion.end_replay(),
+        });
+        said.set(None);
+        show();
+    };
     let put = move |id: String, size: f64| {
         let outcome = motion.try_update_value(|motion| motion.put_fault(&id, size));
         said.set(outcome.and_then(Result::err).map(|error| error.to_string()));
@@ -194,6 +216,7 @@ pub(crate) fn InMotion(
         {drill.is_none().then(|| view! {
             <Follow file atmosphere_pa followed take=Callback::new(take) next=Callback::new(next) rest=Callback::new(rest)/>
         })}
+        <SeenAgain done moment replayed replay=Callback::new(replay)/>
         <OnTheBench bench again=Callback::new(again) instruments=ViewFn::from(instruments)/>
         <details>
             <summary>{move || desk.say(Word::PressureEnthalpy)}</summary>
@@ -221,6 +244,54 @@ async fn breathe() {
         let _ = window().set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, 0);
     };
     let _ = wasm_bindgen_futures::JsFuture::from(js_sys::Promise::new(&mut wait)).await;
+}
+
+/// What can be done with a run that is over, or is seen once more.
+#[derive(Clone, Copy, Debug)]
+enum Again {
+    /// From its beginning.
+    Begin,
+    /// To the moment after the next action.
+    Action,
+    /// To shortly before something came about, seconds.
+    Before(f64),
+    /// Let it be.
+    End,
+}
+
+/// So long before something goes wrong one looks at it, s.
+const BEFORE_S: f64 = 20.0;
+
+/// A run once more: from the beginning, action by action, or to where it went wrong; at any moment one can go on by one's own hands.
+#[component]
+fn SeenAgain(
+    done: RwSignal<Vec<String>>,
+    moment: RwSignal<wire::MotionFrame>,
+    replayed: RwSignal<Option<wire::SeenAgain>>,
+    replay: Callback<Again>,
+) -> impl IntoView {
+    let desk = Desk::here();
+    let is_over = move || replayed.with(|it| it.as_ref().is_some_and(|it| it.over));
+    view! {
+        {move || replayed.with(Option::is_none).then(|| view! {
+            <button id="replay" class="quiet" disabled=move || done.with(Vec::is_empty) on:click=move |_| replay.run(Again::Begin)>{move || desk.say(Word::SeeAgain)}</button>
+        })}
+        {move || replayed.get().map(|run| view! {
+            <section class="note replay" aria-label=desk.say(Word::SeenAgain)>
+                <p id="replay-at"><strong>{desk.say(Word::SeenAgain)}": "</strong>
+                    {move || clock(moment.get().seconds)}" / "{clock(run.end_s)}" · "{move || done.with(Vec::len)}" / "{run.actions}" "{desk.say(Word::ActionsDone)}</p>
+                <div class="row">
+                    <button id="replay-next" class="quiet" disabled=is_over on:click=move |_| replay.run(Again::Action)>{desk.say(Word::NextAction)}</button>
+                    <button id="replay-end" class="quiet" on:click=move |_| replay.run(Again::End)>{desk.say(Word::GoOnFromHere)}</button>
+                    <button class="quiet" on:click=move |_| replay.run(Again::Begin)>{desk.say(Word::SeeAgain)}</button>
+                </div>
+                {run.went_wrong.into_iter().map(|wrong| view! {
+                    <p class="caution">{clock(wrong.seconds)}" "{desk.tell(wrong.say)}" "
+                        <button class="quiet" on:click=move |_| replay.run(Again::Before(wrong.seconds))>{desk.say(Word::SeeHow)}</button></p>
+                }).collect_view()}
+            </section>
+        })}
+    }
 }
 
 /// What a run of a drill is worth.

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Site;
+use super::{OnPaper, Site};
 
 /// What all of them take.
 #[derive(Clone, Debug, Args)]
@@ -15,15 +15,8 @@ pub(crate) struct About {
     pub(crate) circuit: Option<String>,
     #[command(flatten)]
     pub(crate) site: Site,
-    /// Write a page of evidence to print and to sign to a new HTML file
-    #[arg(long, value_name = "FILE")]
-    pub(crate) page: Option<String>,
-    /// The page's paper: a4 (the default) or letter
-    #[arg(long, value_name = "PAPER", requires = "page")]
-    pub(crate) paper: Option<String>,
-    /// The page's heading, at most 60 characters
-    #[arg(long, value_name = "TEXT", requires = "page")]
-    pub(crate) heading: Option<String>,
+    #[command(flatten)]
+    pub(crate) paper: OnPaper,
     /// Write the series over time to a new SVG file
     #[arg(long, value_name = "FILE")]
     pub(crate) plot: Option<String>,

@@ -52,7 +52,7 @@ pub(super) fn drills(common: &Common, it: &args::Drills) -> Result<Printed, Erro
         return grades(common, &drill.questions, &it.reply, drill.atmosphere_pa);
     }
     if let Some(path) = &it.write {
-        files::write_new(path, &String::from_utf8_lossy(&file))?;
+        files::write_new(path, &file)?;
     }
     let written = it.write.as_deref();
     form(common, &drill, |drill, _| show::drill(drill, named, it.answers, written)).map(Printed::fine)

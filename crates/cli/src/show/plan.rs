@@ -1,9 +1,10 @@
 //! A procedure to print, take along and fill in.
 
-use stemwise_units::{Mass, Pressure, UnitSystem};
-use stemwise_wire::{Alternative, Cost, Expect, NoPlan, Optimal, PlanAnswer, PlanFound, PlanStep};
+use stemwise_answer::{bound_words, cost_words, phase_title};
+use stemwise_units::{Pressure, UnitSystem};
+use stemwise_wire::{Alternative, Cost, Expect, NoPlan, PlanAnswer, PlanFound, PlanStep};
 
-use super::text::{Text, WIDTH, count};
+use super::text::{Text, WIDTH};
 
 pub(crate) fn plan(answer: &PlanAnswer, units: UnitSystem) -> String {
     match answer {
@@ -26,7 +27,7 @@ fn procedure(found: &PlanFound, units: UnitSystem) -> String {
     text.wrap("Circuit    ", &format!("{} ({})", found.circuit, found.refrigerant));
     text.wrap("Way        ", &format!("{}.", found.way));
     text.wrap("Cost       ", &format!("{}.", printer.cost(&found.cost)));
-    text.wrap("Best?      ", &best(found));
+    text.wrap("Best?      ", &bound_words(&found.optimal, &found.objective));
     text.line("", "Date ______________  Name ________________________  Site ______________________");
     rule(&mut text, "");
     list(&mut text, "Read first", &found.cautions);
@@ -36,7 +37,8 @@ fn procedure(found: &PlanFound, units: UnitSystem) -> String {
         if step.phase != phase {
             phase = &step.phase;
             text.blank();
-            rule(&mut text, heading(phase));
+            let (name, what) = phase_title(phase);
+            rule(&mut text, &format!("{}: {what}", name.to_uppercase()));
         }
         printer.step(&mut text, step, before);
         before = &step.expect;
@@ -45,41 +47,6 @@ fn procedure(found: &PlanFound, units: UnitSystem) -> String {
     printer.others(&mut text, "Ways that no other beats", &found.unbeaten);
     printer.others(&mut text, "Other ways", &found.alternatives);
     text.done()
-}
-
-fn best(found: &PlanFound) -> String {
-    match found.optimal {
-        Optimal::Proved(true) => format!("Yes, proved: {}.", found.objective),
-        Optimal::Within { within, percent } => {
-            format!(
-                "At most {percent} % from the best possible ({within} g of the cost). Looked for: {}.",
-                found.objective
-            )
-        }
-        Optimal::AtMost { percent: Some(percent) } => {
-            format!("At most {percent} % from the best possible. Looked for: {}.", found.objective)
-        }
-        Optimal::Proved(false) | Optimal::AtMost { percent: None } => {
-            format!(
-                "The best of the ways that were tried; no bound is known. Looked for: {}.",
-                found.objective
-            )
-        }
-    }
-}
-
-fn heading(phase: &str) -> &str {
-    match phase {
-        "prepare" => "PREPARE: look, lay out, connect",
-        "isolate" => "ISOLATE: part the section from the rest",
-        "empty" => "EMPTY: get the refrigerant out of it",
-        "work" => "WORK: open, repair, close",
-        "prove" => "PROVE: that it is tight",
-        "dry" => "DRY: evacuate and hold",
-        "refill" => "REFILL: let or weigh refrigerant in",
-        "return" => "RETURN: everything back to normal",
-        other => other,
-    }
 }
 
 fn list(text: &mut Text, title: &str, items: &[String]) {
@@ -117,19 +84,8 @@ impl Printer {
         self.units.as_read(Pressure::from_pa(pa), self.atmosphere)
     }
 
-    fn mass(&self, kg: f64) -> String {
-        self.units.mass(Mass::from_kg(kg))
-    }
-
     fn cost(&self, cost: &Cost) -> String {
-        let minutes = cost.minutes.round();
-        let (hours, minutes) = ((minutes / 60.0).floor(), minutes % 60.0);
-        format!(
-            "{} into the cylinder, {} lost, {}, about {hours:.0} h {minutes:.0} min",
-            self.mass(cost.refrigerant_removed_kg),
-            self.mass(cost.refrigerant_lost_kg),
-            count(cost.stem_moves, "stem move", "stem moves"),
-        )
+        cost_words(cost, self.units)
     }
 
     fn step(&self, text: &mut Text, step: &PlanStep, before: &[Expect]) {

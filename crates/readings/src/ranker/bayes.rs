@@ -23,6 +23,61 @@ pub(super) struct Problem<'a> {
     pub(super) read: [Option<(f64, f64)>; COUNT],
     /// Standard uncertainties of outdoor and indoor air, K, and of the humidity.
     pub(super) air: [f64; 3],
+    /// The sizes of each fault that are felt under this air; none where no size is.
+    pub(super) felt: [Option<(f64, f64)>; FaultKind::ALL.len()],
+    /// What readings of the sound circuit tell of its unknowns.
+    pub(super) known: Option<Known>,
+}
+
+/// The unknowns as readings of the sound circuit leave them: normal about a middle, with the factor of the inverse of their covariance.
+#[derive(Clone, Debug)]
+pub(super) struct Known {
+    middle: Vec<f64>,
+    factor: Square,
+}
+
+impl Known {
+    /// The unknowns so many of their new standard deviations from the middle; these don't depend on each other.
+    fn at(&self, loose: &[f64]) -> Vec<f64> {
+        let off = self.factor.solve_upper(loose);
+        self.middle.iter().zip(off).map(|(middle, off)| middle + off).collect()
+    }
+}
+
+/// What costs less of capacity and of efficiency is not called a fault: nobody would feel it, and a receiver that holds a little less is none. Assumed.
+const FELT: f64 = 0.03;
+
+/// The sizes of each fault that cost at least [`FELT`], from the least on.
+pub(super) fn felt(plant: &SteadyPlant, base: &SteadyAsk) -> [Option<(f64, f64)>; FaultKind::ALL.len()] {
+    let well = plant.solve(base).ok();
+    FaultKind::ALL.map(|kind| {
+        let (low, high) = kind.range(plant);
+        let Some(well) = &well else { return Some((low, high)) };
+        // What stops the circuit is felt too.
+        let felt = |size: f64| {
+            let mut ask = *base;
+            kind.put(size, plant, &mut ask);
+            plant.solve_near(&ask, Some(well)).map_or(true, |found| cost(&found, well) >= FELT)
+        };
+        if felt(low) {
+            return Some((low, high));
+        }
+        let parts = [0.1, 0.2, 0.35, 0.5, 0.7, 1.0];
+        let first = parts.iter().map(|part| low + part * (high - low)).find(|size| felt(*size))?;
+        let (mut below, mut above) = (low, first);
+        for _ in 0..5 {
+            let half = 0.5 * (below + above);
+            if felt(half) { above = half } else { below = half }
+        }
+        Some((above, high))
+    })
+}
+
+/// What a balance costs against another, of capacity or of efficiency, whichever is more.
+fn cost(found: &SteadyBalance, well: &SteadyBalance) -> f64 {
+    let part = |now: f64, was: f64| (now / was - 1.0).abs();
+    let efficiency = |it: &SteadyBalance| it.capacity_w / it.power_w;
+    part(found.capacity_w, well.capacity_w).max(part(efficiency(found), efficiency(well)))
 }
 
 /// A fit.
@@ -45,13 +100,20 @@ pub(super) struct Fit {
 }
 
 impl Problem<'_> {
+    /// The sizes that are looked for.
+    pub(super) fn range(&self, fault: FaultKind) -> (f64, f64) {
+        let place = FaultKind::ALL.iter().position(|it| *it == fault);
+        place.and_then(|at| self.felt[at]).unwrap_or_else(|| fault.range(self.plant))
+    }
+
     fn ask(&self, faults: &[FaultKind], sizes: &[f64], loose: &[f64]) -> SteadyAsk {
         let mut ask = self.base;
-        let mut values = loose.iter();
-        for (unknown, z) in UNKNOWNS.iter().zip(values.by_ref()) {
+        let (own, air) = loose.split_at(UNKNOWNS.len());
+        let known = self.known.as_ref().map(|known| known.at(own));
+        for (unknown, z) in UNKNOWNS.iter().zip(known.as_deref().unwrap_or(own)) {
             (unknown.put)(&mut ask, unknown.standard * z);
         }
-        let mut air = values.zip(self.air).map(|(z, standard)| z * standard);
+        let mut air = air.iter().zip(self.air).map(|(z, standard)| z * standard);
         ask.outdoor_k += air.next().unwrap_or(0.0);
         ask.indoor_k += air.next().unwrap_or(0.0);
         ask.humidity = (ask.humidity + air.next().unwrap_or(0.0)).clamp(0.02, 0.98);
@@ -102,7 +164,7 @@ impl Problem<'_> {
 
     /// Slopes by each size.
     fn size_slopes(&self, at: &Point<'_>) -> Vec<Shown> {
-        let ranges = at.faults.iter().map(|fault| fault.range(self.plant));
+        let ranges = at.faults.iter().map(|fault| self.range(*fault));
         ranges
             .enumerate()
             .map(|(column, (low, high))| {
@@ -113,6 +175,46 @@ impl Problem<'_> {
                 self.slope(at, &moved, at.loose, by)
             })
             .collect()
+    }
+
+    /// What values of the sound circuit tell of its unknowns, each with its standard uncertainty: Gauss and Newton's method from what its file says.
+    pub(super) fn known_by(
+        &self,
+        healthy: &[(f64, f64)],
+        values: impl Fn(&SteadyBalance) -> Vec<f64>,
+    ) -> Option<Known> {
+        let mut z = vec![0.0; LOOSE];
+        let mut factor = None;
+        for _ in 0..2 {
+            let (found, _) = self.look(&[], &[], &z, None)?;
+            let here = values(&found);
+            let mut matrix = Square::zero(UNKNOWNS.len());
+            let mut right: Vec<f64> = z.iter().take(UNKNOWNS.len()).map(|z| -z).collect();
+            let slopes: Vec<Vec<f64>> = (0..UNKNOWNS.len())
+                .map(|unknown| {
+                    let mut moved = z.clone();
+                    moved[unknown] += MOVED;
+                    let there = self.look(&[], &[], &moved, Some(&found)).map(|(found, _)| values(&found));
+                    let there = there.unwrap_or_else(|| here.clone());
+                    there.iter().zip(&here).map(|(there, here)| (there - here) / MOVED).collect()
+                })
+                .collect();
+            for row in 0..UNKNOWNS.len() {
+                matrix.add(row, row, 1.0);
+                for (at, (value, standard)) in healthy.iter().enumerate() {
+                    let weight = 1.0 / (standard * standard);
+                    right[row] += slopes[row][at] * (value - here[at]) * weight;
+                    for column in 0..UNKNOWNS.len() {
+                        matrix.add(row, column, slopes[row][at] * slopes[column][at] * weight);
+                    }
+                }
+            }
+            let whole = matrix.factor()?;
+            z.iter_mut().zip(whole.solve(&right)).for_each(|(z, step)| *z = (*z + step).clamp(-4.0, 4.0));
+            factor = Some(whole);
+        }
+        z.truncate(UNKNOWNS.len());
+        Some(Known { middle: z, factor: factor? })
     }
 
     /// The circuit with nothing wrong.
@@ -178,7 +280,7 @@ impl Problem<'_> {
         let (matrix, mut right) = self.normal_equations(faults.len(), loose, shown, slopes);
         let mut matrix = matrix;
         for (at, fault) in faults.iter().enumerate() {
-            let (low, high) = fault.range(self.plant);
+            let (low, high) = self.range(*fault);
             let leaves = (sizes[at] <= low && right[at] < 0.0) || (sizes[at] >= high && right[at] > 0.0);
             if leaves {
                 for other in 0..matrix.n {
@@ -206,7 +308,7 @@ impl Problem<'_> {
         loose: &[f64],
         step: &[f64],
     ) -> (Vec<f64>, Vec<f64>) {
-        let ranges = faults.iter().map(|fault| fault.range(self.plant));
+        let ranges = faults.iter().map(|fault| self.range(*fault));
         let new = sizes.iter().zip(step).zip(ranges);
         let sizes = new.map(|((size, step), (low, high))| (size + step).clamp(low, high)).collect();
         let loose =
@@ -278,7 +380,7 @@ impl Problem<'_> {
         // Determinant of the sizes' own curvature, the unknowns let go.
         evidence -= 0.5 * (whole.log_determinant() - inner.factor()?.log_determinant());
         for (at, fault) in faults.iter().enumerate() {
-            let (low, high) = fault.range(self.plant);
+            let (low, high) = self.range(*fault);
             let standard = column(at).get(at).copied().unwrap_or(1.0).max(1e-12).sqrt();
             // A size that was stopped at an end would have gone on.
             let beyond = if sizes[at] <= low || sizes[at] >= high { downhill[at] } else { 0.0 };
@@ -334,7 +436,7 @@ impl Problem<'_> {
 
     /// The best of some sizes to start from: each with the unknowns as the slopes say.
     pub(super) fn start(&self, fault: FaultKind, well: &Fit) -> Option<f64> {
-        let (low, high) = fault.range(self.plant);
+        let (low, high) = self.range(fault);
         let mut best: Option<(f64, f64)> = None;
         let mut near = None;
         for part in [0.08, 0.25, 0.45, 0.7] {

@@ -54,6 +54,12 @@ impl Square {
             let sum: f64 = (0..row).map(|k| self.get(row, k) * x[k]).sum();
             x[row] = (x[row] - sum) / self.get(row, row);
         }
+        self.solve_upper(&x)
+    }
+
+    /// Of a factor: solves with its transpose alone.
+    pub(super) fn solve_upper(&self, right: &[f64]) -> Vec<f64> {
+        let mut x = right.to_vec();
         for row in (0..self.n).rev() {
             let sum: f64 = (row + 1..self.n).map(|k| self.get(k, row) * x[k]).sum();
             x[row] = (x[row] - sum) / self.get(row, row);

@@ -18,7 +18,7 @@ use crate::faults::{
 use crate::moist::{MoistAir, water_pa};
 use crate::set::Reading;
 use crate::uncertain::normal;
-use bayes::{Fit, Problem};
+use bayes::{Fit, Known, Problem, felt};
 use observe::{OBSERVED, by_part, own};
 
 pub use hypothesis::FaultKind;
@@ -114,7 +114,10 @@ impl ModelRanker<'_> {
             standard(Reading::OntoEvaporator),
             if humidity.is_some() { 0.03 } else { HUMIDITY },
         ];
-        Ok(Problem { plant: self.plant, base, read, air })
+        let felt = felt(self.plant, &base);
+        let mut problem = Problem { plant: self.plant, base, read, air, felt, known: None };
+        problem.known = known(&problem, evidence);
+        Ok(problem)
     }
 
     /// By published signs, with why and with what the balance expects.
@@ -182,6 +185,11 @@ impl ModelRanker<'_> {
         ];
         if evidence.healthy.is_empty() {
             remarks.push("How far this circuit is from what its file says is assumed; readings taken when it was well would tell.".into());
+        } else if problem.known.is_some() {
+            remarks.push(
+                "What it read when it was well narrows how far this circuit is from what its file says."
+                    .into(),
+            );
         }
         if self.plant.evaporators() > 1 {
             remarks.push("The air and the outlet of the first evaporator stand for all of them.".into());
@@ -245,7 +253,9 @@ fn hypotheses(problem: &Problem<'_>, well: &Fit, evidence: &Evidence<'_>) -> Vec
     let fixed = problem.plant.kind() == stemwise_rehearse::SteadyKind::Fixed;
     let kinds: Vec<FaultKind> = FaultKind::ALL
         .into_iter()
-        .filter(|kind| *kind != FaultKind::MeteringStarved || end || !fixed)
+        .zip(problem.felt)
+        .filter(|(kind, felt)| felt.is_some() && (*kind != FaultKind::MeteringStarved || end || !fixed))
+        .map(|(kind, _)| kind)
         .collect();
     let mut singles: Vec<Fit> = kinds
         .iter()
@@ -290,7 +300,7 @@ fn pair(problem: &Problem<'_>, one: &Fit, other: &Fit) -> Option<Fit> {
     let (mut faults, mut start) = (one.faults.clone(), one.sizes.clone());
     faults.extend(&other.faults);
     let second = other.faults.first()?;
-    let (low, high) = second.range(problem.plant);
+    let (low, high) = problem.range(*second);
     let size = other.sizes.first()?;
     start.push((0.5 * (low + size)).clamp(low, high));
     let mut order: Vec<usize> = (0..faults.len()).collect();
@@ -483,6 +493,26 @@ fn derived(found: &SteadyBalance, ask: &SteadyAsk) -> Vec<(&'static str, f64)> {
         ("liquid-line-drop", found.liquid_line_k - found.liquid_end_k),
         ("power", found.power_w),
     ]
+}
+
+/// What the values of the sound circuit tell of it; none where none was given that the balance knows.
+fn known(problem: &Problem<'_>, evidence: &Evidence<'_>) -> Option<Known> {
+    let of = |found: &SteadyBalance, id: &str| {
+        derived(found, &problem.base).into_iter().find(|(it, _)| *it == id).map(|(_, value)| value)
+    };
+    let well = problem.balance_at(None, None)?;
+    let given: Vec<&(String, f64, f64)> =
+        evidence.healthy.iter().filter(|(id, ..)| of(&well, id).is_some()).collect();
+    if given.is_empty() {
+        return None;
+    }
+    // How far either way is nothing holds with 95 %.
+    let standard = |(id, value, within): &&(String, f64, f64)| {
+        let (within, own) = (0.5 * within, own_of(id, *value));
+        (*value, (within * within + own * own).sqrt())
+    };
+    let healthy: Vec<(f64, f64)> = given.iter().map(standard).collect();
+    problem.known_by(&healthy, |found| given.iter().map(|(id, ..)| of(found, id).unwrap_or(0.0)).collect())
 }
 
 /// How far the balance itself may be off in a derived value: two readings' worth of it.

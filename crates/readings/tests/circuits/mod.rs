@@ -77,6 +77,8 @@ impl System {
 pub(crate) struct Case {
     pub(crate) faults: Vec<(FaultKind, f64)>,
     pub(crate) ranking: Ranking,
+    /// The same with what it showed when it was well.
+    pub(crate) with_healthy: Option<Ranking>,
 }
 
 /// Sizes that are drawn: from what just shows to what a system still runs with.
@@ -124,7 +126,8 @@ fn weather(system: &System, dice: &mut Dice) -> SteadyAsk {
     let mut ask = *system.plant.design();
     ask.outdoor_k = dice.between(293.0, 311.0);
     ask.indoor_k += dice.between(-2.5, 2.5);
-    ask.humidity = dice.between(0.35, 0.65);
+    // The balance takes the humidity of its design where nobody reads the wet bulb: a cold room is damper than a living room.
+    ask.humidity = (ask.humidity + dice.between(-0.15, 0.15)).clamp(0.2, 0.95);
     ask
 }
 
@@ -187,7 +190,7 @@ fn instrument(reading: Reading) -> Instrument {
 }
 
 /// One call: none where the system would not run so, or where the fault makes no difference that anybody would call one.
-pub(crate) fn case(system: &System, dice: &mut Dice) -> Option<Case> {
+pub(crate) fn case(system: &System, dice: &mut Dice, healthy: bool) -> Option<Case> {
     let by_bulb = system.plant.kind() == SteadyKind::BySuperheat;
     let plant =
         &system.built[(dice.between(0.0, system.built.len() as f64) as usize).min(system.built.len() - 1)];
@@ -228,11 +231,24 @@ pub(crate) fn case(system: &System, dice: &mut Dice) -> Option<Case> {
         phases: 1,
         given_targets: Vec::new(),
     };
-    let ranking = rank(system, &set);
-    Some(Case { faults, ranking })
+    let ranking = rank(system, &set, &[]);
+    let with_healthy = healthy.then(|| rank(system, &set, &of_well(&well, dice)));
+    Some(Case { faults, ranking, with_healthy })
 }
 
-pub(crate) fn rank(system: &System, set: &ReadingSet<'_>) -> Ranking {
+/// What somebody noted when it was well, each within 1.5 K.
+fn of_well(well: &SteadyBalance, dice: &mut Dice) -> Vec<(String, f64, f64)> {
+    let shown = [
+        ("superheat", well.superheat_k),
+        ("subcooling", well.subcooling_k),
+        ("evaporating", well.evaporating_k),
+        ("condensing-dew", well.condensing_dew_k),
+        ("discharge-line", well.discharge_line_k - 2.0),
+    ];
+    shown.map(|(id, value)| (id.to_owned(), value + 0.7 * dice.normal(), 1.5)).into()
+}
+
+pub(crate) fn rank(system: &System, set: &ReadingSet<'_>, healthy: &[(String, f64, f64)]) -> Ranking {
     let worked = work_out(set);
     let readings: Vec<(Reading, f64)> = set
         .items
@@ -248,7 +264,7 @@ pub(crate) fn rank(system: &System, set: &ReadingSet<'_>) -> Ranking {
         readings: &readings,
         standards: &standards,
         metering: set.metering,
-        healthy: &[],
+        healthy,
     };
     ModelRanker { plant: &system.plant, atmosphere_pa: set.atmosphere.as_pa() }.rank(&evidence)
 }
@@ -279,15 +295,18 @@ impl Tally {
         if !case.ranking.calibrated {
             self.fell_back += 1;
         }
-        let first = case.ranking.suspects.first().unwrap();
-        if first.id == truth {
+        // By published signs there may be no suspect at all.
+        let first = case.ranking.suspects.first();
+        let named = first.map_or_else(|| "no suspect".to_owned(), |first| first.id.clone());
+        if named == truth {
             self.first += 1;
-            if let (Some((low, high)), Some((_, size))) = (first.size, case.faults.first()) {
+            if let (Some((low, high)), Some((_, size))) = (first.and_then(|it| it.size), case.faults.first())
+            {
                 self.sized += 1;
                 self.within += u32::from(low <= *size && *size <= high);
             }
         }
-        let pair = (truth.clone(), first.id.clone());
+        let pair = (truth.clone(), named);
         match self.confused.iter_mut().find(|(a, b, _)| *a == pair.0 && *b == pair.1) {
             Some((.., count)) => *count += 1,
             None => self.confused.push((pair.0, pair.1, 1)),
@@ -330,6 +349,23 @@ impl Tally {
 
     pub(crate) fn covered(&self) -> f64 {
         f64::from(self.within) / f64::from(self.sized.max(1))
+    }
+
+    /// Two standard deviations of [`Self::covered`], were it 90 %.
+    pub(crate) fn covered_chance(&self) -> f64 {
+        2.0 * (0.9 * 0.1 / f64::from(self.sized.max(1))).sqrt()
+    }
+
+    /// By how much the worst tenth is off by more than so much and two and a half standard deviations of what it holds.
+    pub(crate) fn beyond(&self, allowed: f64) -> f64 {
+        let tenths = self.tenths.iter().filter(|(n, ..)| *n > 0);
+        tenths
+            .map(|(n, stated, so)| {
+                let (n, stated) = (f64::from(*n), stated / f64::from(*n));
+                let chance = 2.5 * (stated * (1.0 - stated) / n).sqrt();
+                (stated - f64::from(*so) / n).abs() - allowed - chance
+            })
+            .fold(f64::MIN, f64::max)
     }
 
     /// The mean distance between stated and true part over the tenths, each by how many suspects it holds.

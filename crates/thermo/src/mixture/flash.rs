@@ -45,6 +45,17 @@ impl Mixture {
     ///
     /// # Errors
     /// [`Error`] where a value is out of range or nothing stable reproduces them.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::{Pressure, Temperature};
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let at = |celsius: f64| Given::TemperaturePressure(Temperature::from_celsius(celsius), Pressure::from_bar(10.0));
+    /// assert!(mixture.state(at(40.0))?.density() < mixture.state(at(0.0))?.density());
+    /// assert!(mixture.state(at(-250.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn state(&self, given: Given) -> Result<MixtureState, Error> {
         match given {
             Given::TemperaturePressure(t, p) => self.at_t_p(t.as_k(), p.as_pa()),

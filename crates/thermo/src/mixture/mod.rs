@@ -79,46 +79,160 @@ impl MixtureState {
         Self { raw, x: None, y: None }
     }
     /// In plain SI numbers; `q` is the molar vapour fraction.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert_eq!(state.raw().q, Some(0.5));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn raw(&self) -> &RawState {
         &self.raw
     }
     /// Temperature.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert!((state.temperature().as_celsius() - 0.0).abs() < 1e-9);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn temperature(&self) -> Temperature {
         Temperature::from_k(self.raw.t)
     }
     /// Absolute pressure.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert!((4.0..6.0).contains(&state.pressure().as_bar()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn pressure(&self) -> Pressure {
         Pressure::from_pa(self.raw.p)
     }
     /// Density.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert!(state.density().as_kg_per_m3() > 10.0);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn density(&self) -> Density {
         Density::from_kg_per_m3(self.raw.rho)
     }
     /// Specific enthalpy (200 kJ/kg for the liquid at its bubble point at 0 °C).
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// let bubble = blend.mixture().unwrap().bubble_at(Temperature::from_celsius(0.0))?;
+    /// assert!((bubble.enthalpy().as_kj_per_kg() - 200.0).abs() < 1e-6 && state.enthalpy() > bubble.enthalpy());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn enthalpy(&self) -> SpecificEnergy {
         SpecificEnergy::from_j_per_kg(self.raw.h)
     }
     /// Specific internal energy.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert!(state.energy() < state.enthalpy());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn energy(&self) -> SpecificEnergy {
         SpecificEnergy::from_j_per_kg(self.raw.u)
     }
     /// Specific entropy (1 kJ/(kg K) for the liquid at its bubble point at 0 °C).
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// let bubble = blend.mixture().unwrap().bubble_at(Temperature::from_celsius(0.0))?;
+    /// assert!((bubble.entropy().as_j_per_kg_k() - 1000.0).abs() < 1e-6 && state.entropy() > bubble.entropy());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn entropy(&self) -> SpecificHeat {
         SpecificHeat::from_j_per_kg_k(self.raw.s)
     }
     /// The phase.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert_eq!(state.phase().word(), "two-phase");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn phase(&self) -> Phase {
         self.raw.phase
     }
     /// Molar vapour fraction, in two phases and at saturation.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// assert_eq!(state.quality(), Some(0.5));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn quality(&self) -> Option<f64> {
         self.raw.q
     }
     /// What the liquid consists of, where there are two phases; at the dew point the liquid that is about to form.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// // The liquid keeps more of what boils last.
+    /// assert!(state.liquid().unwrap().values()[2] > blend.mixture().unwrap().mole_fractions().values()[2]);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn liquid(&self) -> Option<&MoleFractions> {
         self.x.as_ref()
     }
     /// What the vapour consists of, where there are two phases; at the bubble point the vapour that is about to form.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Given, Substance};
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-407C")?;
+    /// let half = Given::TemperatureQuality(Temperature::from_celsius(0.0), 0.5);
+    /// let state = blend.mixture().unwrap().state(half)?;
+    /// // The vapour takes more of what boils first.
+    /// assert!(state.vapour().unwrap().values()[0] > blend.mixture().unwrap().mole_fractions().values()[0]);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn vapour(&self) -> Option<&MoleFractions> {
         self.y.as_ref()
     }
@@ -129,6 +243,14 @@ impl Mixture {
     ///
     /// # Errors
     /// [`Error::Composition`] where the lists differ in length, [`Error::TwiceInMixture`] where a component is named twice.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, Mixture, MoleFractions};
+    /// let parts = vec![Fluid::named("R-32")?, Fluid::named("R-125")?];
+    /// assert_eq!(Mixture::new(parts.clone(), MoleFractions::of_parts(&[1.0, 1.0])?)?.components().len(), 2);
+    /// assert!(Mixture::new(parts, MoleFractions::of_parts(&[1.0])?).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn new(components: Vec<&'static Fluid>, mole: MoleFractions) -> Result<Self, Error> {
         let molar: Vec<f64> = components.iter().map(|fluid| fluid.molar_mass_kg_per_mol()).collect();
         let mass = mole.by_mass(&molar)?;
@@ -163,6 +285,16 @@ impl Mixture {
     ///
     /// # Errors
     /// As [`Mixture::new`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, MassFractions, Mixture};
+    /// let parts = vec![Fluid::named("R-32")?, Fluid::named("R-125")?];
+    /// let mixture = Mixture::by_mass(parts.clone(), &MassFractions::of_parts(&[50.0, 50.0])?)?;
+    /// // The lighter has more moles in the same mass.
+    /// assert!(mixture.mole_fractions().values()[0] > 0.69);
+    /// assert!(Mixture::by_mass(parts, &MassFractions::of_parts(&[1.0])?).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn by_mass(components: Vec<&'static Fluid>, mass: &MassFractions) -> Result<Self, Error> {
         let molar: Vec<f64> = components.iter().map(|fluid| fluid.molar_mass_kg_per_mol()).collect();
         Self::new(components, mass.by_mole(&molar)?)
@@ -178,6 +310,15 @@ impl Mixture {
     }
 
     /// Memory of the curves, bytes, where the mixture has any: blends of the catalogue do.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.curve_bytes().unwrap() < 1 << 20);
+    /// assert!(Substance::named("R-32/R-134a 30/70")?.mixture().unwrap().curve_bytes().is_none());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn curve_bytes(&self) -> Option<usize> {
         self.curves().map(MixtureCurves::bytes)
     }
@@ -212,6 +353,16 @@ impl Mixture {
     ///
     /// # Errors
     /// [`Error::NotConverged`] where there is none.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let (bubble, dew) = (mixture.solve_saturation_raw(273.15, 0.0)?, mixture.solve_saturation_raw(273.15, 1.0)?);
+    /// assert!(bubble.0 > dew.0);
+    /// assert!(mixture.solve_saturation_raw(500.0, 0.0).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn solve_saturation_raw(&self, kelvin: f64, q: f64) -> Result<(f64, f64), Error> {
         let found = self.solve_saturated_at(kelvin, q);
         let found = found.ok_or(Error::NotConverged { what: "saturation", kelvin })?;
@@ -223,6 +374,15 @@ impl Mixture {
     ///
     /// # Errors
     /// As [`Mixture::solve_saturation_raw`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let (curves, full) = (mixture.saturation_raw(273.15, 0.0)?, mixture.solve_saturation_raw(273.15, 0.0)?);
+    /// assert!((curves.0 / full.0 - 1.0).abs() < 1e-7);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn saturation_raw(&self, kelvin: f64, q: f64) -> Result<(f64, f64), Error> {
         let (p, molar) = self.edge(kelvin, q).ok_or(Error::NotConverged { what: "saturation", kelvin })?;
         Ok((p, molar * self.molar_mass))
@@ -240,23 +400,63 @@ impl Mixture {
     }
 
     /// The components, in the order of every composition.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert_eq!(mixture.components()[0].name(), "R-32");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn components(&self) -> &[&'static Fluid] {
         &self.components
     }
     /// The composition by amount of substance.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.mole_fractions().values()[0] > 0.8);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn mole_fractions(&self) -> &MoleFractions {
         &self.mole
     }
     /// The composition by mass.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!((mixture.mass_fractions().values()[0] - 0.689).abs() < 1e-12);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn mass_fractions(&self) -> &MassFractions {
         &self.mass
     }
     /// Molar mass, kg/mol.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!((mixture.molar_mass_kg_per_mol() - 0.0626).abs() < 1e-4);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn molar_mass_kg_per_mol(&self) -> f64 {
         self.molar_mass
     }
 
     /// The pairs of components whose parameters are estimated by the linear combining rule, for want of published ones.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.estimated_pairs().is_empty());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn estimated_pairs(&self) -> Vec<(&'static str, &'static str)> {
         let name = |at: usize| self.components.get(at).map_or("", |fluid| fluid.name());
         let pairs = self.model.sources().filter(|(_, _, source)| source.is_none());
@@ -264,12 +464,28 @@ impl Mixture {
     }
 
     /// Each pair of components with the paper of its parameters; none where they are estimated.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.pair_sources()[0].2.is_some());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn pair_sources(&self) -> Vec<(&'static str, &'static str, Option<&'static str>)> {
         let name = |at: usize| self.components.get(at).map_or("", |fluid| fluid.name());
         self.model.sources().map(|(i, j, source)| (name(i), name(j), source)).collect()
     }
 
     /// The model and the data behind every number.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.model().contains("R-1234yf"));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn model(&self) -> String {
         let names: Vec<&str> = self.components.iter().map(|fluid| fluid.name()).collect();
         let estimated: Vec<String> =
@@ -286,6 +502,17 @@ impl Mixture {
     ///
     /// # Errors
     /// [`Error::NoSaturationAtTemperature`] above the critical point, [`Error::NotConverged`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let at = Temperature::from_celsius(0.0);
+    /// assert!(mixture.bubble_at(at)?.pressure() > mixture.dew_at(at)?.pressure());
+    /// assert!(mixture.bubble_at(Temperature::from_celsius(300.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn bubble_at(&self, temperature: Temperature) -> Result<MixtureState, Error> {
         self.state(Given::TemperatureQuality(temperature, 0.0))
     }
@@ -293,6 +520,17 @@ impl Mixture {
     ///
     /// # Errors
     /// As [`Mixture::bubble_at`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// use stemwise_units::Temperature;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let at = Temperature::from_celsius(0.0);
+    /// assert!(mixture.dew_at(at)?.density() < mixture.bubble_at(at)?.density());
+    /// assert!(mixture.dew_at(Temperature::from_celsius(300.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn dew_at(&self, temperature: Temperature) -> Result<MixtureState, Error> {
         self.state(Given::TemperatureQuality(temperature, 1.0))
     }
@@ -300,6 +538,17 @@ impl Mixture {
     ///
     /// # Errors
     /// [`Error::NoSaturationAtPressure`] above the critical point, [`Error::NotConverged`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// use stemwise_units::Pressure;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let at = Pressure::from_bar(10.0);
+    /// assert!(mixture.bubble_at_pressure(at)?.temperature() < mixture.dew_at_pressure(at)?.temperature());
+    /// assert!(mixture.bubble_at_pressure(Pressure::from_bar(500.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn bubble_at_pressure(&self, pressure: Pressure) -> Result<MixtureState, Error> {
         self.state(Given::PressureQuality(pressure, 0.0))
     }
@@ -307,33 +556,93 @@ impl Mixture {
     ///
     /// # Errors
     /// As [`Mixture::bubble_at_pressure`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// use stemwise_units::Pressure;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let dew = mixture.dew_at_pressure(Pressure::from_bar(10.0))?;
+    /// assert!((dew.pressure().as_bar() - 10.0).abs() < 1e-8);
+    /// assert!(mixture.dew_at_pressure(Pressure::from_bar(500.0)).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn dew_at_pressure(&self, pressure: Pressure) -> Result<MixtureState, Error> {
         self.state(Given::PressureQuality(pressure, 1.0))
     }
     /// The critical temperature; see [`Mixture::envelope`].
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.critical_temperature() <= mixture.cricondentherm());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn critical_temperature(&self) -> Temperature {
         Temperature::from_k(self.limits().critical.0)
     }
     /// The critical pressure.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.critical_pressure() <= mixture.cricondenbar());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn critical_pressure(&self) -> Pressure {
         Pressure::from_pa(self.limits().critical.1)
     }
     /// The highest temperature at which two phases exist.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!((340.0..360.0).contains(&mixture.cricondentherm().as_k()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn cricondentherm(&self) -> Temperature {
         Temperature::from_k(self.limits().hottest)
     }
     /// The highest pressure at which two phases exist.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!((45.0..60.0).contains(&mixture.cricondenbar().as_bar()));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn cricondenbar(&self) -> Pressure {
         Pressure::from_pa(self.limits().most_pressure)
     }
 
     /// The lowest temperature that is answered, and the highest: the components' own, by their mole fractions.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// let (lowest, highest) = mixture.temperature_range();
+    /// assert!(lowest < mixture.critical_temperature() && highest > mixture.critical_temperature());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn temperature_range(&self) -> (Temperature, Temperature) {
         let (low, high) = self.range();
         (Temperature::from_k(low), Temperature::from_k(high))
     }
 
     /// The highest pressure that is answered: the least of the components'.
+    ///
+    /// ```
+    /// use stemwise_thermo::Substance;
+    /// let blend = Substance::named("R-454B")?;
+    /// let mixture = blend.mixture().unwrap();
+    /// assert!(mixture.highest_pressure() > mixture.cricondenbar());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn highest_pressure(&self) -> Pressure {
         Pressure::from_pa(self.most_pressure())
     }

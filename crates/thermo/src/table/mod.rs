@@ -94,6 +94,14 @@ pub struct TablePhases {
 
 impl TableDetail {
     /// The speed of sound, m/s; in two phases that of a mixture that stays in equilibrium, far below either phase's own.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// let found = table.detail(4.2, 400e3)?;
+    /// assert!((140.0..200.0).contains(&found.speed_of_sound(4.2)));
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn speed_of_sound(&self, density: f64) -> f64 {
         // dp/drho at constant entropy, where du = p/rho² drho.
         let along = self.pressure_by_density + self.pascal / (density * density) * self.pressure_by_energy;
@@ -101,6 +109,13 @@ impl TableDetail {
     }
 
     /// Heat capacity at constant volume, J/(kg K); in two phases that of both together with what evaporates.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert!(table.detail(4.2, 400e3)?.isochoric_heat() > 700.0);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn isochoric_heat(&self) -> f64 {
         1.0 / self.temperature_by_energy
     }
@@ -305,6 +320,13 @@ impl Place<'_> {
 
 impl StateTable {
     /// Makes the tables from the full model; none for a fluid without saturation curves.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert_eq!(table.substance().name(), "R-134a");
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn new(fluid: &'static Fluid) -> Option<Self> {
         Self::of(Substance::Pure(fluid)).ok()
     }
@@ -313,6 +335,13 @@ impl StateTable {
     ///
     /// # Errors
     /// [`Error::NotConverged`] for a fluid without saturation curves, and for a mixture whose bubble and dew lines don't meet in a critical point.
+    ///
+    /// ```
+    /// use stemwise_thermo::{StateTable, Substance};
+    /// let table = StateTable::of(Substance::named("R-32")?)?;
+    /// assert!(table.state(10.0, 450e3)?.pascal > 0.0);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn of(substance: Substance) -> Result<Self, Error> {
         let kelvin = substance.critical_temperature().as_k();
         let (gas_constant, segments) =
@@ -341,6 +370,13 @@ impl StateTable {
     }
 
     /// What the tables are of.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert_eq!(table.substance().components().len(), 1);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn substance(&self) -> &Substance {
         &self.substance
     }
@@ -353,6 +389,14 @@ impl StateTable {
     }
 
     /// From the tables alone: density in kg/m³, energy in J/kg. None outside them and where they are not good enough.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert!(!table.look_up(4.2, 400e3).unwrap().two_phase);
+    /// assert!(table.look_up(1e6, 400e3).is_none());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn look_up(&self, density: f64, energy: f64) -> Option<TableState> {
         let place = self.place(density, energy)?;
         let patch = place.region.patches.get(place.region.find(place.a, place.b)?)?;
@@ -362,6 +406,15 @@ impl StateTable {
     }
 
     /// The same with slopes and both phases.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// let (short, long) = (table.look_up(4.2, 400e3).unwrap(), table.look_up_detail(4.2, 400e3).unwrap());
+    /// assert_eq!(short.pascal, long.pascal);
+    /// assert!(table.look_up_detail(1e6, 400e3).is_none());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn look_up_detail(&self, density: f64, energy: f64) -> Option<TableDetail> {
         let place = self.place(density, energy)?;
         let at = place.region.find(place.a, place.b)?;
@@ -404,6 +457,14 @@ impl StateTable {
     ///
     /// # Errors
     /// As [`Substance::state`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert!(table.state(50.0, 300e3)?.two_phase);
+    /// assert!(table.state(-1.0, 300e3).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn state(&self, density: f64, energy: f64) -> Result<TableState, Error> {
         if let Some(found) = self.look_up(density, energy) {
             return Ok(found);
@@ -416,6 +477,15 @@ impl StateTable {
     ///
     /// # Errors
     /// As [`Substance::state`].
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// let found = table.detail(50.0, 300e3)?;
+    /// assert!(found.phases.is_some() && found.enthalpy > 300e3);
+    /// assert!(table.detail(-1.0, 300e3).is_err());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn detail(&self, density: f64, energy: f64) -> Result<TableDetail, Error> {
         match self.look_up_detail(density, energy) {
             Some(found) => Ok(found),
@@ -481,6 +551,13 @@ impl StateTable {
     }
 
     /// How many patches there are.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert!(table.patches() > 100);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn patches(&self) -> usize {
         let count = |region: &Region| region.patches.len();
         self.segments
@@ -490,6 +567,13 @@ impl StateTable {
     }
 
     /// Memory, bytes.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, StateTable};
+    /// let table = StateTable::new(Fluid::named("R-134a")?).unwrap();
+    /// assert!(table.bytes() < 8 << 20);
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub fn bytes(&self) -> usize {
         let segment = |segment: &Segment| {
             size_of::<Segment>()

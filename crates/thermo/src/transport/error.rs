@@ -71,6 +71,15 @@ pub enum TransportError {
 
 impl TransportError {
     /// The kind, stable, kebab-case.
+    ///
+    /// ```
+    /// use stemwise_thermo::{Fluid, transport};
+    /// use stemwise_units::{Density, Temperature};
+    /// let fluid = Fluid::named("R-134a")?;
+    /// let in_the_dome = transport::viscosity(fluid, Temperature::from_celsius(25.0), Density::from_kg_per_m3(600.0));
+    /// assert!(!in_the_dome.unwrap_err().kind().is_empty());
+    /// # Ok::<(), stemwise_thermo::Error>(())
+    /// ```
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::State(error) => error.kind(),

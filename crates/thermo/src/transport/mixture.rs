@@ -81,6 +81,18 @@ pub fn mixture_viscosity(
 ///
 /// # Errors
 /// As [`mixture_viscosity`].
+///
+/// ```
+/// use stemwise_thermo::{Substance, transport};
+/// use stemwise_units::{Density, Temperature};
+/// let blend = Substance::named("R-410A")?;
+/// let mixture = blend.mixture().unwrap();
+/// let at = Temperature::from_celsius(25.0);
+/// let found = transport::mixture_viscosity_estimate(mixture, at, Density::from_kg_per_m3(4.0))?;
+/// assert!(found.method.is_estimate() && (10.0..16.0).contains(&found.value.as_micropascal_s()));
+/// assert!(transport::mixture_viscosity_estimate(mixture, at, Density::from_kg_per_m3(500.0)).is_err()); // in the dome
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn mixture_viscosity_estimate(
     mixture: &Mixture,
     temperature: Temperature,
@@ -95,6 +107,18 @@ pub fn mixture_viscosity_estimate(
 ///
 /// # Errors
 /// As [`mixture_viscosity`].
+///
+/// ```
+/// use stemwise_thermo::{Substance, transport};
+/// use stemwise_units::{Density, Temperature};
+/// let blend = Substance::named("R-410A")?;
+/// let mixture = blend.mixture().unwrap();
+/// let at = Temperature::from_celsius(25.0);
+/// let found = transport::mixture_thermal_conductivity(mixture, at, Density::from_kg_per_m3(4.0))?;
+/// assert!((8.0..20.0).contains(&found.value.as_mw_per_m_k()));
+/// assert!(transport::mixture_thermal_conductivity(mixture, at, Density::from_kg_per_m3(500.0)).is_err()); // in the dome
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn mixture_thermal_conductivity(
     mixture: &Mixture,
     temperature: Temperature,
@@ -112,6 +136,18 @@ pub fn mixture_thermal_conductivity(
 ///
 /// # Errors
 /// As [`mixture_viscosity`].
+///
+/// ```
+/// use stemwise_thermo::{Substance, transport};
+/// use stemwise_units::{Density, Temperature};
+/// let blend = Substance::named("R-410A")?;
+/// let mixture = blend.mixture().unwrap();
+/// let at = Temperature::from_celsius(25.0);
+/// let found = transport::mixture_thermal_conductivity_estimate(mixture, at, Density::from_kg_per_m3(4.0))?;
+/// assert!(found.method.is_estimate());
+/// assert!(transport::mixture_thermal_conductivity_estimate(mixture, at, Density::from_kg_per_m3(500.0)).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn mixture_thermal_conductivity_estimate(
     mixture: &Mixture,
     temperature: Temperature,
@@ -125,6 +161,18 @@ pub fn mixture_thermal_conductivity_estimate(
 ///
 /// # Errors
 /// [`TransportError::State`] where there is no bubble point at that temperature, [`TransportError::Mixture`].
+///
+/// ```
+/// use stemwise_thermo::{Substance, transport};
+/// use stemwise_units::Temperature;
+/// let blend = Substance::named("R-410A")?;
+/// let mixture = blend.mixture().unwrap();
+/// let at = Temperature::from_celsius(25.0);
+/// let found = transport::mixture_surface_tension(mixture, at)?;
+/// assert!((3.0..9.0).contains(&found.value.as_mn_per_m()));
+/// assert!(transport::mixture_surface_tension(mixture, Temperature::from_celsius(200.0)).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn mixture_surface_tension(
     mixture: &Mixture,
     temperature: Temperature,
@@ -148,6 +196,18 @@ pub fn mixture_surface_tension(
 ///
 /// # Errors
 /// As [`mixture_surface_tension`].
+///
+/// ```
+/// use stemwise_thermo::{Substance, transport};
+/// use stemwise_units::Temperature;
+/// let blend = Substance::named("R-410A")?;
+/// let mixture = blend.mixture().unwrap();
+/// let at = Temperature::from_celsius(25.0);
+/// let found = transport::mixture_surface_tension_estimate(mixture, at)?;
+/// assert!(found.method.is_estimate());
+/// assert!(transport::mixture_surface_tension_estimate(mixture, Temperature::from_celsius(200.0)).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn mixture_surface_tension_estimate(
     mixture: &Mixture,
     temperature: Temperature,

@@ -44,6 +44,10 @@ pub enum Property {
 
 impl Property {
     /// As printed.
+    ///
+    /// ```
+    /// assert_eq!(stemwise_thermo::transport::Property::Viscosity.word(), "viscosity");
+    /// ```
     pub const fn word(self) -> &'static str {
         match self {
             Self::Viscosity => "viscosity",
@@ -74,6 +78,10 @@ pub enum Method {
 
 impl Method {
     /// As printed.
+    ///
+    /// ```
+    /// assert!(!stemwise_thermo::transport::Method::Chung.word().is_empty());
+    /// ```
     pub const fn word(self) -> &'static str {
         match self {
             Self::Correlation => "correlation",
@@ -87,6 +95,11 @@ impl Method {
     }
 
     /// Whether nothing in it was fitted to measurements of this very fluid.
+    ///
+    /// ```
+    /// use stemwise_thermo::transport::Method;
+    /// assert!(Method::Chung.is_estimate() && !Method::Correlation.is_estimate());
+    /// ```
     pub const fn is_estimate(self) -> bool {
         matches!(self, Self::Chung | Self::GeneralCorrespondingStates | Self::GeneralTension | Self::Mixing)
     }
@@ -111,6 +124,10 @@ pub enum Origin {
 
 impl Origin {
     /// As printed.
+    ///
+    /// ```
+    /// assert!(!stemwise_thermo::transport::Origin::Paper.word().is_empty());
+    /// ```
     pub const fn word(self) -> &'static str {
         match self {
             Self::Paper => "paper",
@@ -223,6 +240,16 @@ fn preferred(fluid: &Fluid, spot: &Spot<'_>) -> Option<&'static Entry<ViscosityM
 ///
 /// # Errors
 /// As [`viscosity`]; [`TransportError::NoModel`] where the method has no parameters for the fluid.
+///
+/// ```
+/// use stemwise_thermo::{Fluid, transport, transport::Method};
+/// use stemwise_units::{Density, Temperature};
+/// let (fluid, at) = (Fluid::named("R-134a")?, Temperature::from_celsius(25.0));
+/// let by = |rho: f64| transport::viscosity_by(fluid, Method::GeneralCorrespondingStates, at, Density::from_kg_per_m3(rho));
+/// assert!(by(4.2)?.method.is_estimate());
+/// assert!(by(600.0).is_err()); // in the dome
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn viscosity_by(
     fluid: &Fluid,
     method: Method,
@@ -287,6 +314,16 @@ pub fn thermal_conductivity(
 ///
 /// # Errors
 /// As [`thermal_conductivity`]; [`TransportError::NoModel`] where the method has no parameters for the fluid.
+///
+/// ```
+/// use stemwise_thermo::{Fluid, transport, transport::Method};
+/// use stemwise_units::{Density, Temperature};
+/// let (fluid, at) = (Fluid::named("R-134a")?, Temperature::from_celsius(25.0));
+/// let by = |rho: f64| transport::thermal_conductivity_by(fluid, Method::GeneralCorrespondingStates, at, Density::from_kg_per_m3(rho));
+/// assert!(by(4.2)?.method.is_estimate());
+/// assert!(by(600.0).is_err()); // in the dome
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn thermal_conductivity_by(
     fluid: &Fluid,
     method: Method,

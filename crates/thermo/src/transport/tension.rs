@@ -51,6 +51,16 @@ pub fn surface_tension(
 ///
 /// # Errors
 /// As [`surface_tension`]; [`TransportError::NoModel`] where the method has no parameters for the fluid.
+///
+/// ```
+/// use stemwise_thermo::{Fluid, transport, transport::Method};
+/// use stemwise_units::Temperature;
+/// let fluid = Fluid::named("R-134a")?;
+/// let by = |celsius: f64| transport::surface_tension_by(fluid, Method::GeneralTension, Temperature::from_celsius(celsius));
+/// assert!(by(25.0)?.method.is_estimate());
+/// assert!(by(150.0).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn surface_tension_by(
     fluid: &Fluid,
     method: Method,
