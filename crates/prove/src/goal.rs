@@ -4,6 +4,7 @@ use stemwise_circuit::{JointKind, PortId, Position, SpaceId};
 use stemwise_service::{Action, Done, Job, JobKind, Target};
 use stemwise_units::{Mass, Pressure};
 
+use crate::flame::Flame;
 use crate::verify::{Account, Task};
 
 /// Something that the job or the end asks for.
@@ -83,6 +84,8 @@ pub(crate) struct Watch<'a, 't> {
     swapped: Option<usize>,
     /// Where the low side stood at the stop pressure with the compressor off, and the refrigerant in it and in the hoses then, kg.
     pumped: Option<(usize, f64)>,
+    /// Sweeping and measuring before a flame, where the refrigerant burns.
+    flame: Flame,
 }
 
 impl<'a, 't> Watch<'a, 't> {
@@ -101,6 +104,7 @@ impl<'a, 't> Watch<'a, 't> {
             pulled: None,
             swapped: None,
             pumped: None,
+            flame: Flame::new(task),
         }
     }
 
@@ -163,6 +167,7 @@ impl<'a, 't> Watch<'a, 't> {
                 self.opened.extend(opening(step, spaces, before, after, atmosphere));
                 (self.closed, self.tested, self.dried, self.under_test) = (None, None, None, false);
                 self.searched = None;
+                self.breaks = 0;
             }
             Action::CloseUp { .. } => self.closed = Some(step),
             Action::AdmitNitrogen { .. } => {
@@ -194,6 +199,12 @@ impl<'a, 't> Watch<'a, 't> {
             _ => {}
         }
         self.pumping(step, after);
+        self.flame.action(self.task, step, action, after);
+    }
+
+    /// Whether the same has been proved of what burns.
+    pub(crate) fn same_before_flames(&self, other: &Self) -> bool {
+        self.flame == other.flame
     }
 
     pub(crate) fn finish(self, end: &Done, account: &Account) -> (Vec<Asked>, Vec<Opened>) {
@@ -206,6 +217,7 @@ impl<'a, 't> Watch<'a, 't> {
                 self.part(&mut asked, part, end, account);
             }
         }
+        self.before_flames(&mut asked);
         self.everything_back(&mut asked, end, account);
         (asked, self.opened)
     }
@@ -268,6 +280,15 @@ impl<'a, 't> Watch<'a, 't> {
             }
             _ => {}
         }
+    }
+
+    /// A rule of its own, with or without a job.
+    fn before_flames(&self, asked: &mut Vec<Asked>) {
+        let Some((swept, measured)) = self.flame.outcome() else { return };
+        let said = "before it was opened for a flame, what held a refrigerant that burns was swept with dry nitrogen, evacuated, and swept again";
+        push(asked, "swept-before-flame", said, swept, None);
+        let said = "the air was measured for refrigerant after the opening and before the flame";
+        push(asked, "air-before-flame", said, measured, self.flame.first());
     }
 
     fn recovered(&self, asked: &mut Vec<Asked>, end: &Done) {
@@ -427,11 +448,9 @@ impl<'a, 't> Watch<'a, 't> {
         push(asked, "jumper", "no jumper is on a safety control", !state.jumpered, None);
         let stays = [JobKind::PumpDown, JobKind::RecoverAll, JobKind::Decommission, JobKind::MoveOut];
         let comes_back = !self.task.job.is_some_and(|job| stays.contains(&job.kind));
-        // Without power nothing else shuts them; with it a magnet that was left on would keep the compressor from pumping down.
-        if comes_back && !state.locked_out {
-            let held = &state.lineup.held_open;
-            push(asked, "held-open", "no valve is held open", held.is_empty(), None);
-        }
+        // A magnet that was left on would keep the compressor from pumping down once the power is back.
+        let (met, needed) = (state.lineup.held_open.is_empty(), !comes_back || !state.locked_out);
+        asked.push(Asked { id: "held-open", say: "no valve is held open".into(), met, step: None, needed });
         push(asked, "nothing-open", "nothing stands open", state.open_spaces.is_empty(), None);
         push(asked, "account", "the refrigerant account closes to 1e-9", account.gap() <= 1e-9, None);
         if self.task.job.is_none_or(|job| !job.works()) {

@@ -5,6 +5,7 @@
 
 mod during;
 mod file;
+mod flame;
 mod goal;
 mod margin;
 mod procedure;

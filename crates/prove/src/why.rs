@@ -1,9 +1,10 @@
 //! Why a step is there, why not another way, and what a stem is for: answered by replaying the procedure edited.
 
-use stemwise_circuit::{JointId, Position, SpaceId};
+use stemwise_circuit::{JointId, JointKind, Position, SpaceId};
 use stemwise_service::{Action, Done};
 use stemwise_units::{Mass, Pressure};
 
+use crate::goal::Asked;
 use crate::procedure::Procedure;
 use crate::verify::{Failure, Task, verify};
 
@@ -88,6 +89,14 @@ pub fn why(task: &Task<'_>, procedure: &Procedure, step: usize) -> Option<Why> {
         offer(Instead::Earlier, step.checked_sub(1).and_then(|before| swapped(procedure, before)));
         offer(Instead::Later, swapped(procedure, step));
     }
+    let holds = |action: &Action| matches!(action, Action::HoldOpen(_));
+    if actions.iter().any(holds)
+        && let Some((_, nothing)) =
+            instead.iter_mut().find(|(what, failure)| *what == Instead::LeftOut && failure.is_none())
+    {
+        *nothing =
+            emptied(procedure, &[step]).and_then(|other| left_behind(task, procedure, &other, actions));
+    }
     let stems = turned.iter().flat_map(|&valve| uses(task, procedure, valve)).collect();
     Some(Why { step, instead, stems })
 }
@@ -115,6 +124,57 @@ fn untouched(procedure: &Procedure, valve: JointId) -> Procedure {
         });
     }
     other
+}
+
+/// A solenoid that is not held open parts what lies behind it from the rest, and breaks no rule by that: it is what stays as full as it was that
+/// the step is for. A regulator keeps what it is there to keep.
+fn left_behind(
+    task: &Task<'_>,
+    procedure: &Procedure,
+    other: &Procedure,
+    actions: &[Action],
+) -> Option<Failure> {
+    let graph = &task.assembly.circuit.graph;
+    let held = actions.iter().find_map(|action| match *action {
+        Action::HoldOpen(valve) => {
+            graph.joint(valve).filter(|joint| matches!(joint.kind, JointKind::Regulator { .. }))
+        }
+        _ => None,
+    });
+    let say = if let Some(regulator) = held {
+        format!("the {} lets what is behind it come down with the rest", regulator.name)
+    } else {
+        let (with, without) = (lowest(task, procedure), lowest(task, other));
+        let level = task.stops.recovery.as_pa() * EMPTIED;
+        let full = graph.spaces_with_ids().zip(with.iter().zip(&without));
+        let shut_in = full
+            .filter(|(_, (with, without))| **with <= level && **without > level)
+            .max_by(|(_, (_, one)), (_, (_, two))| one.total_cmp(two));
+        match shut_in {
+            Some(((_, space), _)) => {
+                format!("the {} is emptied with the rest, and not shut in behind a solenoid valve", space.name)
+            }
+            None => "both sides of the solenoid valve are emptied, tested and evacuated as one, its seat with them".to_owned(),
+        }
+    };
+    Some(Failure::Missing(Asked { id: "emptied-behind", say, met: false, step: None, needed: true }))
+}
+
+/// A hair over the required level is at it.
+const EMPTIED: f64 = 1.05;
+
+/// The lowest pressure that each space of the circuit comes to, Pa.
+fn lowest(task: &Task<'_>, procedure: &Procedure) -> Vec<f64> {
+    let mut here = task.start(procedure.standing);
+    let mut lowest = vec![f64::INFINITY; task.assembly.circuit.graph.spaces.len()];
+    for action in procedure.steps.iter().flat_map(|step| &step.actions) {
+        let Ok(after) = task.act(&here, action) else { break };
+        here = after;
+        for (slot, pressure) in lowest.iter_mut().zip(&here.settled.pressures) {
+            *slot = slot.min(*pressure);
+        }
+    }
+    lowest
 }
 
 /// How a stem stands over the procedure, and what is on its two sides where they differ most.

@@ -115,6 +115,7 @@ fn essence(bench: &Bench, procedure: &Procedure) -> Vec<String> {
         | Action::Charge { .. }
         | Action::ChargeThrottled { .. }
         | Action::Hold { .. }
+        | Action::CheckAir
         | Action::SearchLeaks => true,
         _ => false,
     };
@@ -194,24 +195,39 @@ fn the_pump_down_of_tm_5_4110_217_14() {
 /// opens by itself, and not on the receiver's outlet valve, so that one stem less is moved.
 const OTHER_PORT: [&str; 2] = ["- turn king to cracked", "- turn king to back-seated"];
 
+/// The planner takes the magnet off again before it goes.
+const MAGNET_OFF: &str = "+ let go solenoid";
+
 /// UFGS 15182, 3.3.3: the same pull, the same wait, the same limit.
 #[test]
 fn the_evacuation_of_ufgs_15182() {
-    beside(manual!("evacuation-ufgs-15182"), 6, &OTHER_PORT);
+    let [on, off] = OTHER_PORT;
+    beside(manual!("evacuation-ufgs-15182"), 6, &[on, off, MAGNET_OFF]);
 }
 
 /// UFGS 15741N, 3.7.3: the last vacuum stands for two hours; the planner's for one, as UFGS 15182 asks.
 #[test]
 fn the_triple_evacuation_of_ufgs_15741n() {
     let [on, off] = OTHER_PORT;
-    beside(manual!("triple-evacuation-ufgs-15741n"), 9, &[on, "- wait 120 min", off, "+ wait 60 min"]);
+    beside(
+        manual!("triple-evacuation-ufgs-15741n"),
+        9,
+        &[on, "- wait 120 min", off, "+ wait 60 min", MAGNET_OFF],
+    );
 }
 
 /// UFGS 15652A: 24 hours; the planner's test stands for one (a municipal code; facts P5), and soaps at a tenth of the pressure in the same step.
 #[test]
 fn the_leak_test_of_ufgs_15652a() {
     let [on, off] = OTHER_PORT;
-    let different =
-        [on, "- nitrogen in to 0.6895 bar", "- search leaks", "- wait 1440 min", "+ wait 60 min", off];
+    let different = [
+        on,
+        "- nitrogen in to 0.6895 bar",
+        "- search leaks",
+        "- wait 1440 min",
+        "+ wait 60 min",
+        off,
+        MAGNET_OFF,
+    ];
     beside(manual!("leak-test-ufgs-15652a"), 6, &different);
 }

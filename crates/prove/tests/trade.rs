@@ -7,7 +7,7 @@ mod support;
 
 use stemwise_circuit::Rig;
 use stemwise_prove::{Certificate, Failure, Task, read, verify};
-use stemwise_service::{Refrigerant, find_job};
+use stemwise_service::{Action, Refrigerant, find_job};
 use support::Bench;
 
 fn judged(text: &str) -> Certificate {
@@ -113,4 +113,61 @@ fn a_stem_passes_the_positions_between() {
     let certificate = judged(text);
     // Four actions; two positions between, and two states while the compressor runs the low side down.
     assert_eq!(certificate.steps[0].states, 8);
+}
+
+/// What keeps the plan for a job on an example from being accepted once the actions that a test picks are left out.
+fn without(example: &str, said: &str, out: impl Fn(&Action) -> bool) -> String {
+    let bench = Bench::example(example);
+    let job = bench.job(said);
+    let mut procedure = bench.planned(&job).unwrap();
+    for step in &mut procedure.steps {
+        step.actions.retain(|action| !out(action));
+    }
+    match bench.verify(Some(&job), &procedure).first_failure() {
+        None => "accepted".to_owned(),
+        Some(Failure::Missing(asked)) => format!("missing: {}", asked.id),
+        Some(other) => format!("{other:?}"),
+    }
+}
+
+/// IEC 60335-2-40, Annex DD (from memory): recover, purge with inert gas, evacuate, purge again, open; no hot work before the air has been measured. R-32 is A2L,
+/// R-600a A3 (ANSI/ASHRAE Standard 34).
+#[test]
+fn no_flame_on_what_burns_before_it_is_swept_and_the_air_measured() {
+    for (example, said) in [
+        ("split-air-conditioner", "replace the evaporator"),
+        ("heat-pump", "replace the reversing valve"),
+        ("sealed-freezer", "replace the drier + fit an access valve: drier"),
+    ] {
+        assert_eq!(without(example, said, |_| false), "accepted", "{example}");
+        let unmeasured = without(example, said, |action| *action == Action::CheckAir);
+        assert_eq!(unmeasured, "missing: air-before-flame", "{example}");
+        // The vacuum between the sweeps is the rough one; the last one proves dryness.
+        let rough = |action: &Action| matches!(action, Action::Evacuate { to } if to.as_micron() > 1000.0);
+        assert_eq!(without(example, said, rough), "missing: swept-before-flame", "{example}");
+        let sweep = |action: &Action| matches!(action, Action::AdmitNitrogen { to } if (1.9..2.1).contains(&to.as_bar()));
+        assert_eq!(without(example, said, sweep), "missing: swept-before-flame", "{example}");
+    }
+    // What doesn't burn needs none of it.
+    let bench = Bench::example("walk-in-cooler");
+    let planned = bench.planned(&bench.job("replace the drier")).unwrap();
+    assert!(!planned.steps.iter().flat_map(|step| &step.actions).any(|action| *action == Action::CheckAir));
+}
+
+/// The air is measured at the open ends: before the opening it tells nothing of what comes out there.
+#[test]
+fn the_air_is_measured_after_the_opening() {
+    let bench = Bench::example("split-air-conditioner");
+    let job = bench.job("replace the evaporator");
+    let mut procedure = bench.planned(&job).unwrap();
+    for step in &mut procedure.steps {
+        step.actions.retain(|action| *action != Action::CheckAir);
+        if step.actions.iter().any(|action| matches!(action, Action::OpenUp { .. })) {
+            step.actions.insert(0, Action::CheckAir);
+        }
+    }
+    let Some(Failure::Missing(asked)) = bench.verify(Some(&job), &procedure).first_failure() else {
+        panic!("it was accepted")
+    };
+    assert_eq!(asked.id, "air-before-flame");
 }

@@ -45,10 +45,12 @@ const HARMLESS: &[&str] = &[
     "to cracked",
     "start recovery-machine",
     "charge ",
-    // What lies behind the solenoid is reached from the other side as well; one that is left held open is found at the end.
-    "hold open",
     "nitrogen in to 0 bar",
     "turn king to front-seated",
+    // Shut once more to draw a hose empty, and opened after that; what is in a hose is nothing beside a rack's charge.
+    "turn liquid-valve to open",
+    "turn drier-inlet to open",
+    "turn drier-inlet to shut",
 ];
 
 #[test]

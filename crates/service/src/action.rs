@@ -120,6 +120,8 @@ pub enum Action {
     Read,
     /// Look for leaks at everything that was touched.
     SearchLeaks,
+    /// Measure the air where one works, and at the open ends, with a detector for the refrigerant that burns.
+    CheckAir,
     /// Hold: wait and see that nothing moves.
     Hold {
         /// For how many minutes.

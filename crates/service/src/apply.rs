@@ -275,7 +275,7 @@ impl Hand<'_> {
                 self.state.pierced.remove(port);
                 self.state.brazed.insert(*port);
             }
-            Action::Read | Action::SearchLeaks | Action::Hold { .. } => {}
+            Action::Read | Action::SearchLeaks | Action::CheckAir | Action::Hold { .. } => {}
         }
         Ok(Then::Nothing)
     }
@@ -310,6 +310,7 @@ impl Hand<'_> {
         let Some(hose) = self.state.lineup.hose_on(port) else {
             return Err(Refused::Port { port: self.name(port), state: "has no hose on" });
         };
+        self.fill_hose(hose, port);
         self.state.lineup.attached.retain(|attached| attached.port != port);
         if let Some(held) = self.state.contents.get_mut(hose.index()) {
             self.state.left.lost_kg += held.refrigerant.as_kg();
@@ -318,6 +319,34 @@ impl Hand<'_> {
             held.nitrogen = Mass::from_kg(0.0);
         }
         Ok(())
+    }
+
+    /// A hose that is still open to the liquid line of a running system is as full of liquid as that: it hangs in colder air than the liquid condensed in. While it is on, the
+    /// little that it takes from the charge is left where it is.
+    fn fill_hose(&mut self, hose: SpaceId, port: PortId) {
+        let graph = &self.assembly.graph;
+        let reached =
+            stemwise_circuit::port_reach(graph, port, &self.state.lineup).and_then(|reach| reach.space);
+        let (Some(at), true) = (reached, self.state.lineup.runs(graph)) else { return };
+        let (Some(line), Some(inside)) = (graph.space(at), graph.space(hose)) else { return };
+        if !matches!(line.kind, SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub) {
+            return;
+        }
+        let (Some(from), Some(into)) = (self.state.held(at), self.state.held(hose)) else { return };
+        let part = inside.volume.value.as_m3() / line.volume.value.as_m3().max(1e-30);
+        let wanted = from.refrigerant * part - into.refrigerant;
+        // It comes from wherever most is: the next settling shares out what is left.
+        let sections = stemwise_circuit::Sections::new(graph, &self.state.lineup);
+        let joined = sections.of(at).map_or(&[] as &[SpaceId], |section| sections.members(section));
+        let kg = |space: &SpaceId| self.state.held(*space).map_or(0.0, |held| held.refrigerant.as_kg());
+        let others = joined.iter().copied().filter(|&space| space != hose);
+        let Some(most) = others.max_by(|one, other| kg(one).total_cmp(&kg(other))) else { return };
+        let more = wanted.max(Mass::from_kg(0.0)).min(Mass::from_kg(kg(&most)));
+        for (space, change) in [(most, more * -1.0), (hose, more)] {
+            if let Some(slot) = self.state.contents.get_mut(space.index()) {
+                slot.refrigerant = slot.refrigerant + change;
+            }
+        }
     }
 
     /// Whether a port is one that can be fitted.
@@ -363,7 +392,15 @@ impl Hand<'_> {
                 }
                 Ok(())
             }
-            _ => Err(Refused::NotThere { what: "a solenoid valve" }),
+            Some(JointKind::Regulator { manual_opener: true, .. }) => {
+                if open {
+                    self.state.lineup.held_open.insert(joint);
+                } else {
+                    self.state.lineup.held_open.remove(&joint);
+                }
+                Ok(())
+            }
+            _ => Err(Refused::NotThere { what: "a solenoid valve, or a regulator with a manual opener" }),
         }
     }
 

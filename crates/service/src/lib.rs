@@ -27,6 +27,7 @@ pub use level::{
 };
 pub use plan::Way;
 pub use props::Refrigerant;
+pub use rules::opening::is_flammable;
 pub use settle::{Running, Settled, Stops, settle};
 pub use state::*;
 pub use superheat::{NoTarget, target_superheat, target_superheat_source};

@@ -2,7 +2,7 @@
 
 use stemwise_circuit::{JointId, PlaceId, PortId, PortOn, SpaceId, Wrench};
 use stemwise_service::JudgedBy;
-use stemwise_service::plan::{Doing, Procedure, Step};
+use stemwise_service::plan::{Doing, Procedure, Reason, Step};
 use stemwise_units::Mass;
 
 use super::Telling;
@@ -40,7 +40,13 @@ impl Telling<'_> {
         );
         add(recovers, format!("recovery machine, scale, and {cylinders}"));
         let tests = does(|doing| {
-            matches!(doing, Doing::PressureTest { .. } | Doing::BreakVacuum | Doing::PullAndBreak { .. })
+            matches!(
+                doing,
+                Doing::PressureTest { .. }
+                    | Doing::BreakVacuum
+                    | Doing::PullAndBreak { .. }
+                    | Doing::SweepOut { .. }
+            )
         });
         let judges = best.steps.iter().find_map(|step| {
             if let Doing::Judge { target, .. } = step.doing { Some(target.by) } else { None }
@@ -54,14 +60,20 @@ impl Telling<'_> {
             "hand oil pump and oil of the compressor's kind".into(),
         );
         add(tests, "dry nitrogen with a regulator and its relief valve".into());
-        let evacuates = does(|doing| matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. }));
+        let evacuates = does(|doing| {
+            matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. } | Doing::PullSwept { .. })
+        });
         add(evacuates, "vacuum pump with fresh oil, and a vacuum gauge".into());
+        let checks = does(|doing| matches!(doing, Doing::CheckAir));
+        let burns = "a detector for the refrigerant that burns, a fan, an extinguisher, and a recovery machine and a pump that are fit for it";
+        add(checks, burns.into());
         let charges = does(|doing| matches!(doing, Doing::Charge { .. }));
         add(charges && !recovers, format!("{} and a scale", self.assembly.circuit.refrigerant));
-        add(
-            does(|doing| matches!(doing, Doing::HoldOpen { .. })),
-            "service magnet for the solenoid valves".into(),
-        );
+        let magnet = best
+            .steps
+            .iter()
+            .any(|step| matches!(step.doing, Doing::HoldOpen { .. }) && step.reason != Reason::NotHeldUp);
+        add(magnet, "service magnet for the solenoid valves".into());
         list.extend(self.second_technician(best));
         for what in best.job.parts().iter().filter_map(|part| part.kind.bring()) {
             if !list.iter().any(|known| known == what) {

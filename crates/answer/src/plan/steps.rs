@@ -74,6 +74,9 @@ impl Telling<'_> {
                 ("recover", join(ports.iter().filter_map(|&at| port(at))), pa(*to))
             }
             Doing::BreakVacuum => ("break-vacuum", None, None),
+            Doing::SweepOut { to } => ("sweep-out", None, gauge(*to)),
+            Doing::PullSwept { to } => ("pull-swept", None, pa(*to)),
+            Doing::CheckAir => ("check-air", None, None),
             Doing::OpenUp { spaces: open, .. } => ("open-up", spaces(open), None),
             Doing::CloseUp { spaces: open, .. } => ("close-up", spaces(open), None),
             Doing::PressureTest { to, .. } => ("pressure-test", None, gauge(*to)),

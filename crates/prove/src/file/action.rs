@@ -95,6 +95,7 @@ pub fn words_of(assembly: &Assembly, action: &Action) -> String {
         Action::BrazeAccess { port: at } => format!("braze access {}", port(*at)),
         Action::Read => "read".into(),
         Action::SearchLeaks => "search leaks".into(),
+        Action::CheckAir => "check air".into(),
         Action::Hold { minutes } => format!("wait {minutes} min"),
     }
 }

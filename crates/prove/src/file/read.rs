@@ -325,6 +325,7 @@ const FORMS: &[&str] = &[
     "charge MASS as vapour",
     "read",
     "search leaks",
+    "check air",
     "wait MINUTES min",
     "expect PORT PRESSURE to PRESSURE",
 ];
@@ -433,6 +434,7 @@ impl Parser<'_, '_, '_> {
             }
             ("read", _) => self.ends(1, Action::Read),
             ("search", "leaks") => self.ends(2, Action::SearchLeaks),
+            ("check", "air") => self.ends(2, Action::CheckAir),
             ("wait", _) => self.wait(),
             _ => {
                 let say = format!("no action begins with \"{}\"", self.word(0));

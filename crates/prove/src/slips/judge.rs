@@ -170,7 +170,8 @@ impl<'a> Base<'a> {
             self.look_at_gauges(slipped, &here, &mut outcome);
         }
         for at in next..self.actions.len() {
-            if self.is_same(at, &here) {
+            let proofs = self.watches.get(at).is_some_and(|should| should.same_before_flames(&watch));
+            if proofs && self.is_same(at, &here) {
                 return outcome;
             }
             let step = self.step_of(at);
@@ -183,7 +184,9 @@ impl<'a> Base<'a> {
                 self.look_at_gauges(step, &here, &mut outcome);
             }
         }
-        if !self.is_same(self.actions.len(), &here) || edit_loses_proof(edit) {
+        let proofs =
+            self.watches.get(self.actions.len()).is_some_and(|should| should.same_before_flames(&watch));
+        if !proofs || !self.is_same(self.actions.len(), &here) || edit_loses_proof(edit) {
             self.end(&here, watch, &mut outcome);
         }
         outcome
@@ -261,7 +264,7 @@ impl<'a> Base<'a> {
             Action::TightenNut(joint) if stem(joint).is_some_and(|stem| stem.packing_nut) => {
                 done.state.nuts_eased.remove(joint);
             }
-            Action::Read | Action::SearchLeaks | Action::Hold { .. } => {}
+            Action::Read | Action::SearchLeaks | Action::CheckAir | Action::Hold { .. } => {}
             _ => return None,
         }
         Some(done)
@@ -365,6 +368,7 @@ fn settles(action: &Action) -> bool {
             | Action::TightenNut(_)
             | Action::Read
             | Action::SearchLeaks
+            | Action::CheckAir
             | Action::Hold { .. }
     )
 }

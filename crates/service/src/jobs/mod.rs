@@ -112,6 +112,19 @@ impl JobKind {
         entry(self).map_or("", |entry| entry.words)
     }
 
+    /// Whether it isolates nothing and leaves the system running with the charge that the nameplate gives.
+    pub(crate) const fn fills(self) -> bool {
+        matches!(
+            self,
+            Self::ReturnToService
+                | Self::FirstCharge
+                | Self::TopUp
+                | Self::ChargeBySubcooling
+                | Self::ChargeBySuperheat
+                | Self::ReleaseCharge
+        )
+    }
+
     /// Whether a part of the circuit is opened, and so tested, dried and refilled.
     pub fn opens(self) -> bool {
         self.opening().is_some()

@@ -27,6 +27,8 @@ pub enum Beware {
     OtherWayOpen,
     /// A machine or a supply open to the manifold while a hose is drawn down.
     MachinesOpen,
+    /// The pump opened before what burns has been recovered and swept.
+    BeforeSweep,
     /// The hose comes off a port that is not shut off.
     LivePort,
     /// The hose comes off before the vacuum is broken.
@@ -106,6 +108,9 @@ impl Beware {
                 "compressor-in-vacuum",
                 "liquid-into-suction",
             ],
+            Self::BeforeSweep => {
+                &["refrigerant-vented", "vacuum-pump-on-pressure", "vacuum-pump-stopped-open"]
+            }
             Self::LivePort => &["hose-off-live-port"],
             Self::OffUnderVacuum | Self::StoppedEarly => &["air-drawn-in"],
             Self::WrongPort => &["air-drawn-in", "hose-on-live-port", "hose-off-live-port"],
@@ -128,7 +133,9 @@ impl Writer<'_> {
             Doing::Turn { from, to, .. } => self.beware_at_turn(from, to, reason),
             Doing::ReleaseNitrogen => vec![Beware::PumpOnGas],
             Doing::Charge { .. } => vec![Beware::OtherWayOpen],
-            Doing::LetGo { .. } => vec![Beware::BeforeVacuum],
+            Doing::LetGo { .. } if self.job.works() => vec![Beware::BeforeVacuum],
+            Doing::PullSwept { .. } => vec![Beware::BeforeSweep],
+            Doing::HoldOpen { .. } if *reason == Reason::NotHeldUp => Vec::new(),
             Doing::HoldOpen { .. } => vec![Beware::Solenoid],
             Doing::TakeHoseOff { port } => {
                 let on_valve = self.assembly().graph.port(port).map(|port| port.on);

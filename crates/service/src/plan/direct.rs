@@ -8,7 +8,7 @@ use super::rigging::watching_port;
 use super::run::Runs;
 use super::skeleton::Skeleton;
 use super::why_not::Missing;
-use super::write::{Stuck, Writer, Written, is_on_valve};
+use super::write::{SCALE, Stuck, Writer, Written, is_on_valve, to_scale};
 use super::{NoWay, Plan, Planning, Way};
 use crate::supply::{king_valve, supply};
 use crate::{Action, ChargeTarget, JobKind, JudgedBy, Start, State, Target, compressors};
@@ -170,7 +170,7 @@ impl Writer<'_> {
     fn first_charge(&mut self, port: PortId, king: Option<JointId>) -> Written {
         self.phase = Phase::Refill;
         let charge = self.assembly().circuit.charge.value;
-        let drawn = self.runs.vapour_that_fills().min(charge);
+        let drawn = to_scale(self.runs.vapour_that_fills().min(charge));
         self.region.clear();
         self.charge(port, drawn, Form::Liquid)?;
         self.restore_power()?;
@@ -202,7 +202,7 @@ impl Writer<'_> {
         self.charge_running_for(mass, Reason::ByWeight)
     }
 
-    fn charge_running_for(&mut self, mass: Mass, reason: Reason) -> Written {
+    pub(super) fn charge_running_for(&mut self, mass: Mass, reason: Reason) -> Written {
         let form = if self.runs.is_blend() { Form::Throttled } else { Form::Vapour };
         let low = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
         let Some(port) = low.or_else(|| self.hoses.keys().copied().next()) else { return Ok(()) };
@@ -223,8 +223,11 @@ impl Writer<'_> {
             Start::Short(missing) => missing,
             _ => return Ok(()),
         };
-        // What the hoses hold comes back when they are drawn down, or is lost: no more is charged for it.
-        self.charge_running(mass)?;
+        if to_scale(mass) < SCALE {
+            return Err(self.stuck("it is less than a charging scale shows: nothing to weigh in"));
+        }
+        // What the hoses hold comes back when they are drawn down, or is made up for at the end.
+        self.charge_running(mass + self.runs.lost_with_the_last_hose())?;
         self.phase = Phase::Return;
         self.see_it_run()
     }
@@ -239,9 +242,17 @@ impl Writer<'_> {
         self.phase = Phase::Refill;
         let Start::Short(missing) = self.job.start(self.assembly()) else { return Ok(()) };
         self.judge(target, false)?;
-        for part in PARCELS {
+        let mut left = to_scale(missing);
+        for (at, part) in PARCELS.into_iter().enumerate() {
+            let last = at + 1 == PARCELS.len();
+            let parcel = if last { left } else { to_scale(missing * part).min(left) };
+            // Too little for the scale goes in with the next.
+            if parcel < SCALE {
+                continue;
+            }
+            left = left - parcel;
             self.phase = Phase::Refill;
-            self.charge_running_for(missing * part, Reason::NotTooMuch)?;
+            self.charge_running_for(parcel, Reason::NotTooMuch)?;
             self.judge(target, true)?;
         }
         self.phase = Phase::Return;

@@ -61,6 +61,10 @@ fn minutes_of(doing: &Doing) -> f64 {
         // A small machine takes about a tenth of a kilogram of vapour a minute, and five minutes to pull the last of it.
         Doing::Recover { mass, .. } => 5.0 + mass.as_kg() / 0.1,
         Doing::BreakVacuum | Doing::ReleaseNitrogen => 3.0,
+        // In, a minute, out; a vacuum that need not be deep.
+        Doing::SweepOut { .. } => 6.0,
+        Doing::PullSwept { .. } => 20.0,
+        Doing::CheckAir => 5.0,
         Doing::OpenUp { .. } => 15.0,
         Doing::CloseUp { .. } => 30.0,
         Doing::PressureTest { stand, .. } => 10.0 + stand.as_min(),

@@ -108,6 +108,18 @@ pub enum Doing {
     },
     /// Let dry nitrogen in until nothing is drawn in when the section is opened.
     BreakVacuum,
+    /// Let dry nitrogen in, and out again in the open air: it takes along what is left of a refrigerant that burns.
+    SweepOut {
+        /// Up to this pressure.
+        to: GaugePressure,
+    },
+    /// Evacuate what has been swept.
+    PullSwept {
+        /// Down to.
+        to: Pressure,
+    },
+    /// Measure the air for a refrigerant that burns.
+    CheckAir,
     /// Open the section and do the repair.
     OpenUp {
         /// What is opened.
@@ -255,6 +267,8 @@ pub enum Reason {
     },
     /// Liquid would stay shut in behind a closed solenoid.
     NoLiquidShutIn,
+    /// A regulator would keep its evaporator above what the pump-down comes to.
+    NotHeldUp,
     /// Moves the refrigerant into the high side instead of taking it out.
     MoveCharge,
     /// Refrigerant dissolved in the oil comes out slowly.
@@ -267,6 +281,8 @@ pub enum Reason {
     RequiredLevel,
     /// Opening a section under vacuum draws air and water in.
     NoAirIn,
+    /// Nothing that burns may be left where it is opened and a flame comes near.
+    NothingThatBurns,
     /// The repair.
     Repair,
     /// Prove that it is tight before refrigerant goes in.
@@ -287,6 +303,8 @@ pub enum Reason {
     Account,
     /// Frees the port.
     FreePort,
+    /// What is in the hose goes back into the system.
+    EmptyHose,
     /// The port is needed no longer.
     HoseDone,
     /// The rest of the plan needs the compressor to stand.
@@ -328,6 +346,10 @@ pub enum Hold {
     LowSideKept,
     /// No pressure where the circuit will be opened.
     NoPressure,
+    /// The air moves, and nothing that could light it is near.
+    AirMoves,
+    /// The detector shows nothing where the flame is to be.
+    NothingBurns,
     /// The power is off and tried.
     PowerOff,
     /// The cylinder has room, is in date and holds the same refrigerant or nothing.
@@ -336,6 +358,8 @@ pub enum Hold {
     Tight,
     /// Nothing was found where hands have been.
     NoLeak,
+    /// The test gas is out before a pump is opened to it.
+    GasOut,
     /// The decay test has passed.
     Dry,
     /// The discharge side is open before the start.
@@ -382,6 +406,8 @@ pub struct Step {
     pub beware: Vec<Beware>,
     /// What must be proved before going on.
     pub hold: Option<Hold>,
+    /// Refrigerant that goes to the atmosphere in this step; over all steps it is what the procedure costs.
+    pub lost: Mass,
 }
 
 /// What a procedure costs.

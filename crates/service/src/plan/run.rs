@@ -2,8 +2,8 @@
 //! each expected reading has its range.
 
 use stemwise_circuit::{
-    Assembly, GAUGE_CLASS, JointId, JointKind, PortId, PortOn, Position, Sections, Space, SpaceId, SpaceKind,
-    gauge_top, port_reach,
+    Assembly, GAUGE_CLASS, JointId, JointKind, PortId, PortOn, Position, Regulator, Sections, Space, SpaceId,
+    SpaceKind, gauge_top, port_reach,
 };
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
@@ -12,11 +12,14 @@ use super::procedure::Cylinders;
 use super::write::RISE_LIMIT;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
+use crate::rules::opening::is_flammable;
 use crate::rules::running::is_zeotropic;
 use crate::settle::{Running, Settled, Stops};
 use crate::supply::king_valve;
 use crate::{Action, Done, Job, State, apply, line_allowance};
 
+/// What a hose holds is drawn back, or made up for, above so many times what a scale shows: two stems are moved for it.
+const WORTH_DRAWING: f64 = 2.0;
 /// Below this part of the atmosphere a vacuum gauge is read.
 const IN_VACUUM: f64 = 0.5;
 /// The circuit with compressors that hold while they stand: leaking back takes hours; none where all hold anyway.
@@ -306,7 +309,15 @@ impl<'a> Runs<'a> {
 
     /// Whether a port reads mostly liquid in normal running: a hose on it fills with liquid, which is lost when it comes off.
     pub(super) fn reads_liquid(&self, port: PortId) -> bool {
-        self.reach(port).is_some_and(|space| self.first.settled.liquid_fraction(space) > 0.5)
+        let Some(space) = self.reach(port) else { return false };
+        let lineup = &self.first.state.lineup;
+        let holds = self.first.state.circuit_mass(self.assembly).as_kg() > 1e-3;
+        if lineup.runs(&self.assembly.graph) || !holds {
+            return self.first.settled.liquid_fraction(space) > 0.5;
+        }
+        // Pumped down it holds vapour, and liquid again once it runs.
+        let kind = self.assembly.graph.space(space).map(|found| found.kind);
+        matches!(kind, Some(SpaceKind::LiquidLine | SpaceKind::Drier))
     }
 
     /// The space that a port would read with a hose on.
@@ -387,6 +398,11 @@ impl<'a> Runs<'a> {
         is_zeotropic(self.refrigerant)
     }
 
+    /// Whether the refrigerant burns.
+    pub(super) fn is_flammable(&self) -> bool {
+        is_flammable(self.refrigerant)
+    }
+
     /// What stays in the hoses when they come off: what is in them goes back into the system down to the lowest pressure that a hose reads.
     pub(super) fn stays_in_hoses(&self) -> Mass {
         let rigged = &self.assembly.rigged;
@@ -398,7 +414,134 @@ impl<'a> Runs<'a> {
             let thin = self.refrigerant.thin(held.temperature.as_k(), lowest.as_pa());
             Some(Mass::from_kg((thin * space.volume.value.as_m3()).min(held.refrigerant.as_kg())))
         });
-        stays.sum()
+        stays.sum::<Mass>() + self.lost_with_the_last_hose()
+    }
+
+    /// The ports of running liquid lines whose hoses nothing lets be drawn empty.
+    pub(super) fn full_hoses(&self) -> Vec<PortId> {
+        let full = |port: &PortId| {
+            let liquid = self.live_liquid(*port).is_some_and(|space| self.fills_a_hose(self.here(), space));
+            liquid && !self.stands() && self.draws_empty(*port).is_none()
+        };
+        self.state().lineup.attached.iter().map(|on| on.port).filter(full).collect()
+    }
+
+    /// What is lost when the only hose that is on comes off a running liquid line that nothing lets it be drawn empty from.
+    pub(super) fn lost_with_the_last_hose(&self) -> Mass {
+        let none = Mass::from_kg(0.0);
+        let [on] = self.state().lineup.attached.as_slice() else { return none };
+        let graph = &self.assembly.graph;
+        let Some(space) = self.live_liquid(on.port) else { return none };
+        if self.empties(&self.first, on.port).is_some() || !self.fills_a_hose(&self.first, space) {
+            return none;
+        }
+        let volume = graph.space(on.hose).map_or(0.0, |found| found.volume.value.as_m3());
+        Mass::from_kg(volume * self.density(&self.first, space))
+    }
+
+    /// kg/m³.
+    fn density(&self, done: &Done, space: SpaceId) -> f64 {
+        let volume = self.assembly.graph.space(space).map_or(0.0, |found| found.volume.value.as_m3());
+        let held = done.state.held(space).map_or(0.0, |held| held.refrigerant.as_kg());
+        held / volume.max(1e-30)
+    }
+
+    /// Whether a hose that is full of what a space holds is worth weighing.
+    fn fills_a_hose(&self, done: &Done, space: SpaceId) -> bool {
+        let hose = self.assembly.graph.space(self.assembly.rigged.high_hose);
+        let volume = hose.map_or(0.0, |found| found.volume.value.as_m3());
+        Mass::from_kg(volume * self.density(done, space)) > super::write::SCALE * WORTH_DRAWING
+    }
+
+    /// The space that a port reads which can't be shut off, where liquid may stand in it while the system runs.
+    fn live_liquid(&self, port: PortId) -> Option<SpaceId> {
+        match self.assembly.graph.port(port)?.on {
+            PortOn::Space(space) => {
+                let kind = self.assembly.graph.space(space)?.kind;
+                matches!(kind, SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub).then_some(space)
+            }
+            PortOn::ServiceValve(_) => None,
+        }
+    }
+
+    /// The stem near what a port reads that, shut while the compressor runs, lets it draw the hose there empty: where to, and how it stood.
+    pub(super) fn draws_empty(&self, port: PortId) -> Option<(JointId, Position, Position)> {
+        self.empties(self.here(), port)
+    }
+
+    fn empties(&self, before: &Done, port: PortId) -> Option<(JointId, Position, Position)> {
+        let space = self.live_liquid(port)?;
+        let graph = &self.assembly.graph;
+        if !before.state.lineup.runs(graph) || !self.fills_a_hose(before, space) {
+            return None;
+        }
+        let low = PUMPED * self.stops.pump_down.absolute(self.assembly.circuit.atmosphere).as_pa();
+        let own = &self.assembly.circuit.graph;
+        let mut near = vec![space];
+        let mut at = 0;
+        while let Some(&here) = near.get(at) {
+            at += 1;
+            let pipes = own.joints.iter().filter(|joint| joint.stem.is_none() && joint.touches(here));
+            for joint in pipes.filter(|joint| matches!(joint.kind, JointKind::Pipe)) {
+                let other = joint.other(here);
+                if !near.contains(&other) {
+                    near.push(other);
+                }
+            }
+        }
+        let beside = own.joints_with_ids().filter(|(_, joint)| near.iter().any(|&here| joint.touches(here)));
+        let mut stems = beside.filter_map(|(valve, joint)| {
+            let to = crate::supply::shut_position(joint);
+            let stands = before.state.lineup.position(valve)?;
+            (joint.stem.is_some() && stands != to).then_some((valve, to, stands))
+        });
+        stems.find(|&(valve, to, _)| {
+            let action = Action::Turn { valve, to };
+            let done = apply(self.assembly, self.refrigerant, &self.stops, &before.state, &action);
+            done.is_ok_and(|after| {
+                let look = Look {
+                    assembly: self.assembly,
+                    refrigerant: self.refrigerant,
+                    before,
+                    action: Some(&action),
+                    after: &after,
+                };
+                let empties = after.settled.pressure(space).is_some_and(|found| found.as_pa() <= low);
+                empties && hazards(&look).iter().all(|finding| finding.severity < Severity::Danger)
+            })
+        })
+    }
+
+    /// The evaporator pressure regulators with a manual opener that would shut before a pump-down has come to its end.
+    pub(super) fn regulators_that_hold_up(&self) -> Vec<JointId> {
+        let holds = |joint: &stemwise_circuit::Joint| match joint.kind {
+            JointKind::Regulator { kind: Regulator::EvaporatorPressure, setting, manual_opener } => {
+                manual_opener && setting > self.stops.pump_down
+            }
+            _ => false,
+        };
+        let own = self.assembly.circuit.graph.joints_with_ids();
+        own.filter(|(_, joint)| holds(joint)).map(|(id, _)| id).collect()
+    }
+
+    /// Whether the hoses that are on draw from every part of the circuit with every coil off.
+    pub(super) fn drawn_with_coils_off(&self) -> bool {
+        let graph = &self.assembly.graph;
+        let mut lineup = self.state().lineup.clone();
+        for (id, _) in
+            graph.joints_with_ids().filter(|(_, joint)| matches!(joint.kind, JointKind::Solenoid { .. }))
+        {
+            lineup.switch(graph, id, false);
+        }
+        let sections = Sections::new(graph, &lineup);
+        let read = lineup.attached.iter().filter_map(|on| port_reach(graph, on.port, &lineup)?.space);
+        let mut drawn: Vec<usize> = Vec::new();
+        for section in read.filter_map(|space| sections.of(space)) {
+            drawn.extend(sections.upstream(section, true));
+        }
+        let own = self.assembly.circuit.graph.spaces_with_ids();
+        own.filter(|(_, space)| space.kind != SpaceKind::Atmosphere)
+            .all(|(id, _)| sections.of(id).is_some_and(|section| drawn.contains(&section)))
     }
 
     /// What an evacuated system draws from a cylinder beside it until the pressures are equal: saturated vapour at each place's temperature,

@@ -7,10 +7,13 @@ use super::beware::Beware;
 use super::direct::Form;
 use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::testing::SetBy;
+use super::write::SCALE;
 use crate::{Action, Cap, ChargeTarget, Job, JobKind, JudgedBy, TargetFrom};
 
 /// Above this part of the atmosphere a hose can be purged.
 const ABOVE: f64 = 1.05;
+/// Losses below this show as nothing, g.
+const LOSS_SHOWN: f64 = 0.05;
 
 /// Makes sentences for one assembly in one unit system.
 #[derive(Clone, Copy, Debug)]
@@ -22,8 +25,16 @@ pub struct Words<'a> {
 }
 
 impl Words<'_> {
-    /// What is done, care steps included.
+    /// What is done, care steps included, and what of the refrigerant is lost by it.
     pub fn say(&self, step: &Step, job: &Job) -> String {
+        let done = self.say_done(step, job);
+        if step.lost.as_g() < LOSS_SHOWN {
+            return done;
+        }
+        format!("{done} With it {} of refrigerant goes to the atmosphere.", self.mass(step.lost))
+    }
+
+    fn say_done(&self, step: &Step, job: &Job) -> String {
         match &step.doing {
             Doing::LookOver => self.look_over(job),
             Doing::FitHose { hose, port } => self.fit_hose(*hose, *port, step),
@@ -34,16 +45,14 @@ impl Words<'_> {
                 format!("{turned}{purge}")
             }
             Doing::Read => "Read both gauges and write the pressures down.".into(),
+            Doing::HoldOpen { valves } if step.reason == Reason::NotHeldUp => {
+                format!("Open {} wide by its manual opener, and leave its setting alone.", self.joints(valves))
+            }
             Doing::HoldOpen { valves } => format!(
                 "Hold {} open: keep the coil energised from a separate supply, fit a service magnet, or use the manual stem.",
                 self.joints(valves)
             ),
-            Doing::LetGo { valves } => {
-                format!(
-                    "Let {} go: coil back on its own wiring, magnet off, manual stem back.",
-                    self.joints(valves)
-                )
-            }
+            Doing::LetGo { valves } => self.let_go(valves),
             Doing::PumpDown { compressors, to } => format!(
                 "Let {} run and watch the low-side gauge until it has come down to {}; never below 0.",
                 self.joints(compressors),
@@ -71,6 +80,18 @@ impl Words<'_> {
             Doing::Recover { ports, to, mass, change_at } => self.recover(ports, *to, *mass, *change_at),
             Doing::BreakVacuum => {
                 "Let dry nitrogen in through the regulator until the gauge stands at 0; shut the hand valve."
+                    .into()
+            }
+            Doing::SweepOut { to } => format!(
+                "Air moving, nothing that could light it within reach: lead a hose from the manifold into the open air, away from drains, windows and flames. Let dry, oxygen-free nitrogen in through the regulator to {}, wait a minute, and let it out there to 0; shut the hand valves.",
+                self.gauge(*to)
+            ),
+            Doing::PullSwept { to } => format!(
+                "Evacuate to {}, with a pump that is fit for a refrigerant that burns and its outlet led into the open air; shut the hand valves, then the pump.",
+                self.vacuum(*to)
+            ),
+            Doing::CheckAir => {
+                "Before the flame: measure with a detector for this refrigerant at the open ends, at the floor and around the place; keep it switched on beside you. Let dry nitrogen flow gently through the section, a free way out for it."
                     .into()
             }
             Doing::OpenUp { spaces, with_heat } => self.open_up(job, spaces, *with_heat),
@@ -196,6 +217,9 @@ impl Words<'_> {
             Reason::NoLiquidShutIn => {
                 "Without power the solenoid shuts, and what is behind it could not be emptied, tested or evacuated.".into()
             }
+            Reason::NotHeldUp => {
+                "Shut at its setting, it would keep its evaporator full while the rest is pumped down.".into()
+            }
             Reason::MoveCharge => "The compressor moves the refrigerant into the high side, so none has to be taken out.".into(),
             Reason::OilGivesOff => "Refrigerant dissolved in the oil comes out slowly.".into(),
             Reason::KeepsCharge => "What runs down into the receiver does not have to be recovered.".into(),
@@ -204,6 +228,9 @@ impl Words<'_> {
                 "What is left must come down to the required level before the section may be opened.".into()
             }
             Reason::NoAirIn => "Opened under vacuum, the section would draw in air and water.".into(),
+            Reason::NothingThatBurns => {
+                "The refrigerant burns, and recovery leaves some of it, in the oil too: no flame before it is swept out.".into()
+            }
             Reason::Repair => "The job itself.".into(),
             Reason::ProveTight => "A leak is found now, or by the customer later.".into(),
             Reason::ProveDry => "Nitrogen, air and water must be out before refrigerant comes in.".into(),
@@ -215,6 +242,9 @@ impl Words<'_> {
             Reason::Account => "The law, the owner and the next technician want to know.".into(),
             Reason::HoseDone => "The port is needed no longer.".into(),
             Reason::FreePort => "Shuts the port off from the system before the hose comes off.".into(),
+            Reason::EmptyHose => {
+                "The hose is full of liquid, and its port can't be shut off: with its supply shut the compressor draws the hose empty.".into()
+            }
             Reason::MustStand => "What follows needs the compressor to stand.".into(),
             Reason::LeftOff => "So that nobody opens or starts it unknowingly.".into(),
             Reason::FeedFromCylinder => {
@@ -278,6 +308,9 @@ impl Words<'_> {
             Beware::MachinesOpen => {
                 "Vacuum pump, recovery machine and nitrogen are shut off before a hand valve of the manifold is opened."
             }
+            Beware::BeforeSweep => {
+                "Not before it has been recovered and swept: a vacuum pump throws what it draws into the air."
+            }
             Beware::LivePort => {
                 "The stem sits on its back seat first: ease the hose's nut, and go on only when what comes dies away."
             }
@@ -310,12 +343,19 @@ impl Words<'_> {
                 "The gauge on the section stands at 0 and stays there; crack the first joint and listen."
                     .into()
             }
+            Hold::AirMoves => {
+                "Doors and windows open or a fan at the floor, the power of the unit off, no flame, spark or cigarette near, an extinguisher at hand.".into()
+            }
+            Hold::NothingBurns => {
+                "The detector shows nothing. Where it shows anything, no flame: air the place, sweep with nitrogen once more, and measure again.".into()
+            }
             Hold::PowerOff => "The power is off, locked, and the start has been tried.".into(),
             Hold::CylinderReady => {
                 "The cylinder is in date, empty or with the same refrigerant, and has room by weight.".into()
             }
             Hold::NoLeak => "No leak found at anything that was touched.".into(),
             Hold::Tight => "No leak found; the pressure, corrected for temperature, has not moved.".into(),
+            Hold::GasOut => "The gauge stands at 0 and stays there; until then the vacuum pump is shut off.".into(),
             Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
             Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
             Hold::Slip => "A slip here is dangerous: a second look before the hand moves.".into(),
@@ -326,6 +366,26 @@ impl Words<'_> {
             }
             Hold::AllBack => "Every stem, nut and cap has been touched once more.".into(),
         }
+    }
+
+    fn let_go(&self, valves: &[JointId]) -> String {
+        let regulates = |id: &JointId| {
+            let found = self.assembly.graph.joint(*id);
+            found.is_some_and(|joint| matches!(joint.kind, JointKind::Regulator { .. }))
+        };
+        let (regulators, solenoids): (Vec<JointId>, Vec<JointId>) =
+            valves.iter().copied().partition(regulates);
+        let mut said = Vec::new();
+        if !solenoids.is_empty() {
+            said.push(format!(
+                "Let {} go: coil back on its own wiring, magnet off, manual stem back.",
+                self.joints(&solenoids)
+            ));
+        }
+        if !regulators.is_empty() {
+            said.push(format!("Take the manual opener of {} back.", self.joints(&regulators)));
+        }
+        said.join(" ")
     }
 
     fn look_over(&self, job: &Job) -> String {
@@ -361,6 +421,12 @@ impl Words<'_> {
 
     fn take_hose_off(&self, port: PortId, step: &Step) -> String {
         let draws = step.actions.iter().any(|action| matches!(action, Action::Turn { .. }));
+        if step.reason == Reason::EmptyHose {
+            return format!(
+                "Wait until both gauges have come down together: the hose is drawn empty. Then take the hose off {}, gloves on and the end away from the face.",
+                self.port(port)
+            );
+        }
         let first = if draws {
             "The port is shut off: open both hand valves of the manifold, so that the low side draws in what is in the hose, and shut them. \
              Then take"
@@ -461,14 +527,17 @@ impl Words<'_> {
                 self.mass(room)
             )
         });
+        let weighed = if mass < SCALE {
+            "less than it shows".to_owned()
+        } else {
+            format!("about {}; its weight written down before and after", self.mass(mass))
+        };
         format!(
-            "{} and recover into the cylinder on the scale (about {}; its weight written down before and after) until the gauge stays at {}. Shut \
-             the hand valves and stop the machine.{change}",
+            "{} and recover into the cylinder on the scale ({weighed}) until the gauge stays at {}. Shut the hand valves and stop the machine.{change}",
             match ports.as_slice() {
                 [one] => format!("Open the hand valve of the hose on {one}"),
                 several => format!("Open the hand valves of the hoses on {}", list(several.iter().cloned())),
             },
-            self.mass(mass),
             self.absolute(to)
         )
     }

@@ -21,8 +21,8 @@ const DRAIN_MINUTES: u32 = 20;
 /// practice).
 const WORTH_CHARGING: f64 = 0.0025;
 
-/// What a charging scale shows at least.
-const SCALE: Mass = Mass::from_g(1.0);
+/// What a charging scale shows at least (common practice).
+pub(super) const SCALE: Mass = Mass::from_g(1.0);
 
 /// Why a skeleton could not be written out: an action that the physics refuses.
 #[derive(Clone, Debug, PartialEq)]
@@ -136,6 +136,7 @@ impl<'a> Writer<'a> {
     ) -> Written {
         let mut cautions = Vec::new();
         let beware = self.beware(&doing, &reason);
+        let lost_before = self.runs.state().left.lost_kg;
         for action in &actions {
             let found = self.runs.act(action).map_err(|why| Stuck { step: self.steps.len() + 1, why })?;
             for id in found {
@@ -159,7 +160,18 @@ impl<'a> Writer<'a> {
         if !matches!(doing, Doing::PumpDown { .. } | Doing::Stop { .. } | Doing::WaitForRise { .. }) {
             expect.retain(|expected| !self.runs.climbs(expected.gauge));
         }
-        self.steps.push(Step { phase: self.phase, doing, actions, reason, expect, cautions, beware, hold });
+        let lost = Mass::from_kg(self.runs.state().left.lost_kg - lost_before);
+        self.steps.push(Step {
+            phase: self.phase,
+            doing,
+            actions,
+            reason,
+            expect,
+            cautions,
+            beware,
+            hold,
+            lost,
+        });
         Ok(())
     }
 
@@ -189,7 +201,22 @@ impl<'a> Writer<'a> {
         if !self.hoses.is_empty() {
             self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
         }
-        Ok(())
+        self.open_regulators()
+    }
+
+    /// A regulator that keeps its evaporator up would hold a pump-down back for hours: wide open by hand, where it can be.
+    fn open_regulators(&mut self) -> Written {
+        let shuts = |position| matches!(position, Position::FrontSeated | Position::Shut);
+        let until_stop = self.skeleton.moves.iter().take_while(|step| !matches!(step, Move::Stop(_)));
+        let cuts = until_stop.clone().any(|step| matches!(step, Move::Turn(_, to) if shuts(*to)));
+        let pumps = cuts && !self.runs.stands() && until_stop.count() < self.skeleton.moves.len();
+        let valves = if pumps { self.runs.regulators_that_hold_up() } else { Vec::new() };
+        if valves.is_empty() {
+            return Ok(());
+        }
+        let actions = valves.iter().map(|&valve| Action::HoldOpen(valve)).collect();
+        self.held_open.extend(&valves);
+        self.step(Doing::HoldOpen { valves }, actions, Reason::NotHeldUp, None)
     }
 
     /// Nothing but time: what is above runs down.
@@ -376,10 +403,15 @@ impl<'a> Writer<'a> {
         self.locked_out = true;
         // A pump-down opens nothing: its solenoids may fall.
         let opens = self.job.kind != JobKind::PumpDown;
-        let valves = if opens { self.solenoids_of_region() } else { Vec::new() };
+        let mut valves = if opens { self.solenoids_of_region() } else { Vec::new() };
+        // Where the hoses reach both sides of each, recovering needs no magnet.
+        let recovers = matches!(self.job.kind, JobKind::RecoverAll | JobKind::Decommission);
+        if recovers && self.runs.drawn_with_coils_off() {
+            valves.clear();
+        }
         if !valves.is_empty() {
             let actions = valves.iter().map(|&valve| Action::HoldOpen(valve)).collect();
-            self.held_open.clone_from(&valves);
+            self.held_open.extend(&valves);
             self.step(Doing::HoldOpen { valves }, actions, Reason::NoLiquidShutIn, None)?;
         }
         self.step(Doing::LockOut, vec![Action::LockOut], Reason::Hands, Some(Hold::PowerOff))
@@ -390,12 +422,17 @@ impl<'a> Writer<'a> {
             return Ok(());
         }
         self.locked_out = false;
-        if !self.held_open.is_empty() {
-            let valves = core::mem::take(&mut self.held_open);
-            let actions = valves.iter().map(|&valve| Action::LetGo(valve)).collect();
-            self.step(Doing::LetGo { valves }, actions, Reason::Normal, None)?;
-        }
+        self.let_go()?;
         self.step(Doing::RestorePower, vec![Action::RestorePower], Reason::Normal, None)
+    }
+
+    fn let_go(&mut self) -> Written {
+        if self.held_open.is_empty() {
+            return Ok(());
+        }
+        let valves = core::mem::take(&mut self.held_open);
+        let actions = valves.iter().map(|&valve| Action::LetGo(valve)).collect();
+        self.step(Doing::LetGo { valves }, actions, Reason::Normal, None)
     }
 
     /// The solenoids of what will be opened, or of the job's spaces where nothing is: how the stems will stand at the work decides.
@@ -421,11 +458,14 @@ impl<'a> Writer<'a> {
         self.phase = Phase::Return;
         if self.job.works() {
             self.restore_power()?;
+            self.full_hoses_off()?;
             self.charge_back(false)?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
             self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))?;
         } else if self.runs.stands() {
             self.lock_out()?;
+        } else if self.job.parts().iter().any(|part| part.kind.fills()) {
+            self.make_up_for_hoses()?;
         }
         self.region.clear();
         // The high side first, so that its hose can be drawn down into the low side.
@@ -434,6 +474,8 @@ impl<'a> Writer<'a> {
         for port in ports {
             self.take_hose_off(port)?;
         }
+        // No magnet stays on a valve, with the power off or on.
+        self.let_go()?;
         self.tag()?;
         let label = match self.job.kind {
             JobKind::Decommission => Some(Label::OutOfUse),
@@ -450,13 +492,40 @@ impl<'a> Writer<'a> {
         self.step(Doing::Record { recovered, charged, lost }, Vec::new(), Reason::Account, None)
     }
 
+    /// Hoses that nothing lets be drawn empty come off before the charge is made up, so that what they take along is made up too.
+    fn full_hoses_off(&mut self) -> Written {
+        let full = self.runs.full_hoses();
+        for port in full {
+            if self.hoses.len() > 1 {
+                self.take_hose_off(port)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn make_up_for_hoses(&mut self) -> Written {
+        let before = self.runs.state().left.lost_kg;
+        self.full_hoses_off()?;
+        let lost = Mass::from_kg(self.runs.state().left.lost_kg - before);
+        if lost > self.worth() {
+            self.phase = Phase::Refill;
+            self.charge_running_for(lost, Reason::ByWeight)?;
+            self.phase = Phase::Return;
+        }
+        Ok(())
+    }
+
+    fn worth(&self) -> Mass {
+        (self.assembly().circuit.charge.value * WORTH_CHARGING).max(SCALE)
+    }
+
     /// Weighs back what was taken out and what will stay in the hoses: into an empty standing system as liquid on the high side, else as vapour
     /// on the low side.
     pub(super) fn charge_back(&mut self, liquid: bool) -> Written {
         let left = self.runs.state().left;
         let taken = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
         let mass = taken + self.runs.stays_in_hoses();
-        let worth = (self.assembly().circuit.charge.value * WORTH_CHARGING).max(SCALE);
+        let worth = self.worth();
         let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
         let port = port.or_else(|| self.hoses.keys().copied().next());
         let (true, Some(port)) = (mass > worth, port) else { return Ok(()) };
@@ -481,6 +550,10 @@ impl<'a> Writer<'a> {
 
     /// The same with its reason.
     pub(super) fn charge_for(&mut self, port: PortId, mass: Mass, form: Form, reason: Reason) -> Written {
+        let mass = to_scale(mass);
+        if mass < SCALE {
+            return Ok(());
+        }
         let mut actions = self.hand_valves(port, Position::Open);
         actions.push(match form {
             Form::Liquid => Action::Charge { mass, liquid: true },
@@ -612,10 +685,19 @@ impl<'a> Writer<'a> {
         {
             self.turn(valve, Position::BackSeated, Reason::FreePort, None)?;
         }
+        let supply = self.runs.draws_empty(port);
+        if let Some((valve, to, _)) = supply {
+            self.turn(valve, to, Reason::EmptyHose, None)?;
+        }
         let mut actions = self.draw_hose_down(port);
         self.hoses.remove(&port);
         actions.push(Action::DetachHose { port });
-        self.step(Doing::TakeHoseOff { port }, actions, Reason::HoseDone, None)
+        let reason = if supply.is_some() { Reason::EmptyHose } else { Reason::HoseDone };
+        self.step(Doing::TakeHoseOff { port }, actions, reason, None)?;
+        match supply {
+            Some((valve, _, stood)) => self.turn(valve, stood, Reason::Normal, None),
+            None => Ok(()),
+        }
     }
 }
 
@@ -634,6 +716,11 @@ impl Writer<'_> {
             |to| [rigged.high_hand_valve, rigged.low_hand_valve].map(|valve| Action::Turn { valve, to });
         both(Position::Open).into_iter().chain(both(Position::Shut)).collect()
     }
+}
+
+/// To what a scale shows.
+pub(super) fn to_scale(mass: Mass) -> Mass {
+    Mass::from_g((mass.as_g() / SCALE.as_g()).round() * SCALE.as_g())
 }
 
 /// Whether a port is on a service valve, so that its stem has to be moved for a reading.

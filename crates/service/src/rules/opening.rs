@@ -33,10 +33,20 @@ pub(crate) fn pressure_opened(look: &Look<'_>, found: &mut Vec<Finding>) {
 /// Whether what is opened holds no more refrigerant than it may at the required level (40 CFR 82.156(a)): in a large system that little
 /// is kilograms, and no rule asks for more.
 fn recovered_first(look: &Look<'_>) -> bool {
-    let (Some(spaces), level) = (opened(look), required_level_of(look.assembly, look.refrigerant)) else {
-        return false;
-    };
+    let level = required_level_of(look.assembly, look.refrigerant);
     let sections = &look.before.settled.sections;
+    let drawn: Vec<SpaceId>;
+    let spaces = match (opened(look), look.action) {
+        (Some(spaces), _) => spaces,
+        // What is swept out with nitrogen, or pulled out, before the opening would have gone with it.
+        (None, Some(Action::ReleaseNitrogen { .. } | Action::Evacuate { .. })) => {
+            let centre = sections.of(look.assembly.rigged.centre_hose);
+            let upstream = centre.map_or_else(Vec::new, |centre| sections.upstream(centre, true));
+            drawn = upstream.iter().flat_map(|&section| sections.members(section)).copied().collect();
+            &drawn
+        }
+        _ => return false,
+    };
     let opened = sections.iter().filter(|members| spaces.iter().any(|space| members.contains(space)));
     let (mut held, mut allowed) = (0.0, 0.0);
     for &space in opened.flatten() {
@@ -120,9 +130,14 @@ fn class_of(refrigerant: &Refrigerant) -> &str {
     refrigerant.substance().safety_class().unwrap_or_default()
 }
 
+/// Whether a refrigerant burns: classes 2L, 2 and 3 of ANSI/ASHRAE Standard 34.
+pub fn is_flammable(refrigerant: &Refrigerant) -> bool {
+    let class = class_of(refrigerant);
+    class.contains('2') || class.contains('3')
+}
+
 pub(crate) fn flammable(look: &Look<'_>, found: &mut Vec<Finding>) {
-    let class = class_of(look.refrigerant);
-    if handles_refrigerant(look) && (class.contains('2') || class.contains('3')) {
+    if handles_refrigerant(look) && is_flammable(look.refrigerant) {
         found.push(Finding::new("flammable-refrigerant", Severity::Caution));
     }
 }

@@ -489,6 +489,7 @@ fn minutes_of(ground: &Ground, before: &Done, action: &Action, after: &Done) -> 
         Action::CloseUp { .. } | Action::Evacuate { .. } => 30.0,
         Action::Charge { mass, .. } | Action::ChargeThrottled { mass } => 3.0 + mass.as_kg() / 0.2,
         Action::SearchLeaks => 10.0,
+        Action::CheckAir => 5.0,
         Action::Hold { minutes } => f64::from(*minutes),
     }
 }
