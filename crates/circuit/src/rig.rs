@@ -244,17 +244,30 @@ impl Builder {
 
     /// Where a sealed circuit can be given an access: a port on each part and line, which is not there before it is fitted.
     fn accesses(&mut self) {
-        let places = self.graph.spaces_with_ids().filter(|(_, space)| space.kind != SpaceKind::Atmosphere);
+        // The compressor's process tube and other tubes come first: nobody pierces a drier or a coil who has a tube.
+        let rank = |kind| match kind {
+            SpaceKind::CompressorShell => 0,
+            SpaceKind::SuctionLine => 1,
+            SpaceKind::LiquidLine | SpaceKind::DischargeLine => 2,
+            _ => 3,
+        };
+        let all = self.graph.spaces_with_ids().filter(|(_, space)| space.kind != SpaceKind::Atmosphere);
+        let mut places: Vec<_> = all.collect();
+        places.sort_by_key(|(_, space)| rank(space.kind));
+        let on = |space: &Space| match space.kind {
+            SpaceKind::CompressorShell => format!("process tube of the {}", space.name),
+            _ => space.name.clone(),
+        };
         let port = |(at, space): (SpaceId, &Space)| Port {
             id: format!("access-on-{}", space.id),
-            name: format!("access fitted on the {}", space.name),
+            name: format!("access fitted on the {}", on(space)),
             on: PortOn::Space(at),
             core: true,
             fitted: Fitted::Brazed,
             cap: true,
             size: "1/4 in flare".into(),
         };
-        self.graph.ports = places.map(port).collect();
+        self.graph.ports = places.into_iter().map(port).collect();
     }
 
     fn hose(&mut self, id: &str, name: &str, rig: &Rig) -> SpaceId {

@@ -34,6 +34,8 @@ pub enum During {
     BeforePurge,
     /// This part of it is done.
     Part(f64),
+    /// Made at once after the turns before it, with no time for a compressor to empty what they shut off.
+    AtOnce,
 }
 
 /// A rule that fired.
@@ -329,7 +331,7 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
             continue;
         }
         let mut judge = Judge { task, found: Vec::new(), margins: Tightest::default(), states: 0 };
-        let mut refused = None;
+        let (begun, mut refused) = (here.clone(), None);
         for (index, action) in step.actions.iter().enumerate() {
             match task.act(&here, action) {
                 Ok(after) => {
@@ -343,6 +345,7 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
                 }
             }
         }
+        judge.turns_at_once(begun, &step.actions);
         let reads = reads_after(task, &here, step);
         steps.push(judge.verdict(refused, reads));
     }
@@ -402,6 +405,32 @@ impl Judge<'_, '_> {
         self.margins.look(self.task, after);
         for finding in self.task.hazards(before, action, after) {
             self.add(Found { action: index, during: None, finding });
+        }
+    }
+
+    /// Stems of one step are turned one right after the other: what a running compressor would have emptied in between is still full then.
+    fn turns_at_once(&mut self, begun: Done, actions: &[Action]) {
+        let own = self.task.assembly.circuit.graph.joints.len();
+        let turns = |action: &Action| matches!(action, Action::Turn { valve, .. } if valve.index() < own);
+        let compressors: Vec<_> = begun.settled.compressors.iter().map(|(joint, _)| *joint).collect();
+        if compressors.is_empty() || actions.iter().filter(|action| turns(action)).count() < 2 {
+            return;
+        }
+        let stops = compressors.into_iter().map(Action::Stop).collect::<Vec<_>>();
+        let mut here = begun;
+        for (index, action) in stops
+            .iter()
+            .map(|stop| (None, stop))
+            .chain(actions.iter().enumerate().map(|(at, it)| (Some(at), it)))
+        {
+            let Ok(after) = self.task.act(&here, action) else { return };
+            if let Some(index) = index.filter(|_| turns(action)) {
+                let found = self.task.hazards(&here, action, &after);
+                for finding in found.into_iter().filter(|finding| finding.rule == "liquid-shut-in") {
+                    self.add(Found { action: index, during: Some(During::AtOnce), finding });
+                }
+            }
+            here = after;
         }
     }
 

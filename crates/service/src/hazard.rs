@@ -203,6 +203,7 @@ pub(crate) const PREDICATES: &[(&str, Predicate)] = &[
     ("gauge-beyond-range", crate::rules::rig::gauge_beyond_range),
     ("fast-opening", crate::rules::hands::fast_opening),
     ("liquid-into-suction", crate::rules::running::liquid_into_suction),
+    ("charge-runs-back", crate::rules::running::charge_runs_back),
     ("blend-from-vapour", crate::rules::running::blend_from_vapour),
     ("core-pulled-open", crate::rules::hands::core_pulled),
     ("packing-nut-tight", crate::rules::hands::packing_nut_tight),

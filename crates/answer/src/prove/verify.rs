@@ -118,6 +118,7 @@ impl Bench {
             during: found.during.map(|during| match during {
                 During::Passing(position) => format!("passing {}", words::position(position)),
                 During::BeforePurge => "before it is purged".into(),
+                During::AtOnce => "if the stems of this step are turned one right after the other".into(),
                 During::Part(part) => format!("when {:.0} % of it is done", part * 100.0),
             }),
         }

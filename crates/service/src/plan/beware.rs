@@ -96,6 +96,7 @@ impl Beware {
                 "gauge-beyond-range",
             ],
             Self::OtherWayOpen => &[
+                "charge-runs-back",
                 "refrigerant-vented",
                 "vacuum-pump-on-pressure",
                 "vacuum-pump-stopped-open",

@@ -4,7 +4,7 @@ use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, S
 use stemwise_units::Mass;
 
 use super::procedure::{Doing, Hold, Label, Phase, Reason};
-use super::rigging::watching_port;
+use super::rigging::{self, watching_port};
 use super::run::Runs;
 use super::skeleton::Skeleton;
 use super::why_not::Missing;
@@ -205,7 +205,9 @@ impl Writer<'_> {
     pub(super) fn charge_running_for(&mut self, mass: Mass, reason: Reason) -> Written {
         let form = if self.runs.is_blend() { Form::Throttled } else { Form::Vapour };
         let low = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port));
+        let low = low.or_else(|| self.port_for(rigging::is_on_suction));
         let Some(port) = low.or_else(|| self.hoses.keys().copied().next()) else { return Ok(()) };
+        self.ensure_hose(port, self.skeleton.moves.len())?;
         self.join_port(port)?;
         self.charge_for(port, mass, form, reason)
     }

@@ -1,6 +1,6 @@
 //! Which ports the hoses go on.
 
-use stemwise_circuit::{Assembly, JointKind, PortId, PortOn, SpaceId};
+use stemwise_circuit::{Assembly, Graph, JointKind, PortId, PortOn, SpaceId, SpaceKind};
 
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
@@ -8,6 +8,32 @@ use crate::Job;
 
 /// The manifold has two hoses that go on ports.
 const HOSES: usize = 2;
+
+/// The spaces on either side of what a port is on.
+fn beside(graph: &Graph, port: PortId) -> Vec<SpaceId> {
+    match graph.port(port).map(|port| port.on) {
+        Some(PortOn::Space(space)) => vec![space],
+        Some(PortOn::ServiceValve(valve)) => {
+            graph.joint(valve).map_or_else(Vec::new, |joint| vec![joint.a, joint.b])
+        }
+        None => Vec::new(),
+    }
+}
+
+/// Whether liquid may be let in by a port: between condenser and metering device, where no compressor is next to it.
+pub(super) fn takes_liquid(graph: &Graph, port: PortId) -> bool {
+    let spaces = beside(graph, port);
+    let feeds = |kind| {
+        matches!(kind, SpaceKind::Condenser | SpaceKind::Receiver | SpaceKind::LiquidLine | SpaceKind::Drier)
+    };
+    let kinds = || spaces.iter().filter_map(|&space| graph.space(space)).map(|space| space.kind);
+    kinds().any(feeds) && kinds().all(|kind| feeds(kind) || kind == SpaceKind::Stub)
+}
+
+/// Whether a port is on the suction side, where a running compressor draws what is let in.
+pub(super) fn is_on_suction(graph: &Graph, port: PortId) -> bool {
+    beside(graph, port).first().is_some_and(|&space| crate::jobs::is_suction_side(graph, space))
+}
 
 /// The ports to put hoses on before anything else: those that the skeleton uses first, then one on each side for watching the
 /// pressures, as long as there are hoses.

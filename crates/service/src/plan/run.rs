@@ -9,7 +9,7 @@ use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
 use super::price;
 use super::procedure::Cylinders;
-use super::write::RISE_LIMIT;
+use super::write::rise_limit;
 use crate::hazard::{Finding, Look, Severity, hazards, left_behind};
 use crate::props::Refrigerant;
 use crate::rules::opening::is_flammable;
@@ -141,7 +141,7 @@ impl<'a> Runs<'a> {
         let (mut low, mut high) = all.fold((usual, usual), |(low, high), at| (low.min(at), high.max(at)));
         if self.is_pumped_down(space) {
             low = low.min(atmosphere);
-            high = high.max(RISE_LIMIT.absolute(atmosphere));
+            high = high.max(rise_limit(usual.gauge(atmosphere)).absolute(atmosphere));
         }
         if let Some(boiling) = self.held_back(space) {
             low = low.min(boiling);

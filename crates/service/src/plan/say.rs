@@ -53,6 +53,11 @@ impl Words<'_> {
                 self.joints(valves)
             ),
             Doing::LetGo { valves } => self.let_go(valves),
+            Doing::PumpDown { compressors, to } if self.cuts_out(compressors, *to) => format!(
+                "Let {} run and watch the low-side gauge until the low-pressure control stops it, at {}.",
+                self.joints(compressors),
+                self.gauge(*to)
+            ),
             Doing::PumpDown { compressors, to } => format!(
                 "Let {} run and watch the low-side gauge until it has come down to {}; never below 0.",
                 self.joints(compressors),
@@ -132,7 +137,7 @@ impl Words<'_> {
                 self.mass(*mass)
             ),
             Doing::Charge { mass, form: Form::Liquid } => format!(
-                "The compressor stands: weigh {} in as liquid into the high side, from the cylinder on the scale (clean recovered \
+                "The compressor stands: weigh {} in as liquid, into the liquid line or what feeds it, from the cylinder on the scale (clean recovered \
                  refrigerant of this system, or new).",
                 self.mass(*mass)
             ),
@@ -680,6 +685,16 @@ impl Words<'_> {
     fn joint(&self, id: JointId) -> String {
         self.assembly.graph.joint(id).map_or_else(String::new, |joint| with_article(&joint.name))
     }
+    /// Whether a low-pressure control stops one of them there.
+    fn cuts_out(&self, compressors: &[JointId], at: GaugePressure) -> bool {
+        let cut = |joint: &JointId| match &self.assembly.graph.joint(*joint)?.kind {
+            JointKind::Compressor(controls) => controls.low_cut_out,
+            _ => None,
+        };
+        let near = |cut: GaugePressure| (cut.as_pa() - at.as_pa()).abs() < 2e3;
+        compressors.iter().filter_map(cut).any(near)
+    }
+
     fn joints(&self, ids: &[JointId]) -> String {
         list(ids.iter().map(|&id| self.joint(id)))
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use stemwise_circuit::{Assembly, JointId, JointKind, PortId, PortOn, Position, SpaceId};
+use stemwise_circuit::{Assembly, Graph, JointId, JointKind, PortId, PortOn, Position, SpaceId};
 use stemwise_units::{GaugePressure, Mass};
 
 use super::direct::{Form, is_direct};
@@ -15,6 +15,16 @@ use crate::{Action, Cap, Job, JobKind, Way};
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
 pub(super) const RISE_LIMIT: GaugePressure = GaugePressure::from_psi(2.0);
 const RISE_WAIT_MINUTES: u32 = 5;
+
+/// Up to where the low side may climb: where a low-pressure control stops the compressor above that, it climbs from there.
+pub(super) fn rise_limit(stopped: GaugePressure) -> GaugePressure {
+    if stopped > RISE_LIMIT {
+        GaugePressure::from_pa(stopped.as_pa() + RISE_LIMIT.as_pa())
+    } else {
+        RISE_LIMIT
+    }
+}
+
 /// So long liquid is left to run down into a receiver (common practice).
 const DRAIN_MINUTES: u32 = 20;
 /// A shortage below this part of the charge is not weighed in: charging scales and the charge on the nameplate are no finer (common
@@ -353,12 +363,14 @@ impl<'a> Writer<'a> {
         let compressors =
             self.run_of(at, |step| if let Move::Stop(which) = step { Some(which) } else { None });
         let used = compressors.len();
-        let pumped = !self.runs.pumping_down().is_empty();
+        let pumping = self.runs.pumping_down();
+        let pumped = !pumping.is_empty();
+        let limit = rise_limit(self.runs.stop_pressure(&pumping));
         self.phase = if pumped { Phase::Empty } else { Phase::Prepare };
         let actions = compressors.iter().map(|&which| Action::Stop(which)).collect();
         self.step(Doing::Stop { compressors }, actions, Reason::MustStand, None)?;
         if pumped {
-            let doing = Doing::WaitForRise { minutes: RISE_WAIT_MINUTES, limit: RISE_LIMIT };
+            let doing = Doing::WaitForRise { minutes: RISE_WAIT_MINUTES, limit };
             let actions = vec![Action::Hold { minutes: RISE_WAIT_MINUTES }];
             self.step(doing, actions, Reason::OilGivesOff, Some(Hold::StaysDown))?;
         }
@@ -378,7 +390,7 @@ impl<'a> Writer<'a> {
         let used = compressors.len();
         if self.worked() && self.runs.is_nearly_empty() {
             // The first charge of an empty system goes in as liquid while the compressor stands.
-            self.charge_back(true)?;
+            self.charge_back(true, at)?;
         }
         self.phase = if self.worked() { Phase::Return } else { Phase::Empty };
         self.restore_power()?;
@@ -459,7 +471,7 @@ impl<'a> Writer<'a> {
         if self.job.works() {
             self.restore_power()?;
             self.full_hoses_off()?;
-            self.charge_back(false)?;
+            self.charge_back(false, self.skeleton.moves.len())?;
             self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
             self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))?;
         } else if self.runs.stands() {
@@ -521,18 +533,22 @@ impl<'a> Writer<'a> {
 
     /// Weighs back what was taken out and what will stay in the hoses: into an empty standing system as liquid on the high side, else as vapour
     /// on the low side.
-    pub(super) fn charge_back(&mut self, liquid: bool) -> Written {
+    fn charge_back(&mut self, liquid: bool, at: usize) -> Written {
         let left = self.runs.state().left;
         let taken = Mass::from_kg(left.recovered_kg + left.lost_kg - left.charged_kg);
         let mass = taken + self.runs.stays_in_hoses();
         let worth = self.worth();
-        let port = self.hoses.keys().copied().find(|&port| self.runs.reads_low_side(port) != liquid);
-        let port = port.or_else(|| self.hoses.keys().copied().next());
-        let (true, Some(port)) = (mass > worth, port) else { return Ok(()) };
+        if mass <= worth {
+            return Ok(());
+        }
+        let feeds = if liquid { self.port_for(rigging::takes_liquid) } else { None };
+        let low = self.port_for(rigging::is_on_suction).or_else(|| self.hoses.keys().copied().next());
+        let Some(port) = feeds.or(low) else { return Ok(()) };
         self.phase = Phase::Refill;
         self.region.clear();
+        self.ensure_hose(port, at)?;
         self.join_port(port)?;
-        let form = match (liquid, self.runs.is_blend()) {
+        let form = match (feeds.is_some(), self.runs.is_blend()) {
             (true, _) => Form::Liquid,
             (false, true) => Form::Throttled,
             (false, false) => Form::Vapour,
@@ -540,6 +556,20 @@ impl<'a> Writer<'a> {
         self.charge(port, mass, form)?;
         self.phase = Phase::Return;
         Ok(())
+    }
+
+    /// A port of a kind that refrigerant can go in by: one with a hose on, or else the port of a service valve that stands on its back seat, so that
+    /// a hose goes on without opening anything.
+    pub(super) fn port_for(&self, kind: impl Fn(&Graph, PortId) -> bool) -> Option<PortId> {
+        let graph = &self.assembly().graph;
+        let on = self.hoses.keys().copied().find(|&port| kind(graph, port));
+        on.or_else(|| {
+            let own = self.assembly().circuit.graph.ports_with_ids();
+            own.map(|(port, _)| port).find(|&port| {
+                let valve = self.valve_of(port).and_then(|valve| self.runs.position(valve));
+                valve == Some(Position::BackSeated) && self.runs.can_fit(port) && kind(graph, port)
+            })
+        })
     }
 
     /// Weighs refrigerant in through a port.

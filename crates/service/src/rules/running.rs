@@ -46,6 +46,22 @@ pub(crate) fn liquid_into_suction(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Where what is charged into stands above the cylinder, it runs the other way.
+pub(crate) fn charge_runs_back(look: &Look<'_>, found: &mut Vec<Finding>) {
+    if !matches!(look.action, Some(Action::Charge { .. } | Action::ChargeThrottled { .. })) {
+        return;
+    }
+    let rigged = &look.assembly.rigged;
+    let held = rigged.cylinder.and_then(|cylinder| look.before.state.held(cylinder));
+    let kelvin = held.map_or(293.15, |held| held.temperature.as_k());
+    let Ok(cylinder) = look.refrigerant.substance().saturation_raw(kelvin) else { return };
+    let pressure = look.pressure_before(rigged.centre_hose);
+    // What a gauge can't tell apart is no difference.
+    if pressure > cylinder.bubble + 0.1e5 {
+        found.push(Finding::new("charge-runs-back", Severity::Danger).pressure(pressure));
+    }
+}
+
 /// What is joined short of the metering devices: liquid let in before one is metered like any other.
 fn short_of_metering(look: &Look<'_>) -> Sections {
     let mut graph = look.assembly.graph.clone();
