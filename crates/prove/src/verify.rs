@@ -269,6 +269,12 @@ impl<'a> Task<'a> {
         }
     }
 
+    /// Whether an action turns a stem of the circuit.
+    fn turns_own_stem(&self, action: &Action) -> bool {
+        let own = self.assembly.circuit.graph.joints.len();
+        matches!(action, Action::Turn { valve, .. } if valve.index() < own)
+    }
+
     /// Whether a port is one of the circuit, or was made during the job.
     fn is_fitted(&self, state: &State, port: PortId) -> bool {
         port.index() < self.assembly.circuit.graph.ports.len()
@@ -331,12 +337,16 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
             continue;
         }
         let mut judge = Judge { task, found: Vec::new(), margins: Tightest::default(), states: 0 };
-        let (begun, mut refused) = (here.clone(), None);
+        let (begun, mut refused, mut turns) = (here.clone(), None, 0);
         for (index, action) in step.actions.iter().enumerate() {
             match task.act(&here, action) {
                 Ok(after) => {
                     judge.action(index, &here, action, &after);
                     watch.action(at, &here, action, &after);
+                    turns += usize::from(task.turns_own_stem(action));
+                    if turns > 1 && task.turns_own_stem(action) && !begun.settled.compressors.is_empty() {
+                        judge.at_once(index, &begun, action, &after);
+                    }
                     here = after;
                 }
                 Err(why) => {
@@ -345,7 +355,6 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
                 }
             }
         }
-        judge.turns_at_once(begun, &step.actions);
         let reads = reads_after(task, &here, step);
         steps.push(judge.verdict(refused, reads));
     }
@@ -409,28 +418,14 @@ impl Judge<'_, '_> {
     }
 
     /// Stems of one step are turned one right after the other: what a running compressor would have emptied in between is still full then.
-    fn turns_at_once(&mut self, begun: Done, actions: &[Action]) {
-        let own = self.task.assembly.circuit.graph.joints.len();
-        let turns = |action: &Action| matches!(action, Action::Turn { valve, .. } if valve.index() < own);
-        let compressors: Vec<_> = begun.settled.compressors.iter().map(|(joint, _)| *joint).collect();
-        if compressors.is_empty() || actions.iter().filter(|action| turns(action)).count() < 2 {
-            return;
-        }
-        let stops = compressors.into_iter().map(Action::Stop).collect::<Vec<_>>();
-        let mut here = begun;
-        for (index, action) in stops
-            .iter()
-            .map(|stop| (None, stop))
-            .chain(actions.iter().enumerate().map(|(at, it)| (Some(at), it)))
-        {
-            let Ok(after) = self.task.act(&here, action) else { return };
-            if let Some(index) = index.filter(|_| turns(action)) {
-                let found = self.task.hazards(&here, action, &after);
-                for finding in found.into_iter().filter(|finding| finding.rule == "liquid-shut-in") {
-                    self.add(Found { action: index, during: Some(During::AtOnce), finding });
-                }
-            }
-            here = after;
+    fn at_once(&mut self, index: usize, begun: &Done, action: &Action, after: &Done) {
+        let mut still_full = after.clone();
+        still_full.state.contents.clone_from(&begun.state.contents);
+        still_full.settled.liquid.clone_from(&begun.settled.liquid);
+        still_full.settled.pressures.clone_from(&begun.settled.pressures);
+        let found = self.task.hazards(begun, action, &still_full);
+        for finding in found.into_iter().filter(|finding| finding.rule == "liquid-shut-in") {
+            self.add(Found { action: index, during: Some(During::AtOnce), finding });
         }
     }
 

@@ -7,6 +7,7 @@ mod support;
 
 use stemwise_circuit::Rig;
 use stemwise_prove::{Certificate, Failure, Task, read, verify};
+use stemwise_service::plan::plan;
 use stemwise_service::{Action, Refrigerant, find_job};
 use support::Bench;
 
@@ -57,6 +58,8 @@ fn what_is_dangerous_is_refused_at_its_step() {
     check(data!("drier-under-vacuum"), "air-drawn-in in step 8");
     check(data!("drier-test-too-high"), "test-pressure-too-high in step 9");
     check(data!("drier-pump-on-pressure"), "vacuum-pump-on-pressure in step 10");
+    check(data!("two-stems-at-once"), "liquid-shut-in in step 1");
+    check(data!("charged-uphill"), "charge-runs-back in step 2");
 }
 
 #[test]
@@ -170,4 +173,67 @@ fn the_air_is_measured_after_the_opening() {
         panic!("it was accepted")
     };
     assert_eq!(asked.id, "air-before-flame");
+}
+
+/// Liquid goes in between condenser and metering device only, and what a running compressor draws goes in on its suction side (common practice).
+#[test]
+fn refrigerant_goes_in_where_it_may() {
+    let mut charged = 0;
+    for (example, said) in [
+        ("walk-in-cooler", "replace the compressor"),
+        ("walk-in-cooler", "replace the receiver"),
+        ("walk-in-cooler", "charge the empty system"),
+        ("walk-in-cooler", "top up"),
+        ("heat-pump", "replace the compressor"),
+        ("two-temperature", "replace the condenser"),
+        ("rack", "replace the drier"),
+    ] {
+        let bench = Bench::example(example);
+        let found = plan(&bench.assembly, &bench.refrigerant, &bench.job(said)).unwrap();
+        let graph = &bench.assembly.graph;
+        let mut hoses = std::collections::BTreeMap::new();
+        let mut open = Vec::new();
+        for action in found.best.steps.iter().flat_map(|step| &step.actions) {
+            match action {
+                Action::AttachHose { hose, port } => drop(hoses.insert(*hose, *port)),
+                Action::Turn { valve, to } => {
+                    open.retain(|it| it != valve);
+                    if *to == stemwise_circuit::Position::Open {
+                        open.push(*valve);
+                    }
+                }
+                Action::Charge { liquid: true, .. } => {
+                    charged += 1;
+                    let through = hoses.iter().filter(|(hose, _)| {
+                        open.iter().filter_map(|valve| graph.joint(*valve)).any(|joint| joint.touches(**hose))
+                    });
+                    for (_, port) in through {
+                        let on = match graph.port(*port).unwrap().on {
+                            stemwise_circuit::PortOn::Space(space) => vec![space],
+                            stemwise_circuit::PortOn::ServiceValve(valve) => {
+                                let joint = graph.joint(valve).unwrap();
+                                vec![joint.a, joint.b]
+                            }
+                        };
+                        for space in on {
+                            let space = graph.space(space).unwrap();
+                            use stemwise_circuit::SpaceKind::{
+                                CompressorHead, CompressorShell, DischargeLine, SuctionLine,
+                            };
+                            assert!(
+                                !matches!(
+                                    space.kind,
+                                    CompressorHead | CompressorShell | DischargeLine | SuctionLine
+                                ),
+                                "{example}, {said}: liquid into the {}",
+                                space.name
+                            );
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    assert!(charged >= 4, "{charged}");
 }

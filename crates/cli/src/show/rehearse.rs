@@ -1,6 +1,6 @@
 //! A circuit in motion, as text.
 
-use stemwise_units::{Mass, Pressure, Temperature, TemperatureDifference, UnitSystem};
+use stemwise_units::{Mass, Pressure, PressureDifference, Temperature, TemperatureDifference, UnitSystem};
 use stemwise_wire::{CoilInMotion, GaugeInMotion, RehearseAnswer, RunningBalance, StepInMotion};
 
 use super::text::{Text, row};
@@ -176,6 +176,13 @@ impl Shown {
         let shows = format!("{} at {}", self.gauge(gauge.shows_pa), gauge.gauge);
         let (low, high) = (self.gauge(gauge.low_pa), self.gauge(gauge.high_pa));
         match gauge.fit.as_str() {
+            "as-expected" if gauge.shows_pa < gauge.low_pa || gauge.shows_pa > gauge.high_pa => {
+                let off = PressureDifference::from_pa(gauge.may_err_pa);
+                format!(
+                    "{shows}, expected {low} to {high}: as far off as this gauge may be ({})",
+                    self.units.pressure_difference(off)
+                )
+            }
             "as-expected" => format!("{shows}, as expected"),
             "on-the-way" => format!("{shows}, on its way to {low} to {high}"),
             _ => format!("{shows}, OFF: expected {low} to {high}"),
