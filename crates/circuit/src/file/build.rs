@@ -12,7 +12,7 @@ use super::element::{
 };
 use super::estimate;
 use super::problem::Problems;
-use super::sense::check_sense;
+use super::sense::{check_design, check_sense};
 use super::table::{At, Fields, keys_of, nearest, shorten};
 use super::walk::{Joined, Terminal, ValveEnds, walk, walk_too_short};
 use crate::{
@@ -766,40 +766,4 @@ fn charge(
         );
     }
     Some(Known::entered(typed.value))
-}
-
-fn check_design(
-    graph: &Graph,
-    substance: &Substance,
-    setting: &Setting,
-    top: &Fields<'_>,
-    problems: &mut Problems<'_>,
-) {
-    for space in &graph.spaces {
-        let (Some(design), Some(place)) =
-            (space.design, space.place.and_then(|place| setting.places.get(place.index())))
-        else {
-            continue;
-        };
-        let Ok(saturation) = substance.saturation_at(place.temperature.high) else { continue };
-        let saturation = saturation.bubble.pressure();
-        if !design.is_estimate() && saturation > design.value {
-            let say = format!(
-                "\"{}\" is built for {:.1} bar absolute, but at {:.0} °C in \"{}\" saturation alone is {:.1} bar",
-                space.id,
-                design.value.as_bar(),
-                place.temperature.high.as_celsius(),
-                place.id,
-                saturation.as_bar()
-            );
-            let at = top.table("design", problems).map_or(0..0, |fields| fields.at);
-            problems.warning(
-                &at,
-                "design-below-saturation",
-                say,
-                "look at the design pressures, the places and the refrigerant",
-            );
-            return;
-        }
-    }
 }
