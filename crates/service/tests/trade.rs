@@ -331,7 +331,8 @@ fn no_valve_is_left_held_open() {
             let (_, plan) = planned(text(example), said);
             assert!(plan.best.end.lineup.held_open.is_empty(), "{example}, {said}");
             let holds = plan.best.steps.iter().any(|step| matches!(step.doing, Doing::HoldOpen { .. }));
-            assert!(said != "recover all" || !holds, "{example}, {said}");
+            // Behind an evaporator pressure regulator it would take half a day.
+            assert!(said != "recover all" || holds == (example == "two-temperature"), "{example}, {said}");
         }
     }
     // An evaporator pressure regulator would hold its evaporator up: opened by hand before, and taken back.

@@ -535,10 +535,8 @@ impl<'a> Runs<'a> {
         }
         let sections = Sections::new(graph, &lineup);
         let read = lineup.attached.iter().filter_map(|on| port_reach(graph, on.port, &lineup)?.space);
-        let mut drawn: Vec<usize> = Vec::new();
-        for section in read.filter_map(|space| sections.of(space)) {
-            drawn.extend(sections.upstream(section, true));
-        }
+        // What comes only through regulators and other one-way joints takes half a day: that does not count.
+        let drawn: Vec<usize> = read.filter_map(|space| sections.of(space)).collect();
         let own = self.assembly.circuit.graph.spaces_with_ids();
         own.filter(|(_, space)| space.kind != SpaceKind::Atmosphere)
             .all(|(id, _)| sections.of(id).is_some_and(|section| drawn.contains(&section)))
