@@ -122,7 +122,12 @@ pub fn joined(file: &[u8], ask: &JoinedAsk) -> Result<wire::JoinedAnswer, Error>
     let assembly = Assembly::new(circuit, rig);
     // No recovery machine runs here, so its level decides nothing.
     let stops = Stops::usual(assembly.circuit.atmosphere);
-    let mut state = State::start(&assembly, &refrigerant, &stops, ask.running).state;
+    let begin = if ask.running {
+        State::start(&assembly, &refrigerant, &stops, true)
+    } else {
+        State::standing(&assembly, &refrigerant, &stops)
+    };
+    let mut state = begin.state;
     for (stem, position) in stems {
         state.lineup.set(&assembly.graph, stem, position);
     }

@@ -9,7 +9,9 @@ mod steps;
 use std::collections::BTreeMap;
 
 use stemwise_circuit::{Assembly, Circuit, Rig, SpaceKind};
-use stemwise_service::plan::{Aim, Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Way};
+use stemwise_service::plan::{
+    Aim, Because, Cost, Doing, NoWay, Optimality, Other, Plan, Procedure, Reason, Way,
+};
 use stemwise_service::{Cap, Job, JobKind, PressureClass, Refrigerant, State, cylinders_for, find_job};
 use stemwise_units::UnitSystem;
 use stemwise_wire as wire;
@@ -308,6 +310,9 @@ fn way_taken(best: &Procedure) -> String {
         }
         (false, true) if best.way == Way::RecoverWhole => "recover the whole charge",
         (false, true) => "isolate the section and recover what is in it",
+        (false, false) if best.steps.iter().any(|step| step.reason == Reason::NobodySaid) => {
+            "nothing has to be moved or recovered; nobody said how much is missing, so a tenth of the charge is assumed"
+        }
         (false, false) => "nothing has to be moved or recovered",
     };
     said.into()

@@ -375,6 +375,20 @@ impl Graph {
     pub fn find_joint(&self, id: &str) -> Option<JointId> {
         self.joints_with_ids().find(|(_, joint)| joint.id == id).map(|(at, _)| at)
     }
+    /// The needle that parts a port from its tube, where the port is that of a bolt-on piercing valve.
+    ///
+    /// ```
+    /// # let text = stemwise_circuit::examples().iter().find(|example| example.name == "heat-pump").map_or("", |example| example.text);
+    /// # let graph = stemwise_circuit::read(text.as_bytes()).circuit.map(|circuit| circuit.graph).unwrap_or_default();
+    /// let needles = graph.ports_with_ids().filter(|(port, _)| graph.needle(*port).is_some()).count();
+    /// assert_eq!(needles, 1);
+    /// assert_eq!(graph.needle(stemwise_circuit::PortId(999)), None);
+    /// ```
+    pub fn needle(&self, port: PortId) -> Option<JointId> {
+        let PortOn::Space(passage) = self.port(port)?.on else { return None };
+        let is = |joint: &Joint| matches!(joint.kind, JointKind::PiercingValve) && joint.b == passage;
+        self.joints_with_ids().find(|(_, joint)| is(joint)).map(|(id, _)| id)
+    }
     /// The port of that name.
     pub fn find_port(&self, id: &str) -> Option<PortId> {
         self.ports_with_ids().find(|(_, port)| port.id == id).map(|(at, _)| at)

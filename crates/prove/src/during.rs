@@ -82,10 +82,11 @@ fn unpurged(
     port: stemwise_circuit::PortId,
     after: &Done,
 ) -> Option<Moment> {
-    let space = port_reach(&task.assembly.graph, port, &after.state.lineup)?.space?;
+    let space = port_reach(&task.assembly.graph, port, &after.state.lineup)?.of_system()?;
     let pressure = before.settled.pressure(space)?.as_pa();
     let open = before.state.open_spaces.iter().any(|&open| before.settled.sections.joined(open, space));
-    let empty_hose = before.state.held(hose).is_some_and(|held| held.refrigerant.as_kg() <= 0.0);
+    let empty_hose = before.state.held(hose).is_some_and(|held| held.refrigerant.as_kg() <= 0.0)
+        && !before.state.purged.contains(&hose);
     if pressure >= 0.97 * task.assembly.circuit.atmosphere.as_pa() || open || !empty_hose {
         return None;
     }

@@ -302,7 +302,7 @@ impl<'a> Task<'a> {
     /// What the gauges show: each hose whose port is joined to something.
     pub(crate) fn reads(&self, here: &Done) -> Vec<(PortId, Pressure)> {
         let joined = |attached: &stemwise_circuit::Attached| {
-            port_reach(&self.assembly.graph, attached.port, &here.state.lineup)?.space?;
+            port_reach(&self.assembly.graph, attached.port, &here.state.lineup)?.of_system()?;
             Some((attached.port, here.settled.pressure(attached.hose)?))
         };
         here.state.lineup.attached.iter().filter_map(joined).collect()
@@ -331,18 +331,23 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
     let mut here = start.clone();
     let mut watch = Watch::new(task, &start);
     let mut steps = Vec::with_capacity(procedure.steps.len());
+    // Stems that are turned one after the other with no gauge looked at between, from where they began, in one step or in several.
+    let (mut begun, mut turns) = (here.clone(), 0);
     for (at, step) in procedure.steps.iter().enumerate() {
         if steps.last().is_some_and(|last: &StepVerdict| last.verdict >= Verdict::Refused) {
             steps.push(not_reached());
             continue;
         }
         let mut judge = Judge { task, found: Vec::new(), margins: Tightest::default(), states: 0 };
-        let (begun, mut refused, mut turns) = (here.clone(), None, 0);
+        let mut refused = None;
         for (index, action) in step.actions.iter().enumerate() {
             match task.act(&here, action) {
                 Ok(after) => {
                     judge.action(index, &here, action, &after);
                     watch.action(at, &here, action, &after);
+                    if looks(action) {
+                        (begun, turns) = (after.clone(), 0);
+                    }
                     turns += usize::from(task.turns_own_stem(action));
                     if turns > 1 && task.turns_own_stem(action) && !begun.settled.compressors.is_empty() {
                         judge.at_once(index, &begun, action, &after);
@@ -354,6 +359,9 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
                     break;
                 }
             }
+        }
+        if !step.expect.is_empty() || step.hold.is_some() {
+            (begun, turns) = (here.clone(), 0);
         }
         let reads = reads_after(task, &here, step);
         steps.push(judge.verdict(refused, reads));
@@ -367,6 +375,20 @@ pub fn verify_from(task: &Task<'_>, start: Done, procedure: &Procedure) -> Certi
         asked.retain(|asked| asked.met);
     }
     Certificate { steps, asked, opened, left_behind, account, end: here.state, states }
+}
+
+/// Whether an action takes so long, or looks so, that what a running compressor empties is empty after it.
+const fn looks(action: &Action) -> bool {
+    !matches!(
+        action,
+        Action::Turn { .. }
+            | Action::TakeCapOff(_)
+            | Action::PutCapOn(_)
+            | Action::EaseNut(_)
+            | Action::TightenNut(_)
+            | Action::HoldOpen(_)
+            | Action::LetGo(_)
+    )
 }
 
 fn reads_after(task: &Task<'_>, here: &Done, step: &crate::procedure::Step) -> Vec<Reads> {

@@ -72,7 +72,7 @@ fn on_split_units_and_the_sealed_freezer() {
         ("split-air-conditioner", "replace the evaporator"),
         ("heat-pump", "charge by subcooling"),
         ("heat-pump", "replace the reversing valve"),
-        ("sealed-freezer", "fit an access valve: drier"),
+        ("sealed-freezer", "fit an access valve: compressor"),
     ]);
 }
 

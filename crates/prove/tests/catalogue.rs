@@ -67,7 +67,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("replace the compressor"),
             Job("replace the compressor"),
-            Job("replace the compressor + fit an access valve: drier"),
+            Job("replace the compressor + fit an access valve: suction-line"),
             Job("replace the compressor"),
             Job("replace the compressor"),
             Job("replace the compressor: compressor-2"),
@@ -78,7 +78,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("replace the drier"),
             NONE,
-            Job("replace the drier + fit an access valve: drier"),
+            Job("replace the drier + fit an access valve: suction-line"),
             NONE,
             Job("replace the drier"),
             Job("replace the drier"),
@@ -89,7 +89,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("replace the metering device"),
             Job("replace the metering device"),
-            Job("replace the metering device + fit an access valve: drier"),
+            Job("replace the metering device + fit an access valve: suction-line"),
             Job("replace the metering device: outdoor-metering"),
             Job("replace the metering device: freezer-expansion"),
             Job("replace the metering device: branch-4-expansion"),
@@ -111,7 +111,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("replace the evaporator"),
             Job("replace the evaporator"),
-            Job("replace the evaporator + fit an access valve: drier"),
+            Job("replace the evaporator + fit an access valve: suction-line"),
             Job("replace the coil: indoor-coil"),
             Job("replace the evaporator: freezer-evaporator"),
             Job("replace the evaporator: case-3"),
@@ -122,7 +122,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("replace the condenser"),
             Job("replace the condenser"),
-            Job("replace the condenser + fit an access valve: drier"),
+            Job("replace the condenser + fit an access valve: suction-line"),
             Job("replace the coil: outdoor-coil"),
             Job("replace the condenser"),
             Job("replace the condenser"),
@@ -217,7 +217,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("repair the suction line"),
             Job("repair the suction line"),
-            Job("repair the suction line + fit an access valve: drier"),
+            Job("repair the suction line + fit an access valve: suction-line"),
             Job("repair the suction line"),
             Job("repair the suction line: cooler-suction"),
             Job("repair the suction line: suction-header"),
@@ -243,7 +243,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("repair the leak: drier-port"),
             Job("repair the leak: suction-valve-port"),
-            Job("repair the leak: capillary + fit an access valve: drier"),
+            Job("repair the leak: capillary + fit an access valve: suction-line"),
             Job("repair the leak: reversing-valve-outdoor-suction"),
             Job("repair the leak: suction-tee"),
             Job("repair the leak: case-5"),
@@ -346,7 +346,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("change the oil"),
             Job("change the oil"),
-            Job("change the oil + fit an access valve: drier"),
+            Job("change the oil + fit an access valve: suction-line"),
             Job("change the oil"),
             Job("change the oil"),
             Job("change the oil: compressor-1"),
@@ -368,7 +368,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             No("has ports"),
             No("has ports"),
-            Job("fit an access valve: drier"),
+            Job("fit an access valve: compressor"),
             No("has ports"),
             No("has ports"),
             No("has ports"),
@@ -412,7 +412,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("replace the drier + replace the metering device + take readings"),
             Job("replace the evaporator + replace the metering device + evacuate three times"),
-            Job("replace the compressor + replace the drier + fit an access valve: drier"),
+            Job("replace the compressor + replace the drier + fit an access valve: suction-line"),
             Job("replace the coil: indoor-coil + replace the metering device: indoor-metering"),
             Job("replace the drier + replace the evaporator: cooler-evaporator"),
             Job("replace the drier + replace the metering device: branch-1-expansion"),

@@ -116,6 +116,7 @@ fn essence(bench: &Bench, procedure: &Procedure) -> Vec<String> {
         | Action::ChargeThrottled { .. }
         | Action::Hold { .. }
         | Action::CheckAir
+        | Action::PurgeHose { .. }
         | Action::SearchLeaks => true,
         _ => false,
     };

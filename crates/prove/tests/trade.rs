@@ -140,7 +140,7 @@ fn no_flame_on_what_burns_before_it_is_swept_and_the_air_measured() {
     for (example, said) in [
         ("split-air-conditioner", "replace the evaporator"),
         ("heat-pump", "replace the reversing valve"),
-        ("sealed-freezer", "replace the drier + fit an access valve: drier"),
+        ("sealed-freezer", "replace the drier + fit an access valve: suction-line"),
     ] {
         assert_eq!(without(example, said, |_| false), "accepted", "{example}");
         let unmeasured = without(example, said, |action| *action == Action::CheckAir);

@@ -19,7 +19,7 @@ const JOBS: &[(&str, &str)] = &[
     ("split-air-conditioner", "replace the evaporator"),
     ("split-air-conditioner", "release the factory charge"),
     ("split-air-conditioner", "pump down into the outdoor unit"),
-    ("sealed-freezer", "fit an access valve: drier"),
+    ("sealed-freezer", "fit an access valve: compressor"),
     ("heat-pump", "replace the reversing valve"),
     ("heat-pump", "charge by subcooling"),
     ("two-temperature", "replace the evaporator: cooler-evaporator"),

@@ -1,6 +1,9 @@
 //! Recovery: how far to go, how far it has come, how long it will take, and whether the cylinder has room.
 
-use stemwise_service::{Machine, PressureClass, Refrigerant, cylinder_limit, required_level_by};
+use stemwise_service::{
+    LEVEL_RULE, Machine, PressureClass, Refrigerant, SMALL_LEVEL_RULE, cylinder_limit, required_level_by,
+    small_level,
+};
 use stemwise_thermo::Substance;
 use stemwise_units::{Mass, Pressure, Temperature, Time, Volume};
 
@@ -88,25 +91,20 @@ pub struct Recovery {
     pub fits: Option<bool>,
 }
 
-const RULE: &str = "40 CFR 82.156 Table 1 (US): required level of evacuation by pressure class, charge and date of the recovery machine. Elsewhere the \
-                    local code decides";
-const SMALL_RULE: &str = "40 CFR 82.156(b) (US), small appliances: 90 % of the charge with a working compressor, 80 % without (80 % with a machine made before \
-                          15 November 1993), or 4 inHg of vacuum";
-
 impl RecoveryAsk<'_> {
     /// The level that is required.
     pub fn required(&self) -> Required {
         let class = PressureClass::of(self.refrigerant);
         let Some(small) = self.small else {
             let level = required_level_by(class, self.charge, self.atmosphere, self.machine);
-            return Required { class, level, part: None, source: RULE };
+            return Required { class, level, part: None, source: LEVEL_RULE };
         };
         let part = match (self.machine, small) {
             (Machine::Newer, SmallAppliance::CompressorWorks) => 0.9,
             _ => 0.8,
         };
-        let level = stemwise_units::GaugePressure::from_inhg(-4.0).absolute(self.atmosphere);
-        Required { class, level, part: Some(part), source: SMALL_RULE }
+        let level = small_level(self.atmosphere);
+        Required { class, level, part: Some(part), source: SMALL_LEVEL_RULE }
     }
 
     /// Everything.

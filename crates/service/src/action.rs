@@ -34,6 +34,11 @@ pub enum Action {
         /// The port.
         port: PortId,
     },
+    /// Get the air out of a hose: the centre hose from the cylinder on its end, another with a pump through the manifold before it is opened to anything.
+    PurgeHose {
+        /// The hose.
+        hose: SpaceId,
+    },
     /// Take a hose off a port.
     DetachHose {
         /// The port.

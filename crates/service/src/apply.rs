@@ -80,6 +80,27 @@ impl State {
         Done { state, settled }
     }
 
+    /// The state of a system that stands as a thermostat leaves it: where solenoid valves feed it they have fallen with the compressors, and what was in
+    /// the evaporators has been drawn out before; else as [`State::start`] has it.
+    pub fn standing(assembly: &Assembly, refrigerant: &Refrigerant, stops: &Stops) -> Done {
+        let falls = |joint: &stemwise_circuit::Joint| {
+            matches!(joint.kind, JointKind::Solenoid { energised_opens: true, normally_energised: true, .. })
+        };
+        if !assembly.circuit.graph.joints.iter().any(falls) {
+            return Self::start(assembly, refrigerant, stops, false);
+        }
+        let mut state = Self::start(assembly, refrigerant, stops, true).state;
+        for (id, joint) in assembly.graph.joints_with_ids() {
+            if falls(joint) {
+                state.lineup.switch(&assembly.graph, id, false);
+            }
+        }
+        settle(assembly, refrigerant, stops, &mut state);
+        state.lineup.stop_all(&assembly.graph);
+        let settled = settle(assembly, refrigerant, stops, &mut state);
+        Done { state, settled }
+    }
+
     /// Nothing in any space but what the rig brings along.
     pub fn empty(assembly: &Assembly, lineup: Lineup) -> Self {
         let site = assembly
@@ -106,6 +127,16 @@ impl State {
         {
             slot.refrigerant = mass;
         }
+        // What lies between a shut needle and the cap over its port holds air.
+        for (id, joint) in assembly.circuit.graph.joints_with_ids() {
+            let shut = lineup.position(id) == Some(Position::Shut);
+            if shut && matches!(joint.kind, JointKind::PiercingValve) {
+                let air = air_in(assembly, joint.b, site);
+                if let Some(slot) = contents.get_mut(joint.b.index()) {
+                    slot.air = air;
+                }
+            }
+        }
         if let Some(slot) = assembly.rigged.nitrogen.and_then(|at| contents.get_mut(at.index())) {
             // 10 L at 150 bar and room temperature.
             slot.nitrogen = Mass::from_kg(150e5 * 0.010 / (GAS_CONSTANT * 293.15) * NITROGEN);
@@ -115,6 +146,8 @@ impl State {
             contents,
             caps_off: Default::default(),
             nuts_eased: Default::default(),
+            purged: Default::default(),
+            rested: 0,
             pierced: Default::default(),
             brazed: Default::default(),
             open_spaces: Default::default(),
@@ -138,6 +171,13 @@ impl State {
             slot.refrigerant = charge;
         }
     }
+}
+
+/// The air that a space holds at the atmosphere's pressure.
+fn air_in(assembly: &Assembly, space: SpaceId, at: Temperature) -> Mass {
+    let volume = assembly.graph.space(space).map_or(0.0, |space| space.volume.value.as_m3());
+    let moles = assembly.circuit.atmosphere.as_pa() * volume / (GAS_CONSTANT * at.as_k());
+    Mass::from_kg(moles * AIR)
 }
 
 /// Does an action.
@@ -218,6 +258,8 @@ struct Hand<'a> {
 
 impl Hand<'_> {
     fn act(&mut self, action: &Action) -> Result<Then, Refused> {
+        self.swap_ends(action);
+        self.rest(action);
         match action {
             Action::LockOut => {
                 self.state.lineup.stop_all(&self.assembly.graph);
@@ -239,6 +281,7 @@ impl Hand<'_> {
             }
             Action::Turn { valve, to } => self.turn(*valve, *to)?,
             Action::AttachHose { hose, port } => self.attach(*hose, *port)?,
+            Action::PurgeHose { hose } => self.purge(*hose)?,
             Action::DetachHose { port } => self.detach(*port)?,
             Action::PullCore { port, .. } => self.pull_core(*port)?,
             Action::PutCoreBack { port } => self.state.lineup.cores_out.retain(|out| out != port),
@@ -280,9 +323,93 @@ impl Hand<'_> {
         Ok(Then::Nothing)
     }
 
+    /// What goes on the end of the centre hose lets air into it, unless it is there already; a charge fills it with refrigerant.
+    fn swap_ends(&mut self, action: &Action) {
+        let rigged = &self.assembly.rigged;
+        let machines = [rigged.recovery_machine, rigged.vacuum_pump];
+        match action {
+            Action::Evacuate { .. } | Action::AdmitNitrogen { .. } => {
+                self.state.purged.remove(&rigged.centre_hose);
+            }
+            Action::Start(machine) if machines.contains(&Some(*machine)) => {
+                self.state.purged.remove(&rigged.centre_hose);
+            }
+            Action::Charge { .. } | Action::ChargeThrottled { .. } => {
+                self.state.purged.insert(rigged.centre_hose);
+            }
+            _ => {}
+        }
+    }
+
+    /// How long a standing compressor's heater and fans have had.
+    fn rest(&mut self, action: &Action) {
+        let stands = !self.state.lineup.runs(&self.assembly.graph);
+        match action {
+            Action::Hold { minutes } if stands && !self.state.locked_out => {
+                let rested = self.state.rested.saturating_add(*minutes);
+                self.state.rested = rested.min(crate::rules::running::WARM_MINUTES);
+            }
+            Action::LockOut
+            | Action::Stop(_)
+            | Action::Start(_)
+            | Action::Charge { .. }
+            | Action::ChargeThrottled { .. } => self.state.rested = 0,
+            _ => {}
+        }
+    }
+
+    fn purge(&mut self, hose: SpaceId) -> Result<(), Refused> {
+        let kind = self.assembly.graph.space(hose).map(|space| space.kind);
+        if kind != Some(SpaceKind::Hose) {
+            return Err(Refused::NotThere { what: "a hose" });
+        }
+        let rigged = &self.assembly.rigged;
+        if hose != rigged.centre_hose && rigged.vacuum_pump.is_none() {
+            return Err(Refused::NotAtHand { what: "vacuum pump" });
+        }
+        self.state.purged.insert(hose);
+        Ok(())
+    }
+
     fn turn(&mut self, valve: JointId, to: Position) -> Result<(), Refused> {
+        self.before_a_needle(valve, to);
         let set = self.state.lineup.set(&self.assembly.graph, valve, to);
         if set { Ok(()) } else { Err(Refused::NotThere { what: "a valve with such a position" }) }
+    }
+
+    /// A needle that opens lets the air above it out with the purge of the hose on its port; one that shuts leaves what is in the hose there.
+    fn before_a_needle(&mut self, needle: JointId, to: Position) {
+        let graph = &self.assembly.graph;
+        let Some(passage) = graph
+            .joint(needle)
+            .filter(|joint| matches!(joint.kind, JointKind::PiercingValve))
+            .map(|joint| joint.b)
+        else {
+            return;
+        };
+        let on = self.state.lineup.attached.iter().find(|on| graph.needle(on.port) == Some(needle)).copied();
+        let Some(on) = on else { return };
+        if to == Position::Shut {
+            self.fill_hose(on.hose, on.port);
+        } else if let Some(slot) = self.state.contents.get_mut(passage.index()) {
+            slot.air = Mass::from_kg(0.0);
+        }
+    }
+
+    /// The passage above a shut needle opens to the air with the hose that comes off.
+    fn open_passage(&mut self, port: PortId) {
+        let graph = &self.assembly.graph;
+        let needle =
+            graph.needle(port).filter(|&needle| self.state.lineup.position(needle) == Some(Position::Shut));
+        let Some(passage) = needle.and_then(|needle| graph.joint(needle)).map(|joint| joint.b) else {
+            return;
+        };
+        if let Some(held) = self.state.contents.get_mut(passage.index()) {
+            self.state.left.lost_kg += held.refrigerant.as_kg();
+            held.refrigerant = Mass::from_kg(0.0);
+            held.nitrogen = Mass::from_kg(0.0);
+            held.air = air_in(self.assembly, passage, held.temperature);
+        }
     }
 
     fn name(&self, port: PortId) -> String {
@@ -311,6 +438,7 @@ impl Hand<'_> {
             return Err(Refused::Port { port: self.name(port), state: "has no hose on" });
         };
         self.fill_hose(hose, port);
+        self.state.purged.remove(&hose);
         self.state.lineup.attached.retain(|attached| attached.port != port);
         if let Some(held) = self.state.contents.get_mut(hose.index()) {
             self.state.left.lost_kg += held.refrigerant.as_kg();
@@ -318,6 +446,7 @@ impl Hand<'_> {
             held.air = Mass::from_kg(0.0);
             held.nitrogen = Mass::from_kg(0.0);
         }
+        self.open_passage(port);
         Ok(())
     }
 

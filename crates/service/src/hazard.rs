@@ -204,6 +204,8 @@ pub(crate) const PREDICATES: &[(&str, Predicate)] = &[
     ("fast-opening", crate::rules::hands::fast_opening),
     ("liquid-into-suction", crate::rules::running::liquid_into_suction),
     ("charge-runs-back", crate::rules::running::charge_runs_back),
+    ("hose-not-purged", crate::rules::running::hose_not_purged),
+    ("start-beside-liquid", crate::rules::running::start_beside_liquid),
     ("blend-from-vapour", crate::rules::running::blend_from_vapour),
     ("core-pulled-open", crate::rules::hands::core_pulled),
     ("packing-nut-tight", crate::rules::hands::packing_nut_tight),

@@ -1,6 +1,6 @@
 //! Levels and limits from the rules: required recovery levels, pressure classes, cylinder fills.
 
-use stemwise_circuit::Assembly;
+use stemwise_circuit::{Assembly, Circuit, Fitted, Joint, JointKind};
 use stemwise_units::{GaugePressure, Mass, Pressure, Temperature};
 
 use crate::props::Refrigerant;
@@ -73,10 +73,44 @@ pub fn required_level_by(
     }
 }
 
+/// Where the level by pressure class comes from.
+pub const LEVEL_RULE: &str = "40 CFR 82.156 Table 1 (US): required level of evacuation by pressure class, charge and date of the recovery machine. Elsewhere the \
+                              local code decides";
+/// Where that of a small appliance comes from.
+pub const SMALL_LEVEL_RULE: &str = "40 CFR 82.156(b) (US), small appliances: 90 % of the charge with a working compressor, 80 % without (80 % with a machine made before \
+                                    15 November 1993), or 4 inHg of vacuum";
+/// A small appliance holds no more (40 CFR 82.152).
+const SMALL: Mass = Mass::from_kg(2.268);
+
+/// The level of a small appliance that is emptied by pressure: 4 inHg below the atmosphere (40 CFR 82.156(b)).
+pub fn small_level(atmosphere: Pressure) -> Pressure {
+    GaugePressure::from_inhg(-4.0).absolute(atmosphere)
+}
+
+/// Whether a circuit is a small appliance: sealed in the factory, without a stem or a port but what was fitted later, and with at most 5 lb (40 CFR 82.152).
+pub fn is_small_appliance(circuit: &Circuit) -> bool {
+    let later = circuit.graph.ports.iter().all(|port| port.fitted != Fitted::Factory);
+    let needle = |joint: &Joint| matches!(joint.kind, JointKind::PiercingValve);
+    let stems = circuit.graph.joints.iter().any(|joint| joint.stem.is_some() && !needle(joint));
+    later && !stems && circuit.charge.value <= SMALL
+}
+
+/// The required level of a circuit, and the rule that it comes from. A small appliance is emptied to 4 inHg of vacuum, unless a cold cabinet keeps its liquid below
+/// that: then to the level of its pressure class.
+pub fn level_of(circuit: &Circuit, refrigerant: &Refrigerant) -> (Pressure, &'static str) {
+    let small = small_level(circuit.atmosphere);
+    let coldest = circuit.places.iter().map(|place| place.temperature.value.as_k()).fold(293.15, f64::min);
+    let boils_above = refrigerant.sat(coldest).is_some_and(|sat| sat.dew > 1.1 * small.as_pa());
+    if is_small_appliance(circuit) && boils_above {
+        return (small, SMALL_LEVEL_RULE);
+    }
+    let class = PressureClass::of(refrigerant);
+    (required_level(class, circuit.charge.value, circuit.atmosphere), LEVEL_RULE)
+}
+
 /// The required level of a circuit.
 pub fn required_level_of(assembly: &Assembly, refrigerant: &Refrigerant) -> Pressure {
-    let circuit = &assembly.circuit;
-    required_level(PressureClass::of(refrigerant), circuit.charge.value, circuit.atmosphere)
+    level_of(&assembly.circuit, refrigerant).0
 }
 
 /// Density of water at 77 °F, kg/m³ (IAPWS-95), for specific gravity.

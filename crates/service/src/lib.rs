@@ -22,8 +22,8 @@ pub use begin::{Start, line_allowance};
 pub use hazard::{Finding, Look, Rule, Severity, hazards, left_behind, predicate_ids, rules};
 pub use jobs::*;
 pub use level::{
-    Machine, PressureClass, cylinder_limit, cylinders_for, required_level, required_level_by,
-    required_level_of,
+    LEVEL_RULE, Machine, PressureClass, SMALL_LEVEL_RULE, cylinder_limit, cylinders_for, is_small_appliance,
+    level_of, required_level, required_level_by, required_level_of, small_level,
 };
 pub use plan::Way;
 pub use props::Refrigerant;

@@ -55,6 +55,10 @@ pub struct State {
     pub caps_off: BTreeSet<Cap>,
     /// Packing nuts that are eased.
     pub nuts_eased: BTreeSet<JointId>,
+    /// Hoses that hold no air: purged, or evacuated, since something was last put on their end.
+    pub purged: BTreeSet<SpaceId>,
+    /// For how many minutes the power has been on while every compressor stood and nothing was let in.
+    pub rested: u32,
     /// Piercing valves fitted during the job.
     pub pierced: BTreeSet<PortId>,
     /// Access valves brazed on during the job.

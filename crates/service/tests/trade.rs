@@ -248,11 +248,14 @@ fn the_rack_is_pumped_down_by_its_outlet_valve() {
     assert!(steps[turned.unwrap()].beware.contains(&Beware::WrongStem));
 }
 
-/// R-600a stands below the atmosphere while its evaporator is at −18 °C (it boils at −11.7 °C; facts §3).
+/// R-600a stands below the atmosphere while its evaporator is at −18 °C (it boils at −11.7 °C; facts §3): with no pump to evacuate the hose up to the needle it is
+/// warmed first.
 #[test]
 fn a_cold_sealed_system_is_warmed_first() {
     let (assembly, refrigerant) = assembled(text("sealed-freezer"));
-    let job = find_job(&assembly.circuit, "fit an access valve: suction-line").unwrap();
+    let rig = stemwise_circuit::Rig { vacuum_pump: false, ..stemwise_circuit::Rig::usual() };
+    let assembly = stemwise_circuit::Assembly::new(assembly.circuit, rig);
+    let job = find_job(&assembly.circuit, "recover all").unwrap();
     let missing = plan(&assembly, &refrigerant, &job).unwrap_err().missing;
     let [Missing::TooCold(boils)] = missing.as_slice() else { panic!("{missing:?}") };
     assert!((boils.as_celsius() + 11.7).abs() < 0.2, "{boils:?}");
@@ -267,7 +270,7 @@ fn losses_add_up_and_a_scale_shows_what_goes_in() {
         ("split-air-conditioner", "charge by superheat"),
         ("split-air-conditioner", "top up: 37 g"),
         ("heat-pump", "replace the reversing valve"),
-        ("sealed-freezer", "replace the compressor + fit an access valve: drier"),
+        ("sealed-freezer", "replace the compressor + fit an access valve: suction-line"),
         ("two-temperature", "charge the empty system"),
     ] {
         let (_, plan) = planned(text(example), said);

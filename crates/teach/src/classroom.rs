@@ -54,7 +54,12 @@ impl Classroom {
     /// How a scene settles: normal running or standing, then the hoses on and the stems turned.
     pub fn settled(&self, scene: &Scene) -> Done {
         let stops = self.stops();
-        let mut state = State::start(&self.assembly, &self.refrigerant, &stops, scene.running).state;
+        let begin = if scene.running {
+            State::start(&self.assembly, &self.refrigerant, &stops, true)
+        } else {
+            State::standing(&self.assembly, &self.refrigerant, &stops)
+        };
+        let mut state = begin.state;
         for &(valve, position) in &scene.turned {
             state.lineup.set(self.graph(), valve, position);
         }

@@ -62,6 +62,17 @@ pub fn circuit_atmosphere(file: &[u8]) -> Result<Pressure, Error> {
 }
 
 /// What the common part comes to.
+/// What a refrigerant that burns asks for (EN 378-4 and IEC 60335-2-40, Annex DD, from memory).
+fn fire(builder: &mut Builder<'_>, substance: &Substance) {
+    let class = substance.safety_class().unwrap_or_default();
+    if class.contains('2') || class.contains('3') {
+        builder.advise(format!(
+            "It burns (class {class}): the air moving, nothing that could light it near, an extinguisher and a detector at hand; recovery machine, pump, scale and cylinder \
+             fit for it and earthed, and no flame on what has held it before it is swept out with nitrogen."
+        ));
+    }
+}
+
 struct Basis {
     substance: Option<Substance>,
     circuit: Option<Circuit>,

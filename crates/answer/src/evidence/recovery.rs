@@ -61,7 +61,11 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
     let charge = mass("charge", &ask.charge)?
         .or_else(|| basis.charge())
         .ok_or(EvidenceError::Needs { what: "the full charge, or a circuit that has it" })?;
-    let small = small(ask.small.as_deref())?;
+    // A sealed appliance on file is judged as the planner empties it.
+    let by_file = basis.circuit.as_ref().is_some_and(|circuit| {
+        stemwise_service::level_of(circuit, &refrigerant).1 == stemwise_service::SMALL_LEVEL_RULE
+    });
+    let small = small(ask.small.as_deref())?.or(by_file.then_some(SmallAppliance::CompressorWorks));
     if small.is_some() && charge.as_lb() > SMALL_LB {
         return Err(EvidenceError::Number {
             what: "the charge of a small appliance",
@@ -99,6 +103,7 @@ pub fn recovery(common: &EvidenceCommon, ask: &RecoveryAsk) -> Result<wire::Evid
     };
     ask.log.iter().filter_map(ReadLog::gaps).for_each(|say| builder.remark(say));
     put(&mut builder, &question.judge());
+    super::fire(&mut builder, refrigerant.substance());
     builder.chart = series.map(|(seconds, pascal)| chart(&basis, seconds, pascal, question.required().level));
     builder.done()
 }

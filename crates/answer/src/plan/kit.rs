@@ -1,8 +1,8 @@
 //! What to bring, from the steps.
 
 use stemwise_circuit::{JointId, PlaceId, PortId, PortOn, SpaceId, Wrench};
-use stemwise_service::JudgedBy;
 use stemwise_service::plan::{Doing, Procedure, Reason, Step};
+use stemwise_service::{Action, JudgedBy};
 use stemwise_units::Mass;
 
 use super::Telling;
@@ -63,7 +63,11 @@ impl Telling<'_> {
         let evacuates = does(|doing| {
             matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. } | Doing::PullSwept { .. })
         });
-        add(evacuates, "vacuum pump with fresh oil, and a vacuum gauge".into());
+        let pulls_hoses = best
+            .steps
+            .iter()
+            .any(|step| matches!(step.doing, Doing::FitHose { .. }) && step.actions.iter().any(purges));
+        add(evacuates || pulls_hoses, "vacuum pump with fresh oil, and a vacuum gauge".into());
         let checks = does(|doing| matches!(doing, Doing::CheckAir));
         let burns = "a detector for the refrigerant that burns, a fan, an extinguisher, and a recovery machine and a pump that are fit for it";
         add(checks, burns.into());
@@ -148,4 +152,8 @@ impl Telling<'_> {
             [(Wrench::Square, "square service wrench with a ratchet"), (Wrench::HexKey, "hexagon keys")];
         kinds.iter().filter(|(kind, _)| turned(*kind)).map(|(_, name)| (*name).to_owned()).collect()
     }
+}
+
+const fn purges(action: &Action) -> bool {
+    matches!(action, Action::PurgeHose { .. })
 }

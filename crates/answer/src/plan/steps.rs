@@ -60,7 +60,7 @@ impl Telling<'_> {
             Doing::Turn { valve, to, .. } => {
                 ("turn", joints(&[*valve]), Some(words::position(*to).to_owned()))
             }
-            Doing::Read => ("read", None, None),
+            Doing::Read { .. } => ("read", None, None),
             Doing::HoldOpen { valves } => ("hold-open", joints(valves), None),
             Doing::LetGo { valves } => ("let-go", joints(valves), None),
             Doing::PumpDown { compressors, to } => ("pump-down", joints(compressors), gauge(*to)),
@@ -68,6 +68,9 @@ impl Telling<'_> {
             Doing::WaitForRise { limit, .. } => ("wait-for-rise", None, gauge(*limit)),
             Doing::LetDrain { into, minutes } => {
                 ("let-drain", spaces(&[*into]), Some(format!("{minutes} min")))
+            }
+            Doing::LetWarm { beside, minutes } => {
+                ("let-warm", spaces(&[*beside]), Some(format!("{minutes} min")))
             }
             Doing::LockOut => ("lock-out", None, None),
             Doing::Recover { ports, to, .. } => {

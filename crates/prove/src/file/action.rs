@@ -70,6 +70,7 @@ pub fn words_of(assembly: &Assembly, action: &Action) -> String {
         Action::TightenNut(valve) => format!("tighten nut {}", joint(*valve)),
         Action::Turn { valve, to } => format!("turn {} to {}", joint(*valve), position_word(*to)),
         Action::AttachHose { hose, port: at } => format!("fit {} on {}", space(*hose), port(*at)),
+        Action::PurgeHose { hose } => format!("purge {}", space(*hose)),
         Action::DetachHose { port: at } => format!("take hose off {}", port(*at)),
         Action::PullCore { port: at, with_tool } => {
             format!("pull core {} {} tool", port(*at), if *with_tool { "with" } else { "without" })

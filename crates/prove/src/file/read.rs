@@ -2,7 +2,9 @@
 
 use std::ops::Range;
 
-use stemwise_circuit::{Assembly, Circuit, JointId, PortId, Position, Problem, Problems, Rig, SpaceId};
+use stemwise_circuit::{
+    Assembly, Circuit, JointId, PortId, Position, Problem, Problems, Rig, Severity, SpaceId,
+};
 use stemwise_service::{Action, Cap};
 use stemwise_units::{GaugePressure, Mass, Pressure, TypedPressure};
 
@@ -61,7 +63,27 @@ pub fn read(bytes: &[u8], circuit: &Circuit, mut rig: Rig) -> Reading {
     reader.all(&lines);
     let Reader { problems, procedure, .. } = reader;
     let procedure = (!problems.any_error()).then_some(procedure);
-    Reading { procedure, problems: problems.finish(), assembly }
+    let mut problems = problems.finish();
+    let errors = problems.iter().filter(|problem| problem.severity == Severity::Error).count();
+    if let Some((at, say)) = another_circuit(&lines, circuit).filter(|_| errors >= ANOTHER) {
+        let mut one = Problems::new(whole);
+        let hint = "give the circuit that it was written for; or, where this is that one under another name, mend the line \"circuit:\" and see what is left";
+        one.error(&at, "another-circuit", say, hint);
+        problems = one.finish();
+    }
+    Reading { procedure, problems, assembly }
+}
+
+/// From so many faults on a procedure that names another circuit is told so once, and not each name that is not there.
+const ANOTHER: usize = 3;
+
+/// Where the file names another circuit than the one that it is read for, and which.
+fn another_circuit(lines: &[Line<'_>], circuit: &Circuit) -> Option<(Range<usize>, String)> {
+    let line = lines.iter().find(|line| line.key == Some("circuit"))?;
+    let plain = |name: &str| name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
+    let other = !line.rest.is_empty() && plain(line.rest) != plain(&circuit.name);
+    let say = || format!("the procedure is for \"{}\", and the circuit is \"{}\"", line.rest, circuit.name);
+    other.then(|| (line.at.clone(), say()))
 }
 
 /// How many cylinders the file names, if it does.
@@ -308,6 +330,7 @@ const FORMS: &[&str] = &[
     "tighten nut VALVE",
     "turn VALVE to POSITION",
     "fit HOSE on PORT",
+    "purge HOSE",
     "take hose off PORT",
     "pull core PORT with tool",
     "pull core PORT without tool",
@@ -400,6 +423,7 @@ impl Parser<'_, '_, '_> {
             ("tighten", "nut") => self.nut().map(Action::TightenNut),
             ("turn", _) => self.turn(),
             ("fit", _) => self.fit(),
+            ("purge", _) => self.space(1).and_then(|hose| self.ends(2, Action::PurgeHose { hose })),
             ("take", "hose") => self.take_hose(),
             ("pull", "core") => self.pull_core(),
             ("put", "core") => {

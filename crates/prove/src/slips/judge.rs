@@ -396,6 +396,8 @@ fn is_same(one: &State, other: &State) -> bool {
         && one.locked_out == other.locked_out
         && one.jumpered == other.jumpered
         && one.pierced == other.pierced
+        && one.purged == other.purged
+        && one.rested == other.rested
         && one.contents.iter().zip(&other.contents).all(|(one, other)| {
             (one.refrigerant.as_kg() - other.refrigerant.as_kg()).abs() <= SAME_KG
                 && (one.air.as_kg() - other.air.as_kg()).abs() <= 1e-4
@@ -419,6 +421,7 @@ fn harm(consequence: &Consequence) -> Harm {
         | "air-drawn-in"
         | "gas-into-charge"
         | "cylinder-holds-another"
+        | "hose-not-purged"
         | "blend-from-vapour" => Harm::LosesCharge,
         "compressor-in-vacuum"
         | "condenser-full"
@@ -426,6 +429,7 @@ fn harm(consequence: &Consequence) -> Harm {
         | "vacuum-pump-on-pressure"
         | "vacuum-pump-stopped-open"
         | "liquid-into-suction"
+        | "start-beside-liquid"
         | "jumper-left"
         | "held-open-left" => Harm::BreaksMachine,
         _ => Harm::HurtsSomeone,

@@ -33,7 +33,7 @@ pub(crate) enum About {
     LineSet,
     /// Each port with a core on a part or line.
     Cores,
-    /// Each line and drier of a circuit without any port.
+    /// Each line of a circuit without any port, and the compressor's process tube.
     Sealed,
 }
 

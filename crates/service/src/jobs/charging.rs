@@ -79,6 +79,11 @@ pub(crate) fn why_not(graph: &Graph, by: JudgedBy) -> Option<&'static str> {
     }
 }
 
+/// Whether a measure tells the charge of a circuit.
+pub(crate) fn tells(graph: &Graph, by: JudgedBy) -> bool {
+    why_not(graph, by).is_none()
+}
+
 /// Whether each metering device that no check valve passes in its direction is fixed.
 fn metering_in_use(graph: &Graph) -> impl Iterator<Item = bool> + '_ {
     let passed = |a, b| {

@@ -238,12 +238,22 @@ fn jobs_of(circuit: &Circuit, entry: &Entry) -> Vec<Job> {
         }
         About::Named => return Vec::new(),
         About::Sealed => {
-            let tubes =
-                [SpaceKind::Drier, SpaceKind::DischargeLine, SpaceKind::LiquidLine, SpaceKind::SuctionLine];
+            // A drier's body or a coil is no place for a valve that is bolted or brazed on; the compressor has its process tube.
+            let tubes = [
+                SpaceKind::CompressorShell,
+                SpaceKind::SuctionLine,
+                SpaceKind::LiquidLine,
+                SpaceKind::DischargeLine,
+            ];
             let spaces = circuit.graph.spaces_with_ids().filter(|_| circuit.graph.ports.is_empty());
             spaces
                 .filter(|(_, space)| tubes.contains(&space.kind))
-                .map(|(id, space)| at_space(entry, id, space))
+                .map(|(id, space)| {
+                    let tube = (space.kind == SpaceKind::CompressorShell)
+                        .then(|| format!("process tube of the {}", space.name));
+                    let job = at_space(entry, id, space);
+                    Job { target_name: tube.or(job.target_name), ..job }
+                })
                 .collect()
         }
         About::SightGlasses => {

@@ -14,7 +14,7 @@ use stemwise_units::{Mass, TemperatureDifference};
 
 pub(crate) use catalogue::Opening;
 use catalogue::entry;
-pub(crate) use charging::target as charge_target;
+pub(crate) use charging::{target as charge_target, tells as tells_charge};
 
 /// A kind of job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

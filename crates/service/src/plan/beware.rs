@@ -4,7 +4,7 @@ use stemwise_circuit::{JointKind, PortOn, Position};
 
 use super::procedure::{Doing, Phase, Reason};
 use super::write::Writer;
-use crate::{JobKind, Start};
+use crate::Start;
 
 /// A single slip that is dangerous at a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -39,8 +39,8 @@ pub enum Beware {
     Solenoid,
     /// The compressor started while there is no refrigerant.
     StartedEmpty,
-    /// The compressor stopped before the hose is on.
-    StoppedEarly,
+    /// The centre hose opened to the system before the air in it is out.
+    NotPurged,
 }
 
 impl Beware {
@@ -97,6 +97,7 @@ impl Beware {
             ],
             Self::OtherWayOpen => &[
                 "charge-runs-back",
+                "hose-not-purged",
                 "refrigerant-vented",
                 "vacuum-pump-on-pressure",
                 "vacuum-pump-stopped-open",
@@ -113,7 +114,8 @@ impl Beware {
                 &["refrigerant-vented", "vacuum-pump-on-pressure", "vacuum-pump-stopped-open"]
             }
             Self::LivePort => &["hose-off-live-port"],
-            Self::OffUnderVacuum | Self::StoppedEarly => &["air-drawn-in"],
+            Self::OffUnderVacuum => &["air-drawn-in"],
+            Self::NotPurged => &["hose-not-purged"],
             Self::WrongPort => &["air-drawn-in", "hose-on-live-port", "hose-off-live-port"],
             Self::Solenoid => &[
                 "air-drawn-in",
@@ -131,9 +133,15 @@ impl Writer<'_> {
     /// What to beware of at a step that is about to be done.
     pub(super) fn beware(&self, doing: &Doing, reason: &Reason) -> Vec<Beware> {
         let mut found = match *doing {
+            Doing::Turn { valve, .. } if self.is_needle(valve) => Vec::new(),
             Doing::Turn { from, to, .. } => self.beware_at_turn(from, to, reason),
             Doing::ReleaseNitrogen => vec![Beware::PumpOnGas],
-            Doing::Charge { .. } => vec![Beware::OtherWayOpen],
+            Doing::Charge { .. } => {
+                let centre = self.assembly().rigged.centre_hose;
+                let swapped = !self.runs.state().purged.contains(&centre);
+                let unpurged = swapped.then_some(Beware::NotPurged);
+                core::iter::once(Beware::OtherWayOpen).chain(unpurged).collect()
+            }
             Doing::LetGo { .. } if self.job.works() => vec![Beware::BeforeVacuum],
             Doing::PullSwept { .. } => vec![Beware::BeforeSweep],
             Doing::HoldOpen { .. } if *reason == Reason::NotHeldUp => Vec::new(),
@@ -142,12 +150,12 @@ impl Writer<'_> {
                 let on_valve = self.assembly().graph.port(port).map(|port| port.on);
                 match on_valve {
                     Some(PortOn::ServiceValve(_)) => vec![Beware::LivePort, Beware::MachinesOpen],
+                    _ if self.assembly().graph.needle(port).is_some() => vec![Beware::LivePort],
                     _ if self.phase == Phase::Work => vec![Beware::OffUnderVacuum],
                     _ => Vec::new(),
                 }
             }
             Doing::FitHose { .. } if self.leaves_vacuum() => vec![Beware::WrongPort],
-            Doing::Stop { .. } if self.job.has(JobKind::FitAccess) => vec![Beware::StoppedEarly],
             _ => Vec::new(),
         };
         let empty = matches!(self.job.start(self.assembly()), Start::Empty | Start::AsDelivered);
@@ -155,6 +163,11 @@ impl Writer<'_> {
             found.push(Beware::StartedEmpty);
         }
         found
+    }
+
+    fn is_needle(&self, valve: stemwise_circuit::JointId) -> bool {
+        let joint = self.assembly().graph.joint(valve);
+        joint.is_some_and(|joint| matches!(joint.kind, JointKind::PiercingValve))
     }
 
     fn beware_at_turn(&self, from: Position, to: Position, reason: &Reason) -> Vec<Beware> {

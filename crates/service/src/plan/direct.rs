@@ -175,14 +175,13 @@ impl Writer<'_> {
         self.charge(port, drawn, Form::Liquid)?;
         self.restore_power()?;
         let compressors = compressors(&self.assembly().circuit);
-        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
         let rest = charge - drawn;
         let through_king =
             king.filter(|&king| self.port_of(king) == Some(port) && stays_with_line(self.assembly(), king));
         if let Some(king) = through_king {
             self.turn(king, Position::FrontSeated, Reason::FeedFromCylinder, None)?;
         }
-        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.start(compressors)?;
         if rest.as_kg() > 1e-6 {
             self.phase = Phase::Refill;
             match through_king {
@@ -214,7 +213,7 @@ impl Writer<'_> {
 
     fn see_it_run(&mut self) -> Written {
         self.let_run()?;
-        self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
+        self.step(Doing::Read { gauges: self.hoses.len() }, vec![Action::Read], Reason::SeeItRun, None)?;
         self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))
     }
 
@@ -229,7 +228,8 @@ impl Writer<'_> {
             return Err(self.stuck("it is less than a charging scale shows: nothing to weigh in"));
         }
         // What the hoses hold comes back when they are drawn down, or is made up for at the end.
-        self.charge_running(mass + self.runs.lost_with_the_last_hose())?;
+        let reason = if self.job.amount.is_some() { Reason::ByWeight } else { Reason::NobodySaid };
+        self.charge_running_for(mass + self.runs.lost_with_the_last_hose(), reason)?;
         self.phase = Phase::Return;
         self.see_it_run()
     }
@@ -315,8 +315,7 @@ impl Writer<'_> {
         self.restore_power()?;
         self.phase = Phase::Return;
         let compressors = compressors(&self.assembly().circuit);
-        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
-        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.start(compressors)?;
         self.see_it_run()
     }
 
@@ -331,7 +330,7 @@ impl Writer<'_> {
         for port in ports.into_iter().flatten() {
             self.fit_hose(port)?;
         }
-        self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
+        self.step(Doing::Read { gauges: self.hoses.len() }, vec![Action::Read], Reason::SeePressures, None)?;
         self.phase = Phase::Isolate;
         self.turn(liquid, Position::Shut, Reason::CutOff { section: Vec::new() }, None)?;
         self.pump_down_if_running()?;
@@ -353,7 +352,7 @@ impl Writer<'_> {
     fn return_to_service(&mut self) -> Written {
         self.locked_out = true;
         self.prepare()?;
-        if let Some(read) = self.steps.last_mut().filter(|step| step.doing == Doing::Read) {
+        if let Some(read) = self.steps.last_mut().filter(|step| matches!(step.doing, Doing::Read { .. })) {
             read.hold = Some(Hold::LowSideKept);
         }
         self.phase = Phase::Refill;
@@ -373,8 +372,7 @@ impl Writer<'_> {
         self.phase = Phase::Return;
         self.restore_power()?;
         let compressors = compressors(&self.assembly().circuit);
-        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
-        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.start(compressors)?;
         self.see_it_run()
     }
 
@@ -399,7 +397,7 @@ impl Writer<'_> {
         };
         self.fit_hose(port)?;
         self.join_port(port)?;
-        self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
+        self.step(Doing::Read { gauges: self.hoses.len() }, vec![Action::Read], Reason::SeePressures, None)?;
         self.phase = Phase::Work;
         let oil = self.assembly().circuit.oil.as_ref().and_then(|oil| oil.mass);
         let mass = oil.map_or(OIL, |oil| oil * OIL_PART);

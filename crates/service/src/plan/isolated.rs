@@ -119,7 +119,10 @@ impl Planning<'_> {
         let draws = |port: PortId| {
             let mut on = lineup.clone();
             on.cores_out.push(port);
-            let space = port_reach(graph, port, &on).and_then(|reach| reach.space);
+            let space = match graph.needle(port).and_then(|needle| graph.joint(needle)) {
+                Some(needle) => Some(needle.a),
+                None => port_reach(graph, port, &on).and_then(|reach| reach.space),
+            };
             let Some(section) = space.and_then(|space| sections.of(space)) else { return false };
             let upstream = sections.upstream(section, true);
             region.spaces.iter().all(|&at| sections.of(at).is_some_and(|of| upstream.contains(&of)))

@@ -51,12 +51,14 @@ fn minutes_of(doing: &Doing) -> f64 {
         Doing::FitHose { .. } => 3.0,
         Doing::TakeHoseOff { .. } => 2.0,
         Doing::Turn { .. } => MINUTES_OF_A_TURN,
-        Doing::Read => 2.0,
+        Doing::Read { .. } => 2.0,
         Doing::Judge { .. } => 5.0,
         Doing::HoldOpen { valves } | Doing::LetGo { valves } => 3.0 * valves.len() as f64,
         Doing::PumpDown { .. } => 10.0,
         Doing::Stop { .. } | Doing::Start { .. } => 1.0,
-        Doing::WaitForRise { minutes, .. } | Doing::LetDrain { minutes, .. } => f64::from(*minutes),
+        Doing::WaitForRise { minutes, .. }
+        | Doing::LetDrain { minutes, .. }
+        | Doing::LetWarm { minutes, .. } => f64::from(*minutes),
         Doing::LockOut | Doing::RestorePower => 3.0,
         // A small machine takes about a tenth of a kilogram of vapour a minute, and five minutes to pull the last of it.
         Doing::Recover { mass, .. } => 5.0 + mass.as_kg() / 0.1,

@@ -56,7 +56,10 @@ pub enum Doing {
         to: Position,
     },
     /// Read the gauges and note them.
-    Read,
+    Read {
+        /// How many are on.
+        gauges: usize,
+    },
     /// Hold solenoids open so that no liquid is shut in.
     HoldOpen {
         /// The solenoid valves.
@@ -85,6 +88,13 @@ pub enum Doing {
         minutes: u32,
         /// Above this, pump down once more.
         limit: GaugePressure,
+    },
+    /// Wait for crankcase heater and fans before a start beside liquid.
+    LetWarm {
+        /// How long.
+        minutes: u32,
+        /// Where most of the liquid stands.
+        beside: SpaceId,
     },
     /// Wait while liquid runs down into a receiver.
     LetDrain {
@@ -295,6 +305,8 @@ pub enum Reason {
     Normal,
     /// What goes in goes in by weight.
     ByWeight,
+    /// Nobody said how much is missing.
+    NobodySaid,
     /// To see that it runs as before.
     SeeItRun,
     /// The cap is the last seal.
@@ -321,6 +333,8 @@ pub enum Reason {
     KeepInUnit,
     /// There is no port to connect to.
     NoPortYet,
+    /// Liquid stands beside the compressor's inlet.
+    NoLiquidDrawnIn,
     /// Readings mean nothing before the system is steady.
     Steady,
     /// What the running system shows tells whether it is enough.

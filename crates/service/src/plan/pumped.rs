@@ -114,7 +114,8 @@ impl Planning<'_> {
         let beside = |space: SpaceId| {
             let joints = self.assembly.circuit.graph.joints_with_ids();
             joints
-                .filter(|(_, joint)| joint.stem.is_some() && (joint.a == space || joint.b == space))
+                .filter(|(_, joint)| joint.stem.is_some() && joint.touches(space))
+                .filter(|(_, joint)| !matches!(joint.kind, JointKind::PiercingValve))
                 .map(|(id, _)| id)
                 .next()
         };
@@ -141,11 +142,17 @@ impl Planning<'_> {
         let reads = |port: PortId| {
             let mut on = lineup.clone();
             on.cores_out.push(port);
-            let space = port_reach(graph, port, &on).and_then(|reach| reach.space);
+            let space = match graph.needle(port).and_then(|needle| graph.joint(needle)) {
+                Some(needle) => Some(needle.a),
+                None => port_reach(graph, port, &on).and_then(|reach| reach.space),
+            };
             space.is_some_and(|space| self.job.spaces.iter().all(|&target| sections.joined(target, space)))
         };
         let ports = self.assembly.circuit.graph.ports_with_ids();
-        ports.filter(|(id, port)| port.core && reads(*id)).map(|(id, _)| id).next()
+        ports
+            .filter(|(id, port)| (port.core || graph.needle(*id).is_some()) && reads(*id))
+            .map(|(id, _)| id)
+            .next()
     }
 }
 

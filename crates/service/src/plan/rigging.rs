@@ -1,18 +1,24 @@
 //! Which ports the hoses go on.
 
-use stemwise_circuit::{Assembly, Graph, JointKind, PortId, PortOn, SpaceId, SpaceKind};
+use stemwise_circuit::{Assembly, Graph, Joint, JointKind, PortId, PortOn, SpaceId, SpaceKind};
 
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
-use crate::Job;
+use super::write::is_on_valve;
+use crate::{Job, JobKind, Target};
 
 /// The manifold has two hoses that go on ports.
 const HOSES: usize = 2;
 
+/// What a port on a space reads: that, or the tube that a piercing valve is on.
+fn read_by(graph: &Graph, port: PortId, space: SpaceId) -> SpaceId {
+    graph.needle(port).and_then(|needle| graph.joint(needle)).map_or(space, |needle| needle.a)
+}
+
 /// The spaces on either side of what a port is on.
 fn beside(graph: &Graph, port: PortId) -> Vec<SpaceId> {
     match graph.port(port).map(|port| port.on) {
-        Some(PortOn::Space(space)) => vec![space],
+        Some(PortOn::Space(space)) => vec![read_by(graph, port, space)],
         Some(PortOn::ServiceValve(valve)) => {
             graph.joint(valve).map_or_else(Vec::new, |joint| vec![joint.a, joint.b])
         }
@@ -69,28 +75,25 @@ pub(super) fn ports_to_fit(
 /// A port that still reads a space when the valves around it are shut.
 fn port_staying_with(assembly: &Assembly, space: SpaceId) -> Option<PortId> {
     let graph = &assembly.circuit.graph;
-    let stays = |on: PortOn| match on {
-        PortOn::Space(at) => at == space,
+    let stays = |id: PortId, on: PortOn| match on {
+        PortOn::Space(at) => read_by(graph, id, at) == space,
         PortOn::ServiceValve(valve) => graph.joint(valve).is_some_and(|joint| match joint.kind {
             JointKind::ServiceValve { port_stays_with, .. } => joint.end(port_stays_with) == space,
             _ => false,
         }),
     };
-    graph.ports_with_ids().find(|(_, port)| stays(port.on)).map(|(id, _)| id)
+    graph.ports_with_ids().find(|(id, port)| stays(*id, port.on)).map(|(id, _)| id)
 }
 
 /// The port for watching one side: by the stem moves that it costs, vapour before liquid, in the order of the circuit file.
 pub(super) fn watching_port(assembly: &Assembly, runs: &Runs<'_>, low_side: bool) -> Option<PortId> {
-    let cost = |on: PortOn| match on {
-        PortOn::Space(_) => 0,
-        PortOn::ServiceValve(_) => 2,
-    };
+    let cost = |id: PortId| if is_on_valve(assembly, id) { 2 } else { 0 };
     assembly
         .circuit
         .graph
         .ports_with_ids()
         .filter(|&(id, _)| runs.can_fit(id) && runs.reads_low_side(id) == low_side)
-        .min_by_key(|&(id, port)| (cost(port.on) + if runs.reads_liquid(id) { 3 } else { 0 }, id))
+        .min_by_key(|&(id, _)| (cost(id) + if runs.reads_liquid(id) { 3 } else { 0 }, id))
         .map(|(id, _)| id)
 }
 
@@ -102,7 +105,35 @@ pub(super) fn is_used_later(skeleton: &Skeleton, at: usize, port: PortId) -> boo
     })
 }
 
-/// Whether the repair is made with a flame: part of the estimate of hazards, so on the safe side where joints may be brazed.
-pub(super) fn is_brazed(job: &Job) -> bool {
-    job.parts().iter().any(|part| part.kind.opening().is_some_and(|opening| opening.brazed))
+/// Whether the repair is made with a flame: part of the estimate of hazards, so on the safe side where joints may be brazed. A compressor between service valves is
+/// unbolted from them.
+pub(super) fn is_brazed(assembly: &Assembly, job: &Job) -> bool {
+    job.parts().iter().any(|part| {
+        let brazed = part.kind.opening().is_some_and(|opening| opening.brazed);
+        match part.kind {
+            JobKind::ReplaceCompressor => brazed && !is_bolted(assembly, part),
+            JobKind::ChangeOil => is_welded(assembly, part),
+            _ => brazed,
+        }
+    })
+}
+
+/// Whether the compressor that a job is about hangs between two service valves.
+fn is_bolted(assembly: &Assembly, job: &Job) -> bool {
+    let Target::Joint(compressor) = job.about else { return false };
+    let graph = &assembly.circuit.graph;
+    let valve_on = |body| {
+        let on = |joint: &Joint| matches!(joint.kind, JointKind::ServiceValve { .. }) && joint.b == body;
+        graph.joints.iter().any(on)
+    };
+    graph.joint(compressor).is_some_and(|found| valve_on(found.a) && valve_on(found.b))
+}
+
+/// Whether the compressor that a job is about is a welded shell on brazed tubes: its oil has no drain.
+pub(super) fn is_welded(assembly: &Assembly, job: &Job) -> bool {
+    let Target::Joint(compressor) = job.about else { return false };
+    let found = assembly.circuit.graph.joint(compressor);
+    let hermetic = found
+        .is_some_and(|found| matches!(&found.kind, JointKind::Compressor(of) if of.motor_in_refrigerant));
+    hermetic && !is_bolted(assembly, job)
 }

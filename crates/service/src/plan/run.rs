@@ -243,6 +243,14 @@ impl<'a> Runs<'a> {
         all.filter(|(_, running)| *running == Running::PumpedDown).map(|(joint, _)| *joint).collect()
     }
 
+    /// What is flooded beside a compressor that is to start from rest.
+    pub(super) fn floods(&self, compressor: JointId) -> Option<SpaceId> {
+        let rested = self.state().rested >= crate::rules::running::WARM_MINUTES;
+        let here = self.here();
+        let found = crate::rules::running::flooded(here, &self.assembly.circuit.graph, compressor);
+        found.filter(|_| !rested && self.stands()).map(|(space, _)| space)
+    }
+
     /// Whether every compressor stands.
     pub(super) fn stands(&self) -> bool {
         !self.state().lineup.runs(&self.assembly.graph)
@@ -298,13 +306,22 @@ impl<'a> Runs<'a> {
     /// Whether a port is joined to anything as things stand.
     pub(super) fn is_joined(&self, port: PortId) -> bool {
         port_reach(&self.assembly.graph, port, &self.state().lineup)
-            .is_some_and(|reach| reach.space.is_some())
+            .is_some_and(|reach| reach.of_system().is_some())
     }
 
     /// Whether the low-side hose is joined to the circuit.
     pub(super) fn low_hose_is_live(&self, hose: SpaceId) -> bool {
         let sections = Sections::new(&self.assembly.graph, &self.state().lineup);
-        sections.of(hose).is_some_and(|section| sections.members(section).len() > 1)
+        let own = &self.assembly.circuit.graph;
+        let parted: Vec<SpaceId> = own
+            .joints_with_ids()
+            .filter(|(id, joint)| {
+                matches!(joint.kind, JointKind::PiercingValve) && self.position(*id) == Some(Position::Shut)
+            })
+            .map(|(_, joint)| joint.b)
+            .collect();
+        let live = |member: &&SpaceId| member.index() < own.spaces.len() && !parted.contains(member);
+        sections.of(hose).is_some_and(|section| sections.members(section).iter().any(|member| live(&member)))
     }
 
     /// Whether a port reads mostly liquid in normal running: a hose on it fills with liquid, which is lost when it comes off.
@@ -324,7 +341,9 @@ impl<'a> Runs<'a> {
     pub(super) fn reach(&self, port: PortId) -> Option<SpaceId> {
         let graph = &self.assembly.graph;
         match graph.port(port)?.on {
-            PortOn::Space(space) => Some(space),
+            PortOn::Space(space) => {
+                Some(graph.needle(port).and_then(|id| graph.joint(id)).map_or(space, |needle| needle.a))
+            }
             PortOn::ServiceValve(valve) => {
                 let mut lineup = self.state().lineup.clone();
                 if lineup.position(valve) == Some(Position::BackSeated) {
@@ -350,7 +369,7 @@ impl<'a> Runs<'a> {
     pub(super) fn can_fit(&self, port: PortId) -> bool {
         let Some(found) = self.assembly.graph.port(port) else { return false };
         match found.on {
-            PortOn::Space(_) => found.core,
+            PortOn::Space(_) => found.core || self.assembly.graph.needle(port).is_some(),
             PortOn::ServiceValve(valve) => found.core || self.position(valve) == Some(Position::BackSeated),
         }
     }
@@ -456,6 +475,7 @@ impl<'a> Runs<'a> {
     /// The space that a port reads which can't be shut off, where liquid may stand in it while the system runs.
     fn live_liquid(&self, port: PortId) -> Option<SpaceId> {
         match self.assembly.graph.port(port)?.on {
+            PortOn::Space(_) if self.assembly.graph.needle(port).is_some() => None,
             PortOn::Space(space) => {
                 let kind = self.assembly.graph.space(space)?.kind;
                 matches!(kind, SpaceKind::LiquidLine | SpaceKind::Drier | SpaceKind::Stub).then_some(space)
@@ -493,7 +513,8 @@ impl<'a> Runs<'a> {
         let mut stems = beside.filter_map(|(valve, joint)| {
             let to = crate::supply::shut_position(joint);
             let stands = before.state.lineup.position(valve)?;
-            (joint.stem.is_some() && stands != to).then_some((valve, to, stands))
+            let turns = joint.stem.is_some() && !matches!(joint.kind, JointKind::PiercingValve);
+            (turns && stands != to).then_some((valve, to, stands))
         });
         stems.find(|&(valve, to, _)| {
             let action = Action::Turn { valve, to };

@@ -44,7 +44,9 @@ impl Words<'_> {
                 let purge = if step.reason == Reason::JoinPort { self.purge(step) } else { "" };
                 format!("{turned}{purge}")
             }
-            Doing::Read => "Read both gauges and write the pressures down.".into(),
+            Doing::Read { gauges: 0 } => "Read what the system has of its own gauges and thermometers, and write it down.".into(),
+            Doing::Read { gauges: 1 } => "Read the gauge and write the pressure down.".into(),
+            Doing::Read { .. } => "Read both gauges and write the pressures down.".into(),
             Doing::HoldOpen { valves } if step.reason == Reason::NotHeldUp => {
                 format!("Open {} wide by its manual opener, and leave its setting alone.", self.joints(valves))
             }
@@ -130,6 +132,19 @@ impl Words<'_> {
 
     /// Charging, and the steps of jobs that isolate nothing.
     fn say_more(&self, doing: &Doing, step: &Step) -> String {
+        let said = self.say_charge_and_more(doing, step);
+        if matches!(doing, Doing::Charge { .. })
+            && step.actions.iter().any(|action| matches!(action, Action::PurgeHose { .. }))
+        {
+            return format!(
+                "Put the centre hose on the cylinder and purge it: open the cylinder a little and loosen the hose's nut at the manifold until \
+                 refrigerant comes, then tighten it. {said}"
+            );
+        }
+        said
+    }
+
+    fn say_charge_and_more(&self, doing: &Doing, step: &Step) -> String {
         match doing {
             Doing::Charge { mass, form: Form::Liquid } if runs_from_cylinder(step) => format!(
                 "Let the compressor draw {} in as liquid, from the cylinder on the scale: open the hand valve a little and watch the \
@@ -142,7 +157,7 @@ impl Words<'_> {
                 self.mass(*mass)
             ),
             Doing::Charge { mass, .. } if step.reason == Reason::LongerLine => format!(
-                "Weigh {} into the evacuated line set as liquid, from the cylinder on the scale, its hose purged first.",
+                "Weigh {} into the evacuated line set as liquid, from the cylinder on the scale.",
                 self.mass(*mass)
             ),
             Doing::Charge { mass, form } if step.reason == Reason::NotTooMuch => format!(
@@ -169,6 +184,11 @@ impl Words<'_> {
             Doing::LetRun { minutes } => {
                 format!("Let it run {minutes} minutes until the readings are steady.")
             }
+            Doing::LetWarm { minutes, beside } => format!(
+                "Liquid stands in {}. With the power on and the fans running wait {minutes} minutes, the crankcase heater warm; the maker may ask for \
+                 longer. Where there is no heater, start it for a second or two at a time, with a minute between, until it runs quietly.",
+                self.space(*beside)
+            ),
             Doing::LetDrain { into, minutes } => format!(
                 "Let the liquid run down into {}: wait {minutes} minutes. Warm water over the lowest part of what drains helps, never a flame; a \
                  level in the receiver that no longer rises says that it is done.",
@@ -229,9 +249,7 @@ impl Words<'_> {
             Reason::OilGivesOff => "Refrigerant dissolved in the oil comes out slowly.".into(),
             Reason::KeepsCharge => "What runs down into the receiver does not have to be recovered.".into(),
             Reason::Hands => "Hands go in next, and a start now would pump against a shut valve.".into(),
-            Reason::RequiredLevel => {
-                "What is left must come down to the required level before the section may be opened.".into()
-            }
+            Reason::RequiredLevel => self.why_so_low(step).into(),
             Reason::NoAirIn => "Opened under vacuum, the section would draw in air and water.".into(),
             Reason::NothingThatBurns => {
                 "The refrigerant burns, and recovery leaves some of it, in the oil too: no flame before it is swept out.".into()
@@ -242,6 +260,7 @@ impl Words<'_> {
             Reason::JoinAgain => "Joins the section with the rest of the system again.".into(),
             Reason::Normal => "Back to normal.".into(),
             Reason::ByWeight => "By weight the charge is what it should be; pressures alone don't tell how much is in there.".into(),
+            Reason::NobodySaid => self.why_so_much().into(),
             Reason::SeeItRun => "To see that it runs as it did before.".into(),
             Reason::LastSeal => "The cap is the last seal on a stem or a port.".into(),
             Reason::Account => "The law, the owner and the next technician want to know.".into(),
@@ -258,7 +277,10 @@ impl Words<'_> {
             Reason::LetChargeIn => "The line set is tight and dry: the charge that the unit came with may come in.".into(),
             Reason::KeepInUnit => "The charge stays in the outdoor unit; nothing comes back into the line set.".into(),
             Reason::NoPortYet => {
-                "The system is sealed: a bolt-on piercing valve is the way in, for as long as the job takes and no longer.".into()
+                "The system is sealed: a bolt-on piercing valve on a tube, the compressor standing, is the way in, for as long as the job takes and no longer.".into()
+            }
+            Reason::NoLiquidDrawnIn => {
+                "Liquid stands beside the compressor: a start now would draw it in and wash the oil away.".into()
             }
             Reason::TellsCharge => "What the running system shows tells whether the charge is right.".into(),
             Reason::NotTooMuch => {
@@ -327,8 +349,8 @@ impl Words<'_> {
                 "Left out, liquid stays shut in behind the solenoid, or what is behind it is opened under pressure or vacuum."
             }
             Beware::StartedEmpty => "Nobody starts it: it holds no refrigerant, or is not open to it.",
-            Beware::StoppedEarly => {
-                "Not before the hose is on and purged: standing, a cold system may be below the atmosphere."
+            Beware::NotPurged => {
+                "No hand valve is opened before the centre hose is purged: the air in it would go into the system."
             }
         }
     }
@@ -443,6 +465,14 @@ impl Words<'_> {
 
     fn fit_hose(&self, hose: SpaceId, port: PortId, step: &Step) -> String {
         if self.is_pierced(port, step) {
+            if step.actions.iter().any(|action| matches!(action, Action::PurgeHose { .. })) {
+                return format!(
+                    "Put {} on the piercing valve, the needle still out, and evacuate the hose up to there through the manifold; shut the hand \
+                     valve. Then turn the needle in until it is through, and back out: the system stands below the atmosphere and would draw in \
+                     the air that is in a hose.",
+                    self.space(hose)
+                );
+            }
             return format!(
                 "Put {} on the piercing valve, turn the needle in until it is through, and back out.{}",
                 self.space(hose),
@@ -450,8 +480,10 @@ impl Words<'_> {
             );
         }
         let on_core = matches!(self.assembly.graph.port(port).map(|port| port.on), Some(PortOn::Space(_)));
-        let purge = if on_core { self.purge(step) } else { "" };
+        let purge = if on_core && self.assembly.graph.needle(port).is_none() { self.purge(step) } else { "" };
+        let needle = self.assembly.graph.needle(port).is_some();
         let wait = match self.assembly.graph.port(port).map(|port| port.on) {
+            _ if needle => "its needle is shut, so the port is shut off",
             Some(PortOn::ServiceValve(_)) => "the stem is on its back seat, so the port is shut off",
             _ => "the core opens as the depressor comes on, so turn the nut quickly",
         };
@@ -466,7 +498,9 @@ impl Words<'_> {
         let mut parts = Vec::new();
         if actions.contains(&Action::TakeCapOff(Cap::Stem(valve))) {
             parts.push("take the stem cap off".to_owned());
-            parts.push("clean and oil the stem".to_owned());
+            if !self.is_ball(valve) {
+                parts.push("clean and oil the stem".to_owned());
+            }
         }
         if let Some(stem) = self.assembly.graph.joint(valve).and_then(|joint| joint.stem.as_ref()) {
             match stem.wrench {
@@ -494,12 +528,13 @@ impl Words<'_> {
         format!("{head}: {}.", parts.join(", "))
     }
 
+    fn is_ball(&self, valve: JointId) -> bool {
+        let joint = self.assembly.graph.joint(valve);
+        joint.is_some_and(|joint| matches!(joint.kind, JointKind::HandValve { quarter_turn: true }))
+    }
+
     fn movement(&self, valve: JointId, from: Position, to: Position) -> String {
-        let quarter = self
-            .assembly
-            .graph
-            .joint(valve)
-            .is_some_and(|joint| matches!(joint.kind, JointKind::HandValve { quarter_turn: true }));
+        let quarter = self.is_ball(valve);
         let text = match (from, to) {
             (Position::FrontSeated, Position::BackSeated) => {
                 "crack it off the front seat, wait until the flow is quiet, then turn counter-clockwise to the back seat"
@@ -548,15 +583,17 @@ impl Words<'_> {
     }
 
     fn open_up(&self, job: &Job, spaces: &[SpaceId], with_heat: bool) -> String {
-        let what =
-            parts(job, |opening| opening.open).unwrap_or_else(|| format!("Open {}.", self.spaces(spaces)));
+        let what = self
+            .parts(job, |opening| opening.open, POUR_OUT)
+            .unwrap_or_else(|| format!("Open {}.", self.spaces(spaces)));
         let heat = if with_heat { " No flame before the section stands open to the air." } else { "" };
         format!("{what}{heat}")
     }
 
     fn close_up(&self, job: &Job, spaces: &[SpaceId], with_heat: bool) -> String {
-        let what =
-            parts(job, |opening| opening.close).unwrap_or_else(|| format!("Close {}.", self.spaces(spaces)));
+        let what = self
+            .parts(job, |opening| opening.close, POUR_IN)
+            .unwrap_or_else(|| format!("Close {}.", self.spaces(spaces)));
         let heat = if with_heat {
             " Braze with a little dry nitrogen flowing through and a free way out; wet rags on what must stay cool."
         } else {
@@ -579,14 +616,18 @@ impl Words<'_> {
     pub fn set_by(&self, set_by: SetBy) -> String {
         match set_by {
             SetBy::Design(space) => {
-                let design = self.assembly.graph.space(space).and_then(|found| found.design);
-                let guess = if design.is_some_and(|design| design.is_estimate()) {
-                    "; estimated, for no design pressure is on file: the nameplate goes first"
-                } else {
-                    ""
-                };
+                let guess = self.guessed(space);
                 format!("what {} is built for, the least of all that is joined{guess}", self.space(space))
             }
+            SetBy::DesignWarming(space) => format!(
+                "so far below what {}, the weakest of all that is joined, is built for that it stays there while what is cold warms up{}",
+                self.space(space),
+                self.guessed(space)
+            ),
+            SetBy::DesignWatched(space) => format!(
+                "less would prove nothing of {}; while what is cold warms up it would pass what that is built for: warm it first, or let gas out in time",
+                self.space(space)
+            ),
             SetBy::Relief(valve) => format!("15 % below where {} lifts", self.joint(valve)),
             SetBy::Behind(space) => {
                 format!("below the pressure in {}, so that no gas passes into it", self.space(space))
@@ -598,6 +639,15 @@ impl Words<'_> {
             SetBy::Regulator => {
                 "as far as a usual nitrogen regulator goes; what is joined is built for more, or nothing is on file: never above the maker's".into()
             }
+        }
+    }
+
+    fn guessed(&self, space: SpaceId) -> &'static str {
+        let design = self.assembly.graph.space(space).and_then(|found| found.design);
+        if design.is_some_and(|design| design.is_estimate()) {
+            "; estimated, for no design pressure is on file: the nameplate goes first"
+        } else {
+            ""
         }
     }
 
@@ -655,6 +705,37 @@ impl Words<'_> {
             stand.as_min(),
             self.vacuum(limit)
         )
+    }
+
+    /// The rule that a recovery level comes from.
+    fn why_so_low(&self, step: &Step) -> &'static str {
+        let circuit = &self.assembly.circuit;
+        let small = crate::level::small_level(circuit.atmosphere);
+        match step.doing {
+            Doing::Recover { to, .. }
+                if crate::level::is_small_appliance(circuit) && (to.as_pa() - small.as_pa()).abs() < 1.0 =>
+            {
+                "What is left must come down to the required level (40 CFR 82.156(b), small appliances: 4 inHg of vacuum; elsewhere the local code decides)."
+            }
+            _ => {
+                "What is left must come down to the required level before the section may be opened (40 CFR 82.156, Table 1; elsewhere the local code decides)."
+            }
+        }
+    }
+
+    /// A top-up without an amount, and what would tell it.
+    fn why_so_much(&self) -> &'static str {
+        let tells = |by| crate::jobs::tells_charge(&self.assembly.circuit.graph, by);
+        if tells(JudgedBy::Subcooling) {
+            "Nobody said how much is missing: a tenth of the charge is assumed, and may be far off. The subcooling of the running system tells it: \
+             \"charge by subcooling\" goes by that."
+        } else if tells(JudgedBy::Superheat) {
+            "Nobody said how much is missing: a tenth of the charge is assumed, and may be far off. The superheat of the running system tells it: \
+             \"charge by superheat\" goes by that."
+        } else {
+            "Nobody said how much is missing: a tenth of the charge is assumed, and may be far off. What was lost by the scale tells it, \"top up: 200 g\"; \
+             or everything is recovered, weighed, and the nameplate's charge weighed in."
+        }
     }
 
     fn why_cut_off(&self, step: &Step) -> String {
@@ -733,18 +814,32 @@ fn runs_from_cylinder(step: &Step) -> bool {
     step.reason == Reason::FeedFromCylinder
 }
 
-/// A sentence for each part of a job that opens something; none where none does.
-fn parts(job: &Job, text: fn(&crate::jobs::Opening) -> &'static str) -> Option<String> {
-    let said = job.parts().iter().filter_map(|part| {
-        part.kind.opening().map(|opening| format!("{}.", text(opening).replace("{it}", &part.it())))
-    });
-    let mut sentences: Vec<String> = Vec::new();
-    for sentence in said {
-        if !sentences.contains(&sentence) {
-            sentences.push(sentence);
+/// A welded compressor has no drain (common practice).
+const POUR_OUT: &str =
+    "Cut {it} out and pour its oil through the suction tube into a measured can; plug every opening at once";
+const POUR_IN: &str = "Pour as much new oil of the maker's kind in through the suction tube as came out, from a can opened only now, and fit {it} again";
+
+impl Words<'_> {
+    /// A sentence for each part of a job that opens something; none where none does. A welded compressor's oil has its own.
+    fn parts(
+        &self,
+        job: &Job,
+        text: fn(&crate::jobs::Opening) -> &'static str,
+        poured: &'static str,
+    ) -> Option<String> {
+        let said = job.parts().iter().filter_map(|part| {
+            let welded = part.kind == JobKind::ChangeOil && super::rigging::is_welded(self.assembly, part);
+            let text = part.kind.opening().map(|opening| if welded { poured } else { text(opening) });
+            text.map(|text| format!("{}.", text.replace("{it}", &part.it())))
+        });
+        let mut sentences: Vec<String> = Vec::new();
+        for sentence in said {
+            if !sentences.contains(&sentence) {
+                sentences.push(sentence);
+            }
         }
+        (!sentences.is_empty()).then(|| sentences.join(" "))
     }
-    (!sentences.is_empty()).then(|| sentences.join(" "))
 }
 
 /// "a", "a and b", "a, b and c".

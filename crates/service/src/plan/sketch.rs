@@ -489,8 +489,11 @@ fn ports(
     let wanted = |on| near.is_none_or(|near| near.has(on));
     for (id, port) in graph.ports_with_ids().filter(|(_, port)| wanted(port.on)) {
         let on = match port.on {
-            PortOn::Space(space) if port.core => Some(stems::PortOn::Core(space.0)),
-            PortOn::Space(_) => None,
+            // What a piercing valve is on, its port reads with the needle drawn back.
+            PortOn::Space(space) => match graph.needle(id).and_then(|needle| graph.joint(needle)) {
+                Some(needle) => Some(stems::PortOn::Core(needle.a.0)),
+                None => port.core.then_some(stems::PortOn::Core(space.0)),
+            },
             PortOn::ServiceValve(valve) => {
                 // A stem that can't be reached is frozen: its port is of no use.
                 let reachable = graph.joint(valve).is_some_and(|joint| joint.stem.is_some());

@@ -1,6 +1,6 @@
 //! Recovering the whole charge: nothing is isolated, so nothing is searched but the ports.
 
-use stemwise_circuit::{Port, PortId, PortOn, SpaceKind};
+use stemwise_circuit::PortId;
 use stemwise_search::stems::Weights;
 
 use super::Planning;
@@ -11,18 +11,12 @@ use super::write::is_on_valve;
 use crate::compressors;
 
 impl Planning<'_> {
-    /// Where a sealed system that is only to be emptied is pierced: the drier, which usually carries the process tube, or else the first tube.
+    /// Where a sealed system that is only to be emptied is pierced: the compressor's process tube, or else the first tube.
     fn way_in(&self) -> Option<PortId> {
         if self.job.works() || !self.assembly.circuit.graph.ports.is_empty() {
             return None;
         }
-        let graph = &self.assembly.graph;
-        let kind = |port: &Port| match port.on {
-            PortOn::Space(space) => graph.space(space).map(|found| found.kind),
-            PortOn::ServiceValve(_) => None,
-        };
-        let tubes = graph.ports_with_ids().filter(|(_, port)| kind(port).is_some());
-        tubes.min_by_key(|(id, port)| (kind(port) != Some(SpaceKind::Drier), *id)).map(|(id, _)| id)
+        self.assembly.graph.ports_with_ids().map(|(id, _)| id).next()
     }
 
     /// A hose on each side, the charge out through both, the work, and the vacuum; none where there is no port, or no machine for it.

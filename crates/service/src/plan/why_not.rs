@@ -98,9 +98,13 @@ impl Planning<'_> {
         found
     }
 
-    /// A sealed system that is to be pierced while it stands below the atmosphere.
+    /// A sealed system that is to be pierced while it stands below the atmosphere, with no pump to evacuate the hose first.
     fn too_cold(&self) -> Option<Missing> {
-        let access = self.job.access(self.assembly)?;
+        if self.assembly.rigged.vacuum_pump.is_some() || !self.assembly.circuit.graph.ports.is_empty() {
+            return None;
+        }
+        let first = self.assembly.graph.ports_with_ids().map(|(id, _)| id).next();
+        let access = self.job.access(self.assembly).or(first)?;
         let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, false);
         let mut standing = self.start.state.clone();
         standing.lineup.stop_all(&self.assembly.graph);

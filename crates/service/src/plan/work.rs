@@ -63,7 +63,7 @@ impl Writer<'_> {
             Reason::Repair,
             Some(Hold::NoPressure),
         )?;
-        let with_heat = rigging::is_brazed(self.job);
+        let with_heat = rigging::is_brazed(self.assembly(), self.job);
         if self.runs.is_flammable() {
             self.step(
                 Doing::CheckAir,
@@ -110,7 +110,7 @@ impl Writer<'_> {
     /// The annex leaves the vacuum and the second purge to the technician where the class is A2L).
     fn sweep(&mut self, port: PortId) -> Written {
         if self.assembly().rigged.nitrogen_regulator.is_none() {
-            if !rigging::is_brazed(self.job) {
+            if !rigging::is_brazed(self.assembly(), self.job) {
                 return Ok(());
             }
             return Err(self.stuck(

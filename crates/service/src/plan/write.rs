@@ -10,6 +10,7 @@ use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::rigging;
 use super::run::Runs;
 use super::skeleton::{Move, Skeleton};
+use crate::rules::running::WARM_MINUTES;
 use crate::{Action, Cap, Job, JobKind, Way};
 
 /// Pump-down stops at 0 to 2 psig and is repeated when it climbs above 2 (US Army TM 5-4110-234-14 §5-6).
@@ -198,18 +199,24 @@ impl<'a> Writer<'a> {
             self.skeleton.moves.iter().any(|step| matches!(step, Move::Recover(_))) || self.job.works();
         let hold = (recovers && self.assembly().rigged.cylinder.is_some()).then_some(Hold::CylinderReady);
         self.step(Doing::LookOver, Vec::new(), Reason::KnowFirst, hold)?;
-        // Nothing is pierced while it stands below the atmosphere, as a suction side may while the compressor runs.
+        // Nothing is pierced while the compressor runs: the way in is made once it stands.
         let sealed = self.assembly().circuit.graph.ports.is_empty();
-        let ports = rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job);
+        let ports = if sealed {
+            Vec::new()
+        } else {
+            rigging::ports_to_fit(self.assembly(), &self.runs, self.skeleton, self.job)
+        };
         for port in ports {
-            if sealed && self.runs.below_atmosphere(port) {
-                continue;
-            }
             self.fit_hose(port)?;
             self.join_port(port)?;
         }
         if !self.hoses.is_empty() {
-            self.step(Doing::Read, vec![Action::Read], Reason::SeePressures, None)?;
+            self.step(
+                Doing::Read { gauges: self.hoses.len() },
+                vec![Action::Read],
+                Reason::SeePressures,
+                None,
+            )?;
         }
         self.open_regulators()
     }
@@ -394,10 +401,20 @@ impl<'a> Writer<'a> {
         }
         self.phase = if self.worked() { Phase::Return } else { Phase::Empty };
         self.restore_power()?;
-        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
-        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))?;
+        self.start(compressors)?;
         self.pump_down_if_running()?;
         Ok(used)
+    }
+
+    /// Starts compressors, after a wait where liquid stands beside one.
+    pub(super) fn start(&mut self, compressors: Vec<JointId>) -> Written {
+        if let Some(beside) = compressors.iter().find_map(|&which| self.runs.floods(which)) {
+            let minutes = WARM_MINUTES;
+            let doing = Doing::LetWarm { minutes, beside };
+            self.step(doing, vec![Action::Hold { minutes }], Reason::NoLiquidDrawnIn, None)?;
+        }
+        let actions = compressors.iter().map(|&which| Action::Start(which)).collect();
+        self.step(Doing::Start { compressors }, actions, Reason::SeeItRun, Some(Hold::DischargeOpen))
     }
 
     fn run_of(&self, at: usize, pick: impl Fn(Move) -> Option<JointId>) -> Vec<JointId> {
@@ -472,7 +489,7 @@ impl<'a> Writer<'a> {
             self.restore_power()?;
             self.full_hoses_off()?;
             self.charge_back(false, self.skeleton.moves.len())?;
-            self.step(Doing::Read, vec![Action::Read], Reason::SeeItRun, None)?;
+            self.step(Doing::Read { gauges: self.hoses.len() }, vec![Action::Read], Reason::SeeItRun, None)?;
             self.step(Doing::SearchLeaks, vec![Action::SearchLeaks], Reason::ProveTight, Some(Hold::NoLeak))?;
         } else if self.runs.stands() {
             self.lock_out()?;
@@ -565,10 +582,8 @@ impl<'a> Writer<'a> {
         let on = self.hoses.keys().copied().find(|&port| kind(graph, port));
         on.or_else(|| {
             let own = self.assembly().circuit.graph.ports_with_ids();
-            own.map(|(port, _)| port).find(|&port| {
-                let valve = self.valve_of(port).and_then(|valve| self.runs.position(valve));
-                valve == Some(Position::BackSeated) && self.runs.can_fit(port) && kind(graph, port)
-            })
+            own.map(|(port, _)| port)
+                .find(|&port| self.is_shut_off(port) && self.runs.can_fit(port) && kind(graph, port))
         })
     }
 
@@ -584,7 +599,12 @@ impl<'a> Writer<'a> {
         if mass < SCALE {
             return Ok(());
         }
-        let mut actions = self.hand_valves(port, Position::Open);
+        // On the cylinder the centre hose is purged before a hand valve is opened to it.
+        let centre = self.assembly().rigged.centre_hose;
+        let swapped = !self.runs.state().purged.contains(&centre);
+        let mut actions: Vec<Action> =
+            swapped.then_some(Action::PurgeHose { hose: centre }).into_iter().collect();
+        actions.extend(self.hand_valves(port, Position::Open));
         actions.push(match form {
             Form::Liquid => Action::Charge { mass, liquid: true },
             Form::Vapour => Action::Charge { mass, liquid: false },
@@ -632,8 +652,23 @@ impl<'a> Writer<'a> {
             Some(valve) if self.runs.position(valve) == Some(Position::BackSeated) => {
                 self.turn(valve, Position::Cracked, Reason::JoinPort, None)
             }
-            _ => Ok(()),
+            _ => match self.shut_needle(port) {
+                Some(needle) => self.turn(needle, Position::Open, Reason::JoinPort, None),
+                None => Ok(()),
+            },
         }
+    }
+
+    /// The needle of a piercing valve that is on a port, where it is shut.
+    fn shut_needle(&self, port: PortId) -> Option<JointId> {
+        let needle = self.assembly().graph.needle(port)?;
+        (self.runs.position(needle) == Some(Position::Shut)).then_some(needle)
+    }
+
+    /// Whether a port is shut off from the system by its own stem or needle.
+    fn is_shut_off(&self, port: PortId) -> bool {
+        let seat = self.valve_of(port).and_then(|valve| self.runs.position(valve));
+        seat == Some(Position::BackSeated) || self.shut_needle(port).is_some()
     }
 
     /// A hose that the search puts on, unless what it is for has been done: onto a vacuum it would bring the air that is in it.
@@ -658,8 +693,7 @@ impl<'a> Writer<'a> {
 
     /// A hose that goes onto a section under vacuum would bring air in: nitrogen first, through a hose that is on already.
     fn break_vacuum_behind(&mut self, port: PortId) -> Written {
-        let shut_off =
-            self.valve_of(port).is_some_and(|valve| self.runs.position(valve) == Some(Position::BackSeated));
+        let shut_off = self.is_shut_off(port);
         if shut_off
             || !self.runs.below_atmosphere(port)
             || self.assembly().rigged.nitrogen_regulator.is_none()
@@ -680,18 +714,26 @@ impl<'a> Writer<'a> {
 
     /// An access that is not there yet: a piercing valve makes it.
     fn pierce(&mut self, port: PortId) -> Written {
-        let state = self.runs.state();
-        let there = port.index() < self.assembly().circuit.graph.ports.len()
-            || state.pierced.contains(&port)
-            || state.brazed.contains(&port);
-        if there {
+        if !self.is_to_be_made(port) {
             return Ok(());
         }
         self.step(Doing::Pierce { port }, vec![Action::Pierce { port }], Reason::NoPortYet, Some(Hold::Slip))
     }
 
+    /// Whether an access is still to be made.
+    fn is_to_be_made(&self, port: PortId) -> bool {
+        let state = self.runs.state();
+        let there = port.index() < self.assembly().circuit.graph.ports.len()
+            || state.pierced.contains(&port)
+            || state.brazed.contains(&port);
+        !there
+    }
+
     pub(super) fn fit_hose(&mut self, port: PortId) -> Written {
-        self.break_vacuum_behind(port)?;
+        let pierces = self.is_to_be_made(port);
+        if !pierces {
+            self.break_vacuum_behind(port)?;
+        }
         self.pierce(port)?;
         let rigged = &self.assembly().rigged;
         let free = |hose: SpaceId| !self.hoses.values().any(|&used| used == hose);
@@ -704,9 +746,14 @@ impl<'a> Writer<'a> {
         {
             actions.push(Action::TakeCapOff(Cap::Port(port)));
         }
+        // What stands below the atmosphere gives nothing to purge the hose with, and would draw in the air that is in it.
+        if pierces && self.runs.below_atmosphere(port) {
+            actions.push(Action::PurgeHose { hose });
+        }
         actions.push(Action::AttachHose { hose, port });
         self.hoses.insert(port, hose);
-        self.step(Doing::FitHose { hose, port }, actions, Reason::SeePressures, None)
+        let hold = pierces.then_some(Hold::Slip);
+        self.step(Doing::FitHose { hose, port }, actions, Reason::SeePressures, hold)
     }
 
     pub(super) fn take_hose_off(&mut self, port: PortId) -> Written {
@@ -714,6 +761,9 @@ impl<'a> Writer<'a> {
             && self.runs.position(valve) != Some(Position::FrontSeated)
         {
             self.turn(valve, Position::BackSeated, Reason::FreePort, None)?;
+        }
+        if let Some(needle) = self.assembly().graph.needle(port) {
+            self.turn(needle, Position::Shut, Reason::FreePort, None)?;
         }
         let supply = self.runs.draws_empty(port);
         if let Some((valve, to, _)) = supply {
@@ -737,8 +787,7 @@ impl Writer<'_> {
         let rigged = &self.assembly().rigged;
         let low_on = self.hoses.values().any(|&hose| hose == rigged.low_hose);
         let high = self.hoses.get(&port) == Some(&rigged.high_hose);
-        let shut_off =
-            self.valve_of(port).is_some_and(|valve| self.runs.position(valve) == Some(Position::BackSeated));
+        let shut_off = self.is_shut_off(port);
         if !(low_on && high && shut_off && self.runs.low_hose_is_live(rigged.low_hose)) {
             return Vec::new();
         }
@@ -753,7 +802,8 @@ pub(super) fn to_scale(mass: Mass) -> Mass {
     Mass::from_g((mass.as_g() / SCALE.as_g()).round() * SCALE.as_g())
 }
 
-/// Whether a port is on a service valve, so that its stem has to be moved for a reading.
+/// Whether a port is on a service valve or behind a needle, so that its stem has to be moved for a reading.
 pub(super) fn is_on_valve(assembly: &Assembly, port: PortId) -> bool {
-    assembly.graph.port(port).is_some_and(|port| matches!(port.on, PortOn::ServiceValve(_)))
+    let on_valve = assembly.graph.port(port).is_some_and(|port| matches!(port.on, PortOn::ServiceValve(_)));
+    on_valve || assembly.graph.needle(port).is_some()
 }

@@ -96,7 +96,7 @@ pub(crate) fn held_open_left(look: &Look<'_>, found: &mut Vec<Finding>) {
 /// A cored port is meant to take a hose under pressure; a service valve's port has to be shut off first.
 pub(crate) fn hose_on(look: &Look<'_>, found: &mut Vec<Finding>) {
     let Some(Action::AttachHose { port, hose }) = look.action else { return };
-    let reached = |state: &State| port_reach(&look.assembly.graph, *port, &state.lineup)?.space;
+    let reached = |state: &State| port_reach(&look.assembly.graph, *port, &state.lineup)?.of_system();
     let state = &look.before.state;
     if let Some(pressure) = reached(state).map(|space| look.pressure_before(space))
         && pressure > 1.03 * look.atmosphere()
@@ -106,7 +106,8 @@ pub(crate) fn hose_on(look: &Look<'_>, found: &mut Vec<Finding>) {
     // A hose with nothing in it is full of air, and a section under vacuum gives nothing to purge it with. A core opens as the hose goes on.
     let Some(space) = reached(&look.after.state) else { return };
     let pressure = look.pressure_before(space);
-    let with_air = state.held(*hose).is_some_and(|held| held.refrigerant.as_kg() <= 0.0);
+    let with_air =
+        state.held(*hose).is_some_and(|held| held.refrigerant.as_kg() <= 0.0) && !state.purged.contains(hose);
     let sections = &look.before.settled.sections;
     let open = state.open_spaces.iter().any(|&open| sections.joined(open, space));
     if pressure < 0.97 * look.atmosphere() && with_air && !open {
@@ -118,7 +119,7 @@ pub(crate) fn hose_off(look: &Look<'_>, found: &mut Vec<Finding>) {
     let Some(Action::DetachHose { port }) = look.action else { return };
     let cored = look.assembly.graph.port(*port).is_some_and(|port| port.core);
     let Some(reach) = port_reach(&look.assembly.graph, *port, &look.before.state.lineup) else { return };
-    let Some(space) = reach.space.filter(|_| !cored) else { return };
+    let Some(space) = reach.of_system().filter(|_| !cored) else { return };
     let pressure = look.pressure_before(space);
     if pressure > 1.03 * look.atmosphere() {
         found.push(Finding::new("hose-off-live-port", Severity::Danger).port(*port).pressure(pressure));

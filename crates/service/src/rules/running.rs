@@ -1,10 +1,10 @@
 //! Compressors that run, and what is fed to them.
 
-use stemwise_circuit::{JointKind, Sections};
+use stemwise_circuit::{Graph, JointId, JointKind, Lineup, Sections, SpaceId, SpaceKind};
 
 use crate::hazard::{Finding, Look, Severity};
 use crate::settle::Running;
-use crate::{Action, Refrigerant};
+use crate::{Action, Done, Refrigerant};
 
 pub(crate) fn dead_head(look: &Look<'_>, found: &mut Vec<Finding>) {
     for &(joint, running) in &look.after.settled.compressors {
@@ -62,13 +62,74 @@ pub(crate) fn charge_runs_back(look: &Look<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// A centre hose that was on a pump, a machine or nitrogen, or on nothing, is full of air when it goes on the cylinder.
+pub(crate) fn hose_not_purged(look: &Look<'_>, found: &mut Vec<Finding>) {
+    if !matches!(look.action, Some(Action::Charge { .. } | Action::ChargeThrottled { .. })) {
+        return;
+    }
+    let centre = look.assembly.rigged.centre_hose;
+    let sections = &look.before.settled.sections;
+    let own = look.assembly.circuit.graph.spaces_with_ids();
+    let joined = own.map(|(id, _)| id).find(|&space| sections.joined(space, centre));
+    let Some(space) = joined.filter(|_| !look.before.state.purged.contains(&centre)) else { return };
+    let pressure = look.pressure_before(centre);
+    // Into what is evacuated all of it goes; against a pressure the hose's own leaks let some of it out again.
+    let severity = if pressure < 0.97 * look.atmosphere() { Severity::Danger } else { Severity::Warning };
+    found.push(Finding::new("hose-not-purged", severity).space(space).pressure(pressure));
+}
+
+/// So long with the power on a crankcase heater and the fans get before a start beside liquid (assumed; makers ask for up to 12 hours before a first start).
+pub(crate) const WARM_MINUTES: u32 = 30;
+/// Above this part of the volume beside a compressor's inlet its liquid is more than an evaporator holds while it runs (common practice: a fifth to a quarter).
+const FLOODED: f64 = 0.3;
+
+/// The part of the volume between the metering devices and a compressor's inlet that liquid fills while it stands, where that is more than it
+/// should be; with the space that holds most of it.
+pub(crate) fn flooded(done: &Done, graph: &Graph, compressor: JointId) -> Option<(SpaceId, f64)> {
+    let shell = graph.joint(compressor)?.a;
+    let sections = short_of(graph, &done.state.lineup);
+    let (mut liquid, mut volume, mut most) = (0.0, 0.0, (shell, 0.0));
+    for &space in sections.members(sections.of(shell)?) {
+        let found = graph.space(space)?;
+        let here = found.volume.value.as_m3();
+        let level = here * done.settled.liquid_fraction(space);
+        let coil = matches!(found.kind, SpaceKind::Evaporator | SpaceKind::ReversibleCoil);
+        liquid += level;
+        volume += if coil { here } else { 0.0 };
+        if level > most.1 {
+            most = (space, level);
+        }
+    }
+    let part = liquid / volume.max(1e-30);
+    (volume > 0.0 && part > FLOODED).then_some((most.0, part.min(1.0)))
+}
+
+pub(crate) fn start_beside_liquid(look: &Look<'_>, found: &mut Vec<Finding>) {
+    let Some(Action::Start(joint)) = look.action else { return };
+    let graph = &look.assembly.circuit.graph;
+    let is = graph.joint(*joint).is_some_and(|joint| matches!(joint.kind, JointKind::Compressor(_)));
+    let stood = !look.before.state.lineup.runs(&look.assembly.graph);
+    if !is || !stood || look.before.state.rested >= WARM_MINUTES {
+        return;
+    }
+    if let Some((space, part)) = flooded(look.before, graph, *joint) {
+        let mut finding = Finding::new("start-beside-liquid", Severity::Warning).space(space).joint(*joint);
+        finding.fraction = Some((part, FLOODED));
+        found.push(finding);
+    }
+}
+
 /// What is joined short of the metering devices: liquid let in before one is metered like any other.
 fn short_of_metering(look: &Look<'_>) -> Sections {
-    let mut graph = look.assembly.graph.clone();
+    short_of(&look.assembly.graph, &look.before.state.lineup)
+}
+
+fn short_of(graph: &Graph, lineup: &Lineup) -> Sections {
+    let mut graph = graph.clone();
     for joint in graph.joints.iter_mut().filter(|joint| matches!(joint.kind, JointKind::Metering(_))) {
         joint.kind = JointKind::Check;
     }
-    Sections::new(&graph, &look.before.state.lineup)
+    Sections::new(&graph, lineup)
 }
 
 pub(crate) fn blend_from_vapour(look: &Look<'_>, found: &mut Vec<Finding>) {

@@ -474,7 +474,7 @@ fn minutes_of(ground: &Ground, before: &Done, action: &Action, after: &Done) -> 
         Action::TakeCapOff(_) | Action::PutCapOn(_) | Action::EaseNut(_) | Action::TightenNut(_) => 0.5,
         Action::Turn { .. } | Action::Stop(_) => 1.0,
         Action::AttachHose { .. } | Action::HoldOpen(_) | Action::LetGo(_) => 3.0,
-        Action::DetachHose { .. } | Action::Read => 2.0,
+        Action::DetachHose { .. } | Action::PurgeHose { .. } | Action::Read => 2.0,
         Action::PullCore { .. } | Action::PutCoreBack { .. } => 5.0,
         Action::Start(machine) if ground.assembly.rigged.recovery_machine == Some(*machine) => {
             let moved = after.state.left.recovered_kg - before.state.left.recovered_kg;
