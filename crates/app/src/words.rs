@@ -170,6 +170,7 @@ words! {
     AddOil: "Add oil", "Agregar aceite";
     WaitMinutes: "Wait, minutes", "Esperar, minutos";
     ReadGauges: "Read the gauges", "Leer los manómetros";
+    PurgeHose: "Purge the centre hose on the cylinder", "Purgar la manguera central en el cilindro";
     SearchLeaks: "Search for leaks", "Buscar fugas";
     OpenOrClose: "Open it to work on it, or close it", "Abrirla para trabajar en ella, o cerrarla";
     OpenUp: "Open it up", "Abrirla";

@@ -225,10 +225,13 @@ fn the_leak_test_of_ufgs_15652a() {
         on,
         "- nitrogen in to 0.6895 bar",
         "- search leaks",
+        "- nitrogen in to 11.9 bar",
         "- wait 1440 min",
+        // The cold room warms up meanwhile.
+        "+ nitrogen in to 11.8 bar",
         "+ wait 60 min",
         off,
         MAGNET_OFF,
     ];
-    beside(manual!("leak-test-ufgs-15652a"), 6, &different);
+    beside(manual!("leak-test-ufgs-15652a"), 5, &different);
 }

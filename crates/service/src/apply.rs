@@ -377,21 +377,15 @@ impl Hand<'_> {
         if set { Ok(()) } else { Err(Refused::NotThere { what: "a valve with such a position" }) }
     }
 
-    /// A needle that opens lets the air above it out with the purge of the hose on its port; one that shuts leaves what is in the hose there.
+    /// A needle that opens lets the air above it out with the purge of the hose on its port.
     fn before_a_needle(&mut self, needle: JointId, to: Position) {
         let graph = &self.assembly.graph;
-        let Some(passage) = graph
-            .joint(needle)
-            .filter(|joint| matches!(joint.kind, JointKind::PiercingValve))
-            .map(|joint| joint.b)
-        else {
-            return;
-        };
-        let on = self.state.lineup.attached.iter().find(|on| graph.needle(on.port) == Some(needle)).copied();
-        let Some(on) = on else { return };
-        if to == Position::Shut {
-            self.fill_hose(on.hose, on.port);
-        } else if let Some(slot) = self.state.contents.get_mut(passage.index()) {
+        let is = |joint: &&stemwise_circuit::Joint| matches!(joint.kind, JointKind::PiercingValve);
+        let passage = graph.joint(needle).filter(is).map(|joint| joint.b);
+        let hose = self.state.lineup.attached.iter().any(|on| graph.needle(on.port) == Some(needle));
+        if let (Some(passage), true) = (passage, hose && to == Position::Open)
+            && let Some(slot) = self.state.contents.get_mut(passage.index())
+        {
             slot.air = Mass::from_kg(0.0);
         }
     }

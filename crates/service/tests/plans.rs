@@ -263,7 +263,8 @@ fn sections_are_tested_and_dried_where_they_stand() {
 #[test]
 fn test_gas_is_kept_out_of_the_charge() {
     for (example, said, bar) in [
-        ("walk-in-cooler", "replace the evaporator", 12.0),
+        // The cold room leaves room for what the gas rises by as it warms up.
+        ("walk-in-cooler", "replace the evaporator", 11.6),
         ("walk-in-cooler", "replace the service valve: suction-valve", 12.0),
         ("two-temperature", "replace the drier", 12.0),
         ("split-air-conditioner", "replace the accumulator", 32.0),

@@ -47,6 +47,7 @@ pub(super) fn OtherHands(bench: Bench) -> impl IntoView {
             </form>
             <div class="row">
                 <button class="quiet" on:click=move |_| bench.act("read")>{move || desk.say(Word::ReadGauges)}</button>
+                <button class="quiet" on:click=move |_| bench.act("purge centre-hose")>{move || desk.say(Word::PurgeHose)}</button>
                 <button class="quiet" on:click=move |_| bench.act("search leaks")>{move || desk.say(Word::SearchLeaks)}</button>
             </div>
         </details>

@@ -376,6 +376,14 @@ pub enum Hold {
     GasOut,
     /// The decay test has passed.
     Dry,
+    /// The port that a hose comes off is shut off.
+    DiesAway,
+    /// What a hose comes off stands at 0.
+    AtZero,
+    /// The vacuum has held before refrigerant is let in.
+    VacuumHeld,
+    /// The hose on the cylinder is purged, and nothing else is open to it.
+    OnlyCylinder,
     /// The discharge side is open before the start.
     DischargeOpen,
     /// A single slip here is dangerous.

@@ -384,6 +384,14 @@ impl Words<'_> {
             Hold::Tight => "No leak found; the pressure, corrected for temperature, has not moved.".into(),
             Hold::GasOut => "The gauge stands at 0 and stays there; until then the vacuum pump is shut off.".into(),
             Hold::Dry => "The vacuum holds: no rise beyond the limit with the pump shut off.".into(),
+            Hold::DiesAway => {
+                "With the hose's nut eased by a turn what comes dies away: only then does it come off.".into()
+            }
+            Hold::AtZero => "The gauge of the hose stands at 0.".into(),
+            Hold::VacuumHeld => "The test gas is out, the vacuum has held, and the pump is shut off.".into(),
+            Hold::OnlyCylinder => {
+                "The hose is purged, the scale has been read, and pump, recovery machine and nitrogen are shut off.".into()
+            }
             Hold::DischargeOpen => "Every valve on the discharge side is open.".into(),
             Hold::Slip => "A slip here is dangerous: a second look before the hand moves.".into(),
             Hold::OnTarget => {

@@ -47,11 +47,12 @@ impl Planning<'_> {
     /// Single changes that make the job possible, most useful first.
     pub(super) fn missing(&self) -> Vec<Missing> {
         let graph = &self.assembly.circuit.graph;
+        let empties = matches!(self.job.kind, JobKind::RecoverAll | JobKind::Decommission);
+        if let Some(cold) = self.too_cold().filter(|_| empties) {
+            return vec![cold];
+        }
         if graph.ports.is_empty() && !self.job.has(JobKind::FitAccess) && self.job.kind != JobKind::PumpDown {
             return vec![Missing::NoPort];
-        }
-        if let Some(cold) = self.too_cold() {
-            return vec![cold];
         }
         let way = match self.job.kind {
             JobKind::PumpDown => Way::PumpDownOnly,

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use stemwise_circuit::{Assembly, Graph, JointId, JointKind, PortId, PortOn, Position, SpaceId};
+use stemwise_circuit::{Assembly, Graph, JointId, JointKind, PortId, PortOn, Position, SpaceId, SpaceKind};
 use stemwise_units::{GaugePressure, Mass};
 
+use super::beware::Beware;
 use super::direct::{Form, is_direct};
 use super::procedure::{Doing, Expect, Hold, Label, Phase, Reason, Step};
 use super::rigging;
@@ -147,6 +148,7 @@ impl<'a> Writer<'a> {
     ) -> Written {
         let mut cautions = Vec::new();
         let beware = self.beware(&doing, &reason);
+        let hold = hold.or_else(|| self.hold_against(&doing, &beware));
         let lost_before = self.runs.state().left.lost_kg;
         for action in &actions {
             let found = self.runs.act(action).map_err(|why| Stuck { step: self.steps.len() + 1, why })?;
@@ -184,6 +186,24 @@ impl<'a> Writer<'a> {
             lost,
         });
         Ok(())
+    }
+
+    /// What is proved first where a single slip is dangerous and no gauge shows it in time.
+    fn hold_against(&self, doing: &Doing, beware: &[Beware]) -> Option<Hold> {
+        let has = |slip| beware.contains(&slip);
+        match *doing {
+            Doing::TakeHoseOff { .. } if has(Beware::LivePort) => Some(Hold::DiesAway),
+            Doing::TakeHoseOff { .. } if has(Beware::OffUnderVacuum) => Some(Hold::AtZero),
+            Doing::Turn { .. } if has(Beware::BeforeVacuum) => Some(Hold::VacuumHeld),
+            Doing::Charge { .. } if has(Beware::NotPurged) => Some(Hold::OnlyCylinder),
+            // A running compressor's discharge valve.
+            Doing::Turn { valve, .. } if !self.runs.stands() => {
+                let graph = &self.assembly().graph;
+                let body = graph.joint(valve).and_then(|joint| graph.space(joint.b));
+                body.filter(|space| space.kind == SpaceKind::CompressorHead).map(|_| Hold::Slip)
+            }
+            _ => None,
+        }
     }
 
     fn readings(&self) -> Vec<Expect> {
