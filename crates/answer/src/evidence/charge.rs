@@ -101,7 +101,7 @@ pub fn charge(common: &EvidenceCommon, ask: &ChargeAsk) -> Result<wire::Evidence
         if phase.liquid { "liquid" } else { "liquid or vapour" },
         phase.why
     ));
-    super::fire(&mut builder, &substance);
+    super::fire(&mut builder, substance);
     builder.advise("Purge or evacuate the hoses first, weigh the cylinder all the while, and never heat it with a flame.");
     builder.done()
 }
