@@ -64,6 +64,7 @@ pub use saturation::{SaturationError, TableAsk, saturation, saturation_table};
 pub use schema::{schema, schema_names};
 pub use settings::{Settings, SettingsError, atmosphere, units};
 pub use stemwise_circuit::{Headline, headline};
+pub use stemwise_readings::chance_words;
 pub use stemwise_record::{Moment, Stamp};
 pub use teach::{
     QuestionAsk, TeachError, drill, drill_best_way, drill_bytes, drill_file, drill_score, drills, grade,

@@ -64,24 +64,33 @@ struct Refused<'b> {
     hint: &'static str,
 }
 
+const fn refuse<'b>(
+    text: &'b str,
+    at: usize,
+    id: &'static str,
+    say: String,
+    hint: &'static str,
+) -> Refused<'b> {
+    Refused { text, at, id, say, hint }
+}
+
 /// The text of a file that the parser may meet.
 fn text_of(bytes: &[u8]) -> Result<&str, Refused<'_>> {
     if bytes.len() > LARGEST_FILE {
         let say = format!("the file has {} bytes; a circuit file has at most {LARGEST_FILE}", bytes.len());
-        return Err(Refused { text: "", at: 0, id: "file-too-large", say, hint: "is this the right file?" });
+        return Err(refuse("", 0, "file-too-large", say, "is this the right file?"));
     }
     let text = core::str::from_utf8(bytes).map_err(|error| {
         let at = error.valid_up_to();
         let good = bytes.get(..at).and_then(|good| core::str::from_utf8(good).ok()).unwrap_or("");
         let say = format!("byte {at} of the file is not text (UTF-8)");
-        let hint = "is this a circuit file? save it as UTF-8 text";
-        Refused { text: good, at, id: "not-text", say, hint }
+        refuse(good, at, "not-text", say, "is this a circuit file? save it as UTF-8 text")
     })?;
     match too_deep(text) {
         None => Ok(text),
         Some(at) => {
             let say = "brackets are nested too deeply".into();
-            Err(Refused { text, at, id: "too-deep", say, hint: "a circuit file needs no nesting" })
+            Err(refuse(text, at, "too-deep", say, "a circuit file needs no nesting"))
         }
     }
 }
