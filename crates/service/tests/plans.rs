@@ -262,12 +262,12 @@ fn sections_are_tested_and_dried_where_they_stand() {
 /// A low side stands behind the compressor's valves with 12 bar of nitrogen against a charge of 6: the plan shuts what lets it through.
 #[test]
 fn test_gas_is_kept_out_of_the_charge() {
-    for (example, said, bar) in [
-        // The cold room leaves room for what the gas rises by as it warms up.
-        ("walk-in-cooler", "replace the evaporator", 11.6),
-        ("walk-in-cooler", "replace the service valve: suction-valve", 12.0),
-        ("two-temperature", "replace the drier", 12.0),
-        ("split-air-conditioner", "replace the accumulator", 32.0),
+    // With room for what the gas rises by as a cold room, or a freezer, warms up.
+    for (example, said, bar, room) in [
+        ("walk-in-cooler", "replace the evaporator", 12.0, 0.5),
+        ("walk-in-cooler", "replace the service valve: suction-valve", 12.0, 0.5),
+        ("two-temperature", "replace the drier", 12.0, 1.5),
+        ("split-air-conditioner", "replace the accumulator", 32.0, 0.1),
     ] {
         let plan = check(example, said);
         let tests = doings(&plan, |doing| match doing {
@@ -275,7 +275,7 @@ fn test_gas_is_kept_out_of_the_charge() {
             _ => None,
         });
         assert!(
-            tests.iter().all(|test| (bar - 0.1..=bar).contains(test)) && !tests.is_empty(),
+            tests.iter().all(|test| (bar - room..=bar).contains(test)) && !tests.is_empty(),
             "{said}: {tests:?}"
         );
     }
