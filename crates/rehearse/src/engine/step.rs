@@ -59,7 +59,7 @@ pub(crate) struct Done {
 pub struct Statistics {
     /// Steps that were kept.
     pub steps: u64,
-    /// Steps that were thrown away and tried again, shorter.
+    /// Steps that were thrown away and tried again, shorter or of first order.
     pub rejected: u64,
     /// Rounds of Newton's method.
     pub rounds: u64,
