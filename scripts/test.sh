@@ -8,7 +8,8 @@ cd "$(dirname "$0")/.."
 step() { printf '\n== %s (after %d s)\n' "$1" "$SECONDS"; }
 
 log=$(mktemp)
-trap 'rm -f "$log"' EXIT
+beside=$(mktemp)
+trap 'rm -f "$log" "$beside"; kill $(jobs -p) 2>/dev/null || true' EXIT
 
 step "format"
 cargo fmt --all --check
@@ -20,40 +21,48 @@ step "tests"
 cargo test --locked --workspace --no-fail-fast 2>&1 | tee -a "$log"
 
 # Sweeps too slow for every run stand in tests/slow.rs of a crate, each marked `#[ignore = "slow"]`; they run here, optimised.
+slow=()
 for file in crates/*/tests/slow.rs; do
-  [ -e "$file" ] || continue
-  package=$(sed -n 's/^name = "\(.*\)"/\1/p' "${file%/tests/*}/Cargo.toml" | head -n 1)
-  step "slow tests of $package"
-  # Thin LTO over every dependency costs more than these tests gain from it.
-  CARGO_PROFILE_RELEASE_LTO=off cargo test --locked --release -p "$package" --test slow -- --include-ignored 2>&1 | tee -a "$log"
+  [ -e "$file" ] && slow+=(-p "$(sed -n 's/^name = "\(.*\)"/\1/p' "${file%/tests/*}/Cargo.toml" | head -n 1)")
 done
+slow_tests() {
+  # Thin LTO over every dependency costs more than these tests gain from it.
+  CARGO_PROFILE_RELEASE_LTO=off cargo test --locked --release "${slow[@]}" --test slow --no-fail-fast "$@"
+}
+step "slow tests, compiled"
+slow_tests --no-run
 
-step "documentation"
-RUSTDOCFLAGS="-D warnings" cargo doc --locked --quiet --workspace --no-deps
-
-step "core on wasm"
-if [ "${STEMWISE_SKIP_WASM-}" = 1 ]; then
-  echo "NOT RUN: STEMWISE_SKIP_WASM=1"
-else
+on_wasm() {
+  if [ "${STEMWISE_SKIP_WASM-}" = 1 ]; then
+    echo "NOT RUN: STEMWISE_SKIP_WASM=1"
+    return
+  fi
   status=0
   scripts/wasm.sh || status=$?
   # Status 3: the pieces aren't there. A laptop may go without them, CI may not.
   if [ "$status" = 3 ] && [ -z "${CI-}" ]; then
-    echo "NOT RUN: the core was not tried on wasm (see above); everything else passed"
-  elif [ "$status" != 0 ]; then
-    exit "$status"
+    echo "NOT RUN: the core was not tried on wasm, nor the app's bundle built anew (see above); everything else passed"
+    return
   fi
-fi
-
-step "the app's bundle"
-# The tests above have compared the hashes of its sources; here it is built anew and compared byte by byte, where the compiler is the same.
-if [ "${STEMWISE_SKIP_WASM-}" = 1 ]; then
-  echo "NOT RUN: STEMWISE_SKIP_WASM=1"
-elif [ -n "$(scripts/wasm.sh --missing)" ] && [ -z "${CI-}" ]; then
-  echo "NOT RUN: what compiles for wasm is missing (see above)"
-else
+  [ "$status" = 0 ]
+  # The tests have compared the hashes of its sources; here it is built anew and compared byte by byte, where the compiler is the same.
   cargo run --quiet --locked -p stemwise-bundle -- --check
-fi
+}
+
+# What is compiled for wasm keeps one core busy for minutes, most slow tests another.
+step "slow tests; beside them the core on wasm and the app's bundle"
+on_wasm >"$beside" 2>&1 &
+wasm=$!
+slow_tests -- --include-ignored 2>&1 | tee -a "$log"
+
+step "core on wasm and the app's bundle"
+status=0
+wait "$wasm" || status=$?
+cat "$beside"
+[ "$status" = 0 ]
+
+step "documentation"
+RUSTDOCFLAGS="-D warnings" cargo doc --locked --quiet --workspace --no-deps
 
 step "all tests"
 # Every runner's closing line, added up; a run that tested nothing has not passed.

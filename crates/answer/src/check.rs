@@ -50,20 +50,3 @@ pub(crate) fn problem(problem: &Problem) -> wire::Problem {
         hint: problem.hint.clone(),
     }
 }
-
-/// What a file says of itself, also where it can't be used yet.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Headline {
-    /// The circuit's name.
-    pub name: Option<String>,
-    /// Its remark.
-    pub note: Option<String>,
-}
-
-/// The name and the remark of a circuit file.
-pub fn headline(file: &[u8]) -> Headline {
-    match read(file).circuit {
-        Some(circuit) => Headline { name: Some(circuit.name), note: circuit.note },
-        None => Headline::default(),
-    }
-}

@@ -1,6 +1,6 @@
 //! The examples that are built in.
 
-use stemwise_circuit::{Example, read};
+use stemwise_circuit::{Example, headline};
 use stemwise_wire as wire;
 
 use crate::Error;
@@ -30,8 +30,11 @@ pub fn example(name: &str) -> Result<&'static str, Error> {
 }
 
 fn entry(example: &Example) -> wire::ExampleEntry {
-    let circuit = read(example.text.as_bytes()).circuit;
-    let (name, refrigerant, note) =
-        circuit.map_or_else(Default::default, |circuit| (circuit.name, circuit.refrigerant, circuit.note));
-    wire::ExampleEntry { name: example.name.into(), circuit: name, refrigerant, note }
+    let said = headline(example.text.as_bytes());
+    wire::ExampleEntry {
+        name: example.name.into(),
+        circuit: said.name.unwrap_or_default(),
+        refrigerant: said.refrigerant.unwrap_or_default(),
+        note: said.note,
+    }
 }

@@ -34,7 +34,7 @@ mod trial;
 mod words;
 
 pub use batch::{Batch, LONGEST_LINE, line_too_long};
-pub use check::{Headline, check, headline};
+pub use check::check;
 pub use circuit_file::{circuit_keys_page, circuit_schema};
 pub use coverage::coverage;
 pub use draft::{DraftChange, draft_changed, draft_file, draft_of, first_draft, piece_kinds};
@@ -63,6 +63,8 @@ pub use report::{CycleWords, DiagramAsk, PageAsk, diagram, saturation_page};
 pub use saturation::{SaturationError, TableAsk, saturation, saturation_table};
 pub use schema::{schema, schema_names};
 pub use settings::{Settings, SettingsError, atmosphere, units};
+pub use stemwise_circuit::{Headline, headline};
+pub use stemwise_readings::chance_words;
 pub use stemwise_record::{Moment, Stamp};
 pub use teach::{
     QuestionAsk, TeachError, drill, drill_best_way, drill_bytes, drill_file, drill_score, drills, grade,

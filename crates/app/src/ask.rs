@@ -31,6 +31,8 @@ impl Units {
 /// A question.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub(crate) enum Ask {
+    /// Nothing: an example is planned, so that the browser has compiled the planner before a person waits for it.
+    WarmUp,
     /// A plan, walked through.
     Plan {
         /// The circuit file.
@@ -115,6 +117,10 @@ fn procedure(file: String, units: Units) -> ProcedureAsk {
 /// Answers a question, JSON to JSON. What is not a question gives an empty text.
 pub(crate) fn answer(ask: &str) -> String {
     match serde_json::from_str(ask) {
+        Ok(Ask::WarmUp) => {
+            warm_up();
+            reply(Ok(()))
+        }
         Ok(Ask::Plan { circuit, job, without, cost, units }) => {
             let ask = PlanAsk { job, without, cost, units: units.system(), cylinders: None };
             reply(walked_through(circuit.as_bytes(), &ask))
@@ -141,6 +147,14 @@ pub(crate) fn answer(ask: &str) -> String {
             reply(evidence_of(&common, &kind, &filled, log.as_deref().map(str::as_bytes)))
         }
         Err(_) => String::new(),
+    }
+}
+
+fn warm_up() {
+    if let Ok(circuit) = stemwise_answer::example("walk-in-cooler") {
+        let ask = PlanAsk { job: "replace the drier".into(), ..PlanAsk::default() };
+        // Nobody waits for what it finds.
+        drop(reply(walked_through(circuit.as_bytes(), &ask)));
     }
 }
 
@@ -174,6 +188,12 @@ mod tests {
         let procedure = walked.procedure.expect("there is a procedure");
         assert_eq!(procedure.frames.len(), procedure.actions.len() + 1);
         assert!(procedure.frames.iter().all(|frame| frame.spaces.len() > 10));
+    }
+
+    #[test]
+    fn warming_up_plans_an_example() {
+        assert_eq!(read::<()>(&answer(r#""WarmUp""#)), Ok(()));
+        assert!(ask("replace the drier").expect("there is a way").procedure.is_some());
     }
 
     #[test]

@@ -310,13 +310,11 @@ fn examples() -> Vec<Card> {
 
 /// A card with what the file says of itself; a broken file still has one.
 fn card(key: String, text: String, example: bool) -> Card {
-    let list = core::list(text.as_bytes()).ok();
-    let told = core::headline(text.as_bytes());
-    let name = list.as_ref().map(|list| list.circuit.clone()).or(told.name).unwrap_or_else(|| key.clone());
+    let said = core::headline(text.as_bytes());
     Card {
-        name,
-        refrigerant: list.map(|list| list.refrigerant).unwrap_or_default(),
-        note: told.note.unwrap_or_default(),
+        name: said.name.unwrap_or_else(|| key.clone()),
+        refrigerant: said.refrigerant.unwrap_or_default(),
+        note: said.note.unwrap_or_default(),
         key,
         example,
         text,

@@ -21,13 +21,19 @@ pub(crate) struct Worker {
     worker: Rc<RefCell<Option<web_sys::Worker>>>,
     waiting: Waiting,
     next: Rc<Cell<u32>>,
+    warm: Rc<Cell<bool>>,
 }
 
 impl Worker {
     /// Starts it.
     pub(crate) fn start() -> Self {
         let waiting = Waiting::default();
-        Self { worker: Rc::new(RefCell::new(spawn(&waiting))), waiting, next: Rc::default() }
+        Self {
+            worker: Rc::new(RefCell::new(spawn(&waiting))),
+            waiting,
+            next: Rc::default(),
+            warm: Rc::default(),
+        }
     }
 
     /// Asks and waits for the answer.
@@ -56,11 +62,20 @@ impl Worker {
         }
     }
 
+    /// Gets the planner compiled while the person still chooses; once.
+    pub(crate) async fn warm_up(&self) {
+        if !self.warm.replace(true) {
+            // Whoever asks next hears what is wrong.
+            let _ = self.ask::<()>(&Ask::WarmUp).await;
+        }
+    }
+
     fn restart(&self) {
         if let Some(old) = self.worker.borrow_mut().take() {
             old.terminate();
         }
         *self.worker.borrow_mut() = spawn(&self.waiting);
+        self.warm.set(false);
     }
 }
 
@@ -77,6 +92,8 @@ fn spawn(waiting: &Waiting) -> Option<web_sys::Worker> {
     let options = WorkerOptions::new();
     options.set_type(WorkerType::Module);
     let worker = web_sys::Worker::new_with_options("./worker.js", &options).ok()?;
+    // The worker takes the page's module, compiled as far as it is; what either compiles further serves both.
+    let _ = worker.post_message(&wasm_bindgen::module());
     let owed = waiting.clone();
     let hear = Closure::<dyn FnMut(MessageEvent)>::new(move |event: MessageEvent| {
         let data = Array::from(&event.data());

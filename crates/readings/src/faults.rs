@@ -104,6 +104,24 @@ pub struct Suspect {
     pub source: String,
 }
 
+/// A suspect's part of all the weight in words; never certain, never out of the question.
+///
+/// ```
+/// assert_eq!(stemwise_readings::chance_words(0.934), "93 %");
+/// assert_eq!(stemwise_readings::chance_words(0.9999), "over 99 %");
+/// assert_eq!(stemwise_readings::chance_words(0.001), "under 1 %");
+/// ```
+pub fn chance_words(part: f64) -> String {
+    let percent = 100.0 * part;
+    if percent > 99.0 {
+        "over 99 %".into()
+    } else if percent < 1.0 {
+        "under 1 %".into()
+    } else {
+        format!("{percent:.0} %")
+    }
+}
+
 /// What to measure next.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NextMeasurement {

@@ -24,7 +24,7 @@ pub use charge::{
     WeighIn, as_what, fastest, topped_up,
 };
 pub use faults::{
-    Evidence, FaultRanker, Feature, MayAdd, NextMeasurement, Ranking, Sign, SignRules, Suspect,
+    Evidence, FaultRanker, Feature, MayAdd, NextMeasurement, Ranking, Sign, SignRules, Suspect, chance_words,
 };
 pub use instrument::{Accuracy, Contact, Instrument, InstrumentError, Measured};
 pub use leak::RefrigerantLeak;

@@ -14,6 +14,24 @@ type Outcome<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 /// How many times slower than this machine a phone of the middle class is taken to be.
 const PHONE: f64 = 4.0;
 
+/// How long a person looks at a form before it is sent off.
+const CHOOSING: core::time::Duration = core::time::Duration::from_millis(1500);
+
+/// A full set of readings of a split air conditioner, by the fields that take them.
+const READINGS: [(&str, &str); 11] = [
+    ("suction-pressure", "10.2 bar"),
+    ("suction-line", "22 C"),
+    ("discharge-pressure", "22.5 bar"),
+    ("liquid-line", "32 C"),
+    ("discharge-line", "78 C"),
+    ("onto-condenser", "30 C"),
+    ("off-condenser", "36 C"),
+    ("onto-evaporator", "26 C"),
+    ("off-evaporator", "19 C"),
+    ("liquid-line-end", "31 C"),
+    ("power", "0.75 kW"),
+];
+
 /// Since the page was asked for until there is something to touch, ms.
 async fn usable(page: &Page) -> Outcome<f64> {
     // The time is taken in the page, not by the driver.
@@ -60,12 +78,24 @@ async fn all(session: &Session) -> Outcome<()> {
         page.slow_down(slow).await?;
         page.open("#/circuit/walk-in-cooler/plan").await?;
         page.wait("form button[type=submit]").await?;
+        // A person chooses a job meanwhile.
+        tokio::time::sleep(CHOOSING).await;
         let (took, still) = takes(page, "form button[type=submit]", ".steps .step").await?;
         eprintln!(
             "plan of the walk-in's drier, {slow} times slowed down: {took:.0} ms, the page stood still {still:.0} ms at most"
         );
     }
     page.slow_down(1.0).await?;
+    for turn in ["first", "second"] {
+        page.open("#/").await?;
+        page.open("#/circuit/split-air-conditioner/measure").await?;
+        page.touch("#ask-faults").await?;
+        for (field, value) in READINGS {
+            page.fill(&format!("#field-{field}"), value).await?;
+        }
+        let (took, still) = takes(page, "#judge", "#outcome .suspect").await?;
+        eprintln!("faults ranked, {turn} time: {took:.0} ms, the page stood still {still:.0} ms at most");
+    }
     page.open("#/circuit/walk-in-cooler/plan").await?;
     eprintln!("frames of a page at rest: {:.0} a second", frames(page).await?);
     for circuit in ["walk-in-cooler", "rack"] {

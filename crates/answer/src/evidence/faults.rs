@@ -102,13 +102,13 @@ fn judge(builder: &mut Builder<'_>, ranking: &Ranking) {
         (Some(one), _) if one.id == "none" && one.weight > 0.7 => {
             ("Nothing wrong that these readings show.".to_owned(), Mark::Good)
         }
-        (Some(one), Some(other)) if one.weight > 3.0 * other.weight => {
+        (Some(one), other) if other.is_none_or(|other| one.weight > 3.0 * other.weight) => {
             let sizes =
                 if one.sizes.is_empty() { String::new() } else { format!(" ({})", one.sizes.join("; ")) };
             (format!("Most likely: {}{sizes}.", one.name), Mark::Bad)
         }
         (Some(one), Some(other)) => (format!("Not decided: {} or {}.", one.name, other.name), Mark::Open),
-        _ => ("Nothing to go by.".to_owned(), Mark::Open),
+        (None, _) | (_, None) => ("Nothing to go by.".to_owned(), Mark::Open),
     };
     builder.verdict(mark, say);
 }

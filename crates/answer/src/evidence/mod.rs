@@ -300,7 +300,7 @@ impl<'b> Builder<'b> {
         let suspects = answer.suspects.iter().take(4).map(|it| {
             [
                 format!("suspect: {}", it.name),
-                format!("{:.0} % {weigh}", 100.0 * it.weight),
+                format!("{} {weigh}", stemwise_readings::chance_words(it.weight)),
                 it.sizes.iter().chain(&it.in_favour).cloned().collect::<Vec<_>>().join("; "),
             ]
         });

@@ -444,15 +444,14 @@ fn Sentences(title: Word, all: Vec<String>) -> impl IntoView {
 #[component]
 fn Suspects(all: Vec<wire::SuspectAnswer>) -> impl IntoView {
     let desk = Desk::here();
-    let percent = |part: f64| format!("{:.0} %", 100.0 * part);
     let one = move |it: wire::SuspectAnswer| {
-        let size = it.size.map(|[low, high]| format!(" · {} … {}", percent(low), percent(high)));
         let signs = |class: &'static str, said: Vec<String>| {
             said.into_iter().map(|said| view! { <li class=class>{desk.tell(said)}</li> }).collect_view()
         };
         view! {
             <li class="suspect">
-                <p><strong>{desk.tell(it.name)}</strong>" · "{percent(it.weight)}{size}</p>
+                <p><strong>{desk.tell(it.name)}</strong>" · "{desk.tell(stemwise_answer::chance_words(it.weight))}</p>
+                {it.sizes.into_iter().map(|size| view! { <p>{desk.tell(size)}</p> }).collect_view()}
                 <meter min="0" max="1" value=it.weight aria-hidden="true"></meter>
                 <ul>{signs("for", it.in_favour)}{signs("against", it.against)}</ul>
                 <p class="small">{it.source}</p>

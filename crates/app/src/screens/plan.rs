@@ -55,6 +55,7 @@ pub(crate) fn Plan(card: Card) -> impl IntoView {
     let cost = RwSignal::new(String::new());
     let found = RwSignal::new(Found::Nothing);
     let card = StoredValue::new(card);
+    spawn_local(async move { desk.worker().warm_up().await });
     let find = move |_| {
         let units = desk.units.get_untracked();
         let ask = Ask::Plan {

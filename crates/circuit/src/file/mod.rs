@@ -4,6 +4,7 @@ mod build;
 mod catalogue;
 mod element;
 mod estimate;
+mod headline;
 mod keys;
 mod problem;
 mod sense;
@@ -11,6 +12,7 @@ mod table;
 mod walk;
 
 pub use catalogue::{PROBLEMS, ProblemKind};
+pub use headline::{Headline, headline};
 pub use keys::{Key, LINE_KINDS, PART_KINDS, STEM_KINDS, TABLES, Table, VALVE_KINDS, Value};
 pub use problem::{Problem, Problems, Severity};
 
@@ -43,34 +45,54 @@ pub struct Reading {
 /// assert!(reading.problems.iter().any(|problem| problem.id == "missing-key"));
 /// ```
 pub fn read(bytes: &[u8]) -> Reading {
-    let refuse = |text: &str, at: usize, id, say: String, hint: &str| {
-        let mut problems = Problems::new(text);
-        problems.error(&(at..at), id, say, hint);
-        Reading { circuit: None, problems: problems.finish() }
-    };
+    match text_of(bytes) {
+        Ok(text) => read_text(text),
+        Err(refused) => {
+            let mut problems = Problems::new(refused.text);
+            problems.error(&(refused.at..refused.at), refused.id, refused.say, refused.hint);
+            Reading { circuit: None, problems: problems.finish() }
+        }
+    }
+}
+
+/// Why bytes are not even looked into: where, and what is said of it.
+struct Refused<'b> {
+    text: &'b str,
+    at: usize,
+    id: &'static str,
+    say: String,
+    hint: &'static str,
+}
+
+const fn refuse<'b>(
+    text: &'b str,
+    at: usize,
+    id: &'static str,
+    say: String,
+    hint: &'static str,
+) -> Refused<'b> {
+    Refused { text, at, id, say, hint }
+}
+
+/// The text of a file that the parser may meet.
+fn text_of(bytes: &[u8]) -> Result<&str, Refused<'_>> {
     if bytes.len() > LARGEST_FILE {
         let say = format!("the file has {} bytes; a circuit file has at most {LARGEST_FILE}", bytes.len());
-        return refuse("", 0, "file-too-large", say, "is this the right file?");
+        return Err(refuse("", 0, "file-too-large", say, "is this the right file?"));
     }
-    let text = match core::str::from_utf8(bytes) {
-        Ok(text) => text,
-        Err(error) => {
-            let at = error.valid_up_to();
-            let good = bytes.get(..at).and_then(|good| core::str::from_utf8(good).ok()).unwrap_or("");
-            let say = format!("byte {at} of the file is not text (UTF-8)");
-            return refuse(good, at, "not-text", say, "is this a circuit file? save it as UTF-8 text");
+    let text = core::str::from_utf8(bytes).map_err(|error| {
+        let at = error.valid_up_to();
+        let good = bytes.get(..at).and_then(|good| core::str::from_utf8(good).ok()).unwrap_or("");
+        let say = format!("byte {at} of the file is not text (UTF-8)");
+        refuse(good, at, "not-text", say, "is this a circuit file? save it as UTF-8 text")
+    })?;
+    match too_deep(text) {
+        None => Ok(text),
+        Some(at) => {
+            let say = "brackets are nested too deeply".into();
+            Err(refuse(text, at, "too-deep", say, "a circuit file needs no nesting"))
         }
-    };
-    if let Some(at) = too_deep(text) {
-        return refuse(
-            text,
-            at,
-            "too-deep",
-            "brackets are nested too deeply".into(),
-            "a circuit file needs no nesting",
-        );
     }
-    read_text(text)
 }
 
 fn read_text(text: &str) -> Reading {

@@ -3,7 +3,7 @@
 use stemwise_units::UnitSystem;
 use stemwise_wire::{Estimate, EvidenceAnswer, RuleAnswer, SuspectAnswer};
 
-use super::text::{Text, percent};
+use super::text::Text;
 
 pub(crate) fn evidence(answer: &EvidenceAnswer, _units: UnitSystem) -> String {
     let mut text = Text::new();
@@ -67,7 +67,7 @@ fn suspects(text: &mut Text, suspects: &[SuspectAnswer], calibrated: bool) {
         "Suspects, by how the readings fit their signs"
     });
     for it in suspects.iter().take(5) {
-        text.line("", &format!("{:>5}  {}", percent(it.weight), it.name));
+        text.line("", &format!("{:>9}  {}", stemwise_answer::chance_words(it.weight), it.name));
         if !it.sizes.is_empty() {
             text.wrap("       size: ", &it.sizes.join("; "));
         }

@@ -13,7 +13,8 @@ mod observe;
 use stemwise_rehearse::{SteadyAsk, SteadyBalance, SteadyPlant};
 
 use crate::faults::{
-    Evidence, FaultRanker, Feature, MayAdd, NextMeasurement, Ranking, SignRules, Suspect, loss, minutes,
+    Evidence, FaultRanker, Feature, MayAdd, NextMeasurement, Ranking, SignRules, Suspect, chance_words, loss,
+    minutes,
 };
 use crate::moist::{MoistAir, water_pa};
 use crate::set::Reading;
@@ -463,10 +464,10 @@ fn stakes(fits: &[(Fit, f64)]) -> Option<String> {
     let first_kind = first.faults.first()?;
     let lost = loss(first_kind.id())?;
     Some(format!(
-        "To act on {} where it is {} ({:.0} %) costs {lost}.",
+        "To act on {} where it is {} ({}) costs {lost}.",
         name(&first.faults),
         name(&second.faults),
-        100.0 * weight
+        chance_words(*weight)
     ))
 }
 

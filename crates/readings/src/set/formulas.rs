@@ -184,11 +184,11 @@ pub(crate) const FORMULAS: &[Formula] = &[
         |v| Some(v.get(R::LiquidLine)? - v.get(R::LiquidLineEnd)?),
         "liquid line less its end before the metering device",
     ),
-    estimate("power", "electric power", Kind::Power, &[R::Power], |v| v.get(R::Power), "as read"),
+    estimate("power", "electric power", Kind::ElectricPower, &[R::Power], |v| v.get(R::Power), "as read"),
     estimate(
         "power",
         "electric power",
-        Kind::Power,
+        Kind::ElectricPower,
         &[R::Current, R::Voltage, R::PowerFactor],
         from_current,
         "current by voltage by power factor, by the square root of 3 for three phases",

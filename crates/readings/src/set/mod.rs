@@ -138,6 +138,8 @@ pub enum Kind {
     Part,
     /// A power, W.
     Power,
+    /// A power out of the supply, W; told in kilowatts in every system of units.
+    ElectricPower,
     /// An energy per mass, J/kg.
     SpecificEnergy,
     /// A mass per time, kg/s.

@@ -212,8 +212,22 @@ pub(crate) fn case(system: &System, dice: &mut Dice, healthy: bool) -> Option<Ca
     }
     faults.iter().for_each(|(kind, size)| kind.put(*size, plant, &mut ask));
     let found = plant.solve(&ask).ok()?;
-    let atmosphere = Pressure::from_pa(101_325.0);
-    let items = readings(&found, &ask, dice)
+    let metering = if by_bulb { MeteringKind::Thermostatic } else { MeteringKind::Fixed };
+    let true_readings = readings(&found, &ask, dice);
+    let set = read_off(system, true_readings, metering, dice);
+    let ranking = rank(system, &set, &[]);
+    let with_healthy = healthy.then(|| rank(system, &set, &of_well(&well, dice)));
+    Some(Case { faults, ranking, with_healthy })
+}
+
+/// What instruments make of what is there, each off by anything within its class.
+pub(crate) fn read_off<'s>(
+    system: &'s System,
+    there: Vec<(Reading, f64)>,
+    metering: MeteringKind,
+    dice: &mut Dice,
+) -> ReadingSet<'s> {
+    let items = there
         .into_iter()
         .map(|(reading, value)| {
             let instrument = instrument(reading);
@@ -222,18 +236,15 @@ pub(crate) fn case(system: &System, dice: &mut Dice, healthy: bool) -> Option<Ca
             Item { reading, value: Value::Si(value + dice.between(-off, off)), instrument: Some(instrument) }
         })
         .collect();
-    let set = ReadingSet {
+    ReadingSet {
         substance: &system.substance,
-        atmosphere,
+        atmosphere: Pressure::from_pa(101_325.0),
         atmosphere_within: PressureDifference::from_kpa(0.1),
         items,
-        metering: if by_bulb { MeteringKind::Thermostatic } else { MeteringKind::Fixed },
+        metering,
         phases: 1,
         given_targets: Vec::new(),
-    };
-    let ranking = rank(system, &set, &[]);
-    let with_healthy = healthy.then(|| rank(system, &set, &of_well(&well, dice)));
-    Some(Case { faults, ranking, with_healthy })
+    }
 }
 
 /// What somebody noted when it was well, each within 1.5 K.
