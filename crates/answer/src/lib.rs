@@ -58,7 +58,7 @@ pub use plan::{
 pub use properties::{RequestError, StateAsk, fluids, properties, state};
 pub use prove::{ProcedureAsk, ProveError, procedure_file, replayed, slips, verify, walked_through, why};
 pub use record::{JobOpening, JobPageAsk, JobRecord, RecordError, job};
-pub use rehearse::{RehearseAsk, RehearseError, rehearse, rehearsed_chart};
+pub use rehearse::{RehearseAsk, RehearseError, rehearse, rehearse_watched, rehearsed_chart};
 pub use report::{CycleWords, DiagramAsk, PageAsk, diagram, saturation_page};
 pub use saturation::{SaturationError, TableAsk, saturation, saturation_table};
 pub use schema::{schema, schema_names};

@@ -93,6 +93,31 @@ impl RehearseError {
 /// # Ok::<(), stemwise_answer::Error>(())
 /// ```
 pub fn rehearse(circuit_file: &[u8], ask: &RehearseAsk) -> Result<wire::RehearseAnswer, Error> {
+    rehearse_watched(circuit_file, ask, &mut |_, _| ())
+}
+
+/// The same for who wants to hear on the way: `watch` is told of each step before it is done, with the seconds since the start. A long step takes seconds of
+/// its own.
+///
+/// # Errors
+/// Those of [`rehearse`].
+///
+/// ```
+/// use stemwise_answer::{ProcedureAsk, RehearseAsk, example, rehearse_watched};
+/// let procedure = ProcedureAsk { job: Some("take readings".into()), ..ProcedureAsk::default() };
+/// let ask = RehearseAsk { procedure, ..RehearseAsk::default() };
+/// let mut told = Vec::new();
+/// let answer = rehearse_watched(example("walk-in-cooler")?.as_bytes(), &ask, &mut |step, seconds| told.push((step.n, seconds)))?;
+/// assert_eq!(told.len(), answer.procedure.unwrap().steps.len());
+/// let ask = RehearseAsk { faults: vec!["gremlins=3 kg".into()], ..RehearseAsk::default() };
+/// assert!(rehearse_watched(example("walk-in-cooler")?.as_bytes(), &ask, &mut |_, _| ()).is_err());
+/// # Ok::<(), stemwise_answer::Error>(())
+/// ```
+pub fn rehearse_watched(
+    circuit_file: &[u8],
+    ask: &RehearseAsk,
+    watch: &mut dyn FnMut(&wire::StepInMotion, f64),
+) -> Result<wire::RehearseAnswer, Error> {
     let mut motion = Motion::new(circuit_file, true)?;
     let which = &ask.procedure;
     let follows = which.file.is_some() || which.job.is_some();
@@ -107,7 +132,10 @@ pub fn rehearse(circuit_file: &[u8], ask: &RehearseAsk) -> Result<wire::Rehearse
     }
     let faults = ask.faults.iter().map(|typed| fault(&mut motion, typed)).collect::<Result<Vec<_>, _>>()?;
     let balance = if follows {
-        while motion.next_step() {}
+        while let Some(step) = motion.coming_step() {
+            watch(&step, motion.now.seconds());
+            motion.next_step();
+        }
         None
     } else {
         Some(balance(&mut motion))

@@ -223,7 +223,12 @@ fn rehearse(common: &Common, it: &args::Rehearse) -> Result<Printed, Error> {
         units,
     };
     let ask = RehearseAsk { procedure, places: it.place.clone(), faults: it.fault.clone() };
-    let answer = answer::rehearse(&circuit, &ask)?;
+    // On standard error, where an answer that takes seconds is seen to come.
+    let answer = answer::rehearse_watched(&circuit, &ask, &mut |step, seconds| {
+        if !common.json {
+            show::coming_step(step, seconds);
+        }
+    })?;
     if let Some(path) = &it.chart {
         files::write_new(path, answer::rehearsed_chart(&answer, units))?;
     }

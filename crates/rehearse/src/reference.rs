@@ -169,8 +169,8 @@ struct Off {
     mass: (f64, String),
 }
 
-/// Runs beside the curves of the reference. With a lag (a part of the time) it may come to each pressure by so much later.
-fn beside(name: &str, mut now: Rehearsal, tolerance: Option<f64>, lag: f64) -> Off {
+/// Runs beside the curves of the reference.
+fn beside(name: &str, mut now: Rehearsal, tolerance: Option<f64>) -> Off {
     let all: Value = serde_json::from_str(REFERENCE).unwrap();
     let reference = &all[name];
     if let Some(tolerance) = tolerance {
@@ -188,17 +188,13 @@ fn beside(name: &str, mut now: Rehearsal, tolerance: Option<f64>, lag: f64) -> O
         let (seconds, pa, kg) = (number(&row["s"]), list(&row["pa"]), list(&row["kg"]));
         now.advance(seconds - now.seconds());
         let (here, all) = (pressures(&now), kg.iter().sum::<f64>());
-        let mut later = now.clone();
-        later.advance(lag * seconds);
-        let later = pressures(&later);
         for (place, &at) in cells.iter().enumerate() {
             let held = now.moment.amounts[at][0] + now.moment.amounts[at][AIR];
-            let (low, high) = (here[place].min(later[place]), here[place].max(later[place]));
-            let pressure = (low / pa[place] - 1.0).max(1.0 - high / pa[place]).max(0.0);
+            let pressure = (here[place] / pa[place] - 1.0).abs();
             let mass = (held - kg[place]).abs() / all;
             let id = &now.assembly().graph.spaces[at].id;
             if pressure > off.pressure.0 {
-                let say = format!("{name}, {seconds} s, {id}: {low} to {high} Pa, {} Pa", pa[place]);
+                let say = format!("{name}, {seconds} s, {id}: {} Pa, {} Pa", here[place], pa[place]);
                 off.pressure = (pressure, say);
             }
             if mass > off.mass.0 {
@@ -209,27 +205,31 @@ fn beside(name: &str, mut now: Rehearsal, tolerance: Option<f64>, lag: f64) -> O
     off
 }
 
-/// With short steps pressures and contents lie within 1 % of the reference all along, from 1 bar to 0.2 mbar and from liquid to a vacuum. What is
-/// left falls with the root of the tolerance, as it must for steps of first order (3.2 times less for a tenth), towards nothing: laws and
-/// properties agree.
+/// Pressures and contents lie within 1 % of the reference all along with the usual steps, from 1 bar to 0.2 mbar and from liquid to a vacuum, and within 0.1 %
+/// with short ones: laws and properties agree.
 #[test]
-fn short_steps_come_to_the_stiff_integrators_curves() {
+fn steps_come_to_the_stiff_integrators_curves() {
     for (name, start) in RUNS {
-        let (rough, fine) = (beside(name, start(), Some(1e-5), 0.0), beside(name, start(), Some(1e-6), 0.0));
-        assert!(fine.pressure.0 < 0.01, "{}", fine.pressure.1);
-        assert!(fine.mass.0 < 0.01, "{}", fine.mass.1);
-        let falls = rough.pressure.0 / fine.pressure.0;
-        assert!((2.7..3.7).contains(&falls), "{name}: {} times less", falls);
+        let (usual, fine) = (beside(name, start(), None), beside(name, start(), Some(1e-6)));
+        for (off, most) in [(usual, 0.01), (fine, 1e-3)] {
+            assert!(off.pressure.0 < most, "{}", off.pressure.1);
+            assert!(off.mass.0 < 0.5 * most, "{}", off.mass.1);
+        }
     }
 }
 
-/// The steps as they usually are lag behind: each pressure comes at most 2 % of the time later than by the reference (where pressure falls by half every few
-/// seconds that is up to 11 % of the pressure), and then within 1 %. Contents are within 2 % of all.
+/// What is left falls as it must for steps of second order: by 4.6 times for a tenth of the tolerance (the power of two thirds), less where both are as
+/// near as the reference's own digits. Steps are counted: no more are taken than first order took with eight times the tolerance (493 and 440), of which the pressures
+/// were off by 12 and 7 %.
 #[test]
-fn usual_steps_lag_a_little_behind_the_stiff_integrator() {
-    for (name, start) in RUNS {
-        let off = beside(name, start(), None, 0.02);
-        assert!(off.pressure.0 < 0.01, "{}", off.pressure.1);
-        assert!(off.mass.0 < 0.02, "{}", off.mass.1);
+fn shorter_steps_come_nearer_and_usual_ones_are_few() {
+    for ((name, start), most) in RUNS.into_iter().zip([493, 440]) {
+        let off = [1e-4, 1e-5].map(|tolerance| beside(name, start(), Some(tolerance)).pressure.0);
+        assert!((3.0..8.0).contains(&(off[0] / off[1])), "{name}: {off:?}");
+        let mut now = start();
+        now.advance(900.0);
+        let found = now.statistics();
+        assert!(found.steps < most && found.steps > 200, "{name}: {found:?}");
+        assert!(found.rejected < found.steps / 20 && found.forced == 0, "{name}: {found:?}");
     }
 }

@@ -95,10 +95,11 @@ pub(crate) struct Rate {
 }
 
 /// Error of a step as a part of what each space holds.
-const TOLERANCE: f64 = 4e-4;
-/// The longest step while a machine runs, and while all stands, s.
+const TOLERANCE: f64 = 5e-5;
+/// The longest step while a machine runs, while one stands that may start by itself, and while all stands, s.
 const LONGEST_RUNNING: f64 = 3.0;
-const LONGEST_STANDING: f64 = 30.0;
+const LONGEST_WAITING: f64 = 30.0;
+const LONGEST_STANDING: f64 = 120.0;
 
 impl Rehearsal {
     /// From a circuit with its rig and any state of it.
@@ -180,7 +181,7 @@ impl Rehearsal {
     pub fn tasks(&self) -> &[Task] {
         &self.tasks
     }
-    /// How exact the steps are: the error of each as a part of what a space holds; 4e-4 unless set.
+    /// How exact the steps are: the error of each as a part of what a space holds; 5e-5 unless set.
     pub fn set_tolerance(&mut self, tolerance: f64) {
         self.tolerance = tolerance.clamp(1e-7, 1e-2);
     }
@@ -471,7 +472,11 @@ impl Rehearsal {
     /// One step of the engine, and what follows it.
     fn tick(&mut self, most: f64) {
         let runs = self.network.links.iter().any(|link| link.law.runs());
-        let longest = if runs { LONGEST_RUNNING } else { LONGEST_STANDING };
+        let longest = match runs {
+            true => LONGEST_RUNNING,
+            false if self.controls.may_switch() => LONGEST_WAITING,
+            false => LONGEST_STANDING,
+        };
         let longest = self.tasks.iter().map(Task::longest).fold(longest, f64::min);
         let accuracy = Accuracy { tolerance: self.tolerance, longest: longest.min(self.controls.longest()) };
         let stage = Arc::clone(&self.stage);

@@ -68,7 +68,7 @@ fn a_pump_down_ends_as_settled() {
     assert!((-0.5..14.0).contains(&psig), "{psig} psig");
     let statistics = here.now.statistics();
     assert!(
-        statistics.steps < 1000 && statistics.rejected < 60 && statistics.rounds < 3500,
+        statistics.steps < 1000 && statistics.rejected < 120 && statistics.rounds < 3500,
         "{statistics:?}"
     );
 }

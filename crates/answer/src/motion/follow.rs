@@ -76,6 +76,23 @@ impl Motion {
         Ok(())
     }
 
+    /// The step that [`Motion::next_step`] would do; none where there is none, or the one before could not be done.
+    pub(crate) fn coming_step(&self) -> Option<wire::StepInMotion> {
+        let followed = self.followed.as_ref()?;
+        let step = followed.next()?;
+        Some(wire::StepInMotion {
+            n: followed.ran.len() + 1,
+            say: step.say.clone(),
+            hold: step.hold.clone(),
+            stands: "next".into(),
+            from_s: None,
+            to_s: None,
+            shown: Vec::new(),
+            refused: None,
+            happened: Vec::new(),
+        })
+    }
+
     /// Does the next step to its end: its actions, and the wait until the gauges show what they should or come no nearer. False where there is none, or
     /// the one before could not be done.
     pub fn next_step(&mut self) -> bool {

@@ -26,7 +26,7 @@ pub(crate) use plan::plan;
 pub(crate) use properties::{coverage, fluids, saturation, saturation_table, state};
 pub(crate) use prove::{slips, verify, why};
 pub(crate) use record::job;
-pub(crate) use rehearse::{rehearsed, went_as_planned};
+pub(crate) use rehearse::{coming_step, rehearsed, went_as_planned};
 pub(crate) use report::{diagram, page};
 pub(crate) use shift::shift;
 pub(crate) use teach::{drill, drills, grades, questions, score};

@@ -1,5 +1,7 @@
 //! A circuit in motion, as text.
 
+use std::io::{self, Write};
+
 use stemwise_units::{Mass, Pressure, PressureDifference, Temperature, TemperatureDifference, UnitSystem};
 use stemwise_wire::{CoilInMotion, GaugeInMotion, RehearseAnswer, RunningBalance, StepInMotion};
 
@@ -9,6 +11,16 @@ use super::text::{Text, row};
 pub(crate) fn went_as_planned(answer: &RehearseAnswer) -> bool {
     let steps = answer.procedure.iter().flat_map(|procedure| &procedure.steps);
     steps.into_iter().all(|step| step.stands == "done" && step.shown.iter().all(|shown| shown.fit != "off"))
+}
+
+/// One line on standard error: which step begins, and when by the clock of the rehearsal.
+pub(crate) fn coming_step(step: &StepInMotion, seconds: f64) {
+    let mut say: String = step.say.chars().take(56).collect();
+    if say.len() < step.say.len() {
+        say.push('…');
+    }
+    // Who doesn't listen misses nothing of the answer.
+    let _ = writeln!(io::stderr().lock(), "{:>8}  {:>2}. {say}", clock(seconds), step.n);
 }
 
 /// The running balance, or a procedure step by step; with everything assumed if asked for.

@@ -5,4 +5,5 @@ pub(crate) mod cell;
 pub(crate) mod medium;
 pub(crate) mod network;
 pub(crate) mod number;
+pub(crate) mod past;
 pub(crate) mod step;

@@ -1,14 +1,16 @@
-//! Steps in time: implicit Euler with Newton's method over all cells at once, and a step size that follows the error.
+//! Steps in time: backward differentiation of second and of first order with Newton's method over all cells at once, and a step size that follows the error.
 //!
 //! What leaves one cell enters another in the same row sums, so mass and energy are kept to rounding whatever Newton's method did.
-//! Implicit Euler is of first order, but it keeps amounts positive where small spaces are flushed thousands of times within a step, and liquid that
-//! fills a space is one kink in a rising function, over which Newton's method goes in two or three rounds.
+//! Second order (`past`) is for what goes smoothly. First order, implicit Euler, keeps amounts positive where small spaces are flushed thousands of times
+//! within a step, and liquid that fills a space is one kink in a rising function, over which Newton's method goes in two or three rounds; a step where
+//! either happens is of first order.
 
 use super::block::{Pattern, System};
 use super::cell::{Amounts, COUNTED, ENERGY, Eval, GASES, WATER, evaluate};
 use super::medium::Medium;
 use super::network::{Cell, Flux, Law, Link, flux};
 use super::number::{Number, Sloped};
+use super::past::{Base, Past, ahead, errors, filled_or_parted};
 
 /// Cells, links, and which of what is counted is there.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -32,8 +34,11 @@ pub(crate) struct Moment {
     pub(crate) evals: Vec<Eval>,
     /// Water on the walls, liquid or ice, kg; empty while nothing is wet.
     pub(crate) damp: Vec<f64>,
-    /// Amounts before the last step and its length, for looking ahead; none after something was changed from outside.
-    before: Option<(Vec<Amounts>, f64)>,
+    /// What the last step changed, and the one before it; none after something was changed from outside.
+    pub(crate) last: Option<Past>,
+    pub(crate) earlier: Option<Past>,
+    /// Whether the next step is of first order: liquid came to fill a cell within the last step, or no longer does, or first order goes further.
+    rough: bool,
     /// Length of the next step, s.
     pub(crate) next: f64,
 }
@@ -54,7 +59,7 @@ pub(crate) struct Done {
 pub struct Statistics {
     /// Steps that were kept.
     pub steps: u64,
-    /// Steps that were thrown away and tried again, shorter.
+    /// Steps that were thrown away and tried again, shorter or of first order.
     pub rejected: u64,
     /// Rounds of Newton's method.
     pub rounds: u64,
@@ -76,9 +81,10 @@ const SHORTEST: f64 = 1e-5;
 /// Length of the first step after something was changed, s.
 pub(crate) const FIRST: f64 = 2e-3;
 const ROUNDS: usize = 9;
-/// Cells below this part of all volume may be off by more: they follow what they join, and gas and liquid that change places in them would otherwise
-/// hold the steps down.
-const SMALL: f64 = 0.05;
+/// A step of first order may be off by so many times as much: it is taken where things jump; and where what flows to and fro between near spaces, faster than
+/// anyone cares, would have steps of second order follow each swing, while those of first order go so many times as far and bring it to rest.
+const ROUGH: f64 = 8.0;
+const ROUGHER: f64 = 1.25;
 
 /// Room for the numbers of a step, kept between steps.
 #[derive(Clone, Debug, Default)]
@@ -181,72 +187,99 @@ impl Network {
     ) -> Done {
         let mut dt = moment.next.clamp(SHORTEST, accuracy.longest).min(most);
         let mut cut_short = dt < moment.next;
+        let mut second = moment.last.is_some() && !moment.rough;
         loop {
             let forced = dt <= SHORTEST * 1.001;
-            let cut = match self.attempt(medium, moment, room, dt, forced, statistics) {
-                None if forced => return self.pass_over(moment, dt, statistics),
-                None => 0.25,
-                Some(made) => {
-                    let error = self.error(moment, &made, dt) / accuracy.tolerance;
-                    let factor = (0.9 / error.max(1e-9).sqrt()).clamp(0.2, 2.0);
-                    if error <= 2.5 || forced {
-                        let wanted = dt * factor;
-                        // A step cut short by `most` says nothing about the next.
-                        let next = if cut_short && factor > 0.7 { moment.next.max(wanted) } else { wanted };
-                        return self.keep(moment, made, dt, next, statistics);
-                    }
-                    factor.min(0.5)
+            second &= !forced;
+            let base = Base::new(moment, dt, second);
+            let made = self.attempt(medium, moment, &base, room, dt, forced, statistics);
+            let bent = made.as_ref().is_some_and(|made| moment.bends(made));
+            if second && (bent || made.is_none()) {
+                // Where liquid fills a cell, or amounts would be less than nothing, the step before is no guide.
+                second = false;
+                statistics.rejected += 1;
+                continue;
+            }
+            let Some(made) = made else {
+                if forced {
+                    return self.pass_over(moment, dt, statistics);
                 }
+                statistics.rejected += 1;
+                cut_short = false;
+                dt = (dt * 0.25).max(SHORTEST);
+                continue;
             };
+            let judged = self.judge(moment, &made, dt, second, bent, accuracy.tolerance);
+            if judged.off <= 2.5 || forced {
+                let wanted = dt * judged.factor;
+                // A step cut short by `most` says nothing about the next.
+                let next = if cut_short && judged.factor > 0.7 { moment.next.max(wanted) } else { wanted };
+                moment.rough = judged.rough;
+                return self.keep(moment, base, made, dt, next, statistics);
+            }
             statistics.rejected += 1;
             cut_short = false;
-            dt = (dt * cut).max(SHORTEST);
+            second = moment.last.is_some() && !judged.rough;
+            dt = (dt * judged.factor.min(0.5)).max(SHORTEST);
         }
+    }
+
+    /// What a step's error says about it and about the next.
+    fn judge(
+        &self,
+        moment: &Moment,
+        made: &Made,
+        dt: f64,
+        second: bool,
+        bent: bool,
+        tolerance: f64,
+    ) -> Judged {
+        let (errors, swings) = errors(&self.cells, &self.counted, moment, &made.amounts, dt);
+        let first = errors[0] / (ROUGH * tolerance);
+        let (off, root) =
+            if moment.earlier.is_some() { (errors[1] / tolerance, 1.0 / 3.0) } else { (first, 0.5) };
+        let factor = |off: f64, root: f64| libm::pow(0.9 / off.max(1e-9), root).clamp(0.2, 2.0);
+        let factors = [factor(first, 0.5), factor(off, root)];
+        let rough = bent || swings && factors[0] > ROUGHER * factors[1];
+        Judged { off: if second { off } else { first }, factor: factors[usize::from(!rough)], rough }
     }
 
     /// Not even the shortest step goes: the moment stays as it is for so long. It is counted, and tests allow none.
     fn pass_over(&self, moment: &mut Moment, dt: f64, statistics: &mut Statistics) -> Done {
         statistics.forced += 1;
-        moment.before = None;
+        (moment.last, moment.earlier) = (None, None);
         moment.next = 10.0 * dt;
         Done { seconds: dt, heat: 0.0, work: 0.0 }
     }
 
-    fn keep(&self, moment: &mut Moment, made: Made, dt: f64, next: f64, statistics: &mut Statistics) -> Done {
+    fn keep(
+        &self,
+        moment: &mut Moment,
+        base: Base,
+        made: Made,
+        dt: f64,
+        next: f64,
+        statistics: &mut Statistics,
+    ) -> Done {
         statistics.steps += 1;
-        let amounts = core::mem::replace(&mut moment.amounts, made.amounts);
-        moment.before = Some((amounts, dt));
+        let (heat, work) = (base.heat + made.heat, base.work + made.work);
+        let less = |new: &[f64], old: &[f64]| new.iter().zip(old).map(|(new, old)| new - old).collect();
+        let changes = made.amounts.iter().zip(&moment.amounts);
+        let past = Past {
+            seconds: dt,
+            amounts: changes.map(|(new, old)| core::array::from_fn(|kind| new[kind] - old[kind])).collect(),
+            walls: less(&made.walls, &moment.walls),
+            damp: less(&made.damp, &moment.damp),
+            heat,
+            work,
+        };
+        moment.earlier = moment.last.replace(past);
+        moment.amounts = made.amounts;
         moment.evals = made.evals;
         moment.walls = made.walls;
-        for (damp, gone) in moment.damp.iter_mut().zip(&made.seeped) {
-            *damp -= gone;
-        }
+        moment.damp = made.damp;
         moment.next = next;
-        Done { seconds: dt, heat: made.heat, work: made.work }
-    }
-
-    /// The error of a step, by how far the amounts are from where the step before pointed.
-    fn error(&self, moment: &Moment, made: &Made, dt: f64) -> f64 {
-        let mut worst = 0.0f64;
-        let total: f64 = self.cells.iter().filter(|cell| !cell.boundless).map(|cell| cell.volume).sum();
-        for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
-            let (old, new) = (&moment.amounts[at], &made.amounts[at]);
-            let weight = cell.volume / (cell.volume + SMALL * total);
-            let mass = old[0] + old[GASES..].iter().sum::<f64>();
-            let scale = mass + 1e-4 * cell.volume;
-            for &kind in &self.counted {
-                let ahead = match &moment.before {
-                    Some((before, seconds)) => {
-                        let slope = (old[kind] - before[at][kind]) / seconds;
-                        (new[kind] - old[kind] - dt * slope) * dt / (dt + seconds)
-                    }
-                    None => 0.2 * (new[kind] - old[kind]),
-                };
-                let scale = if kind == ENERGY { 2e5 * scale } else { scale };
-                worst = worst.max(weight * (ahead / scale).abs());
-            }
-        }
-        worst
+        Done { seconds: dt, heat, work }
     }
 
     /// A step of that length; none where Newton's method doesn't come to an end.
@@ -254,18 +287,19 @@ impl Network {
         &self,
         medium: &Medium,
         moment: &Moment,
+        base: &Base,
         room: &mut Room<K>,
         dt: f64,
         forced: bool,
         statistics: &mut Statistics,
     ) -> Option<Made> {
-        let mut amounts = self.ahead(moment, dt);
+        let mut amounts = ahead(&self.cells, moment, dt);
         room.states.clear();
         let cells = self.cells.iter().zip(&amounts).zip(&moment.evals);
         room.states.extend(cells.map(|((cell, amounts), old)| self.state(medium, cell, amounts, old)));
         for round in 0..ROUNDS {
             statistics.rounds += 1;
-            self.assemble(moment, &amounts, room, dt);
+            self.assemble(base, &amounts, room);
             if !room.system.factor(&self.pattern) {
                 return None;
             }
@@ -308,11 +342,11 @@ impl Network {
                 _ => 20.0,
             };
             if (strays < 1.0 && moves < enough && !half && !stopped) || last {
-                let (walls, heat) = self.exchanged(moment, room, dt);
-                let work = self.work(room) * dt;
+                let (walls, heat) = self.exchanged(base, room);
+                let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
-                let seeped = self.seeped(moment, room, dt);
-                let made = Made { amounts, evals, walls, heat, work, seeped };
+                let damp = self.left_damp(base, room);
+                let made = Made { amounts, evals, walls, heat, work, damp };
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
             core::mem::swap(&mut room.states, &mut room.after);
@@ -383,26 +417,7 @@ impl Network {
             let least = -1e-9 * cell.volume - 1e-4 * mass.max(0.0);
             let fits = |kind: usize| kind == ENERGY || amounts[kind] >= least.min(old[kind]);
             (0..COUNTED).all(|kind| amounts[kind].is_finite() && fits(kind))
-        })
-    }
-
-    /// Where the step before points, if that is sensible.
-    fn ahead(&self, moment: &Moment, dt: f64) -> Vec<Amounts> {
-        let mut amounts = moment.amounts.clone();
-        let Some((before, seconds)) = &moment.before else { return amounts };
-        let part = (dt / seconds).min(2.0);
-        for ((cell, slot), old) in self.cells.iter().zip(&mut amounts).zip(before) {
-            let change: [f64; COUNTED] = core::array::from_fn(|kind| part * (slot[kind] - old[kind]));
-            let fits = (0..COUNTED).all(|kind| {
-                kind == ENERGY
-                    || change[kind].abs() < 0.3 * slot[kind] + 1e-6 * cell.volume
-                        && slot[kind] + change[kind] >= 0.0
-            });
-            if fits && !cell.boundless {
-                (0..COUNTED).for_each(|kind| slot[kind] += change[kind]);
-            }
-        }
-        amounts
+        }) && made.damp.iter().zip(&moment.damp).all(|(new, old)| *new >= old.min(0.0))
     }
 
     /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along, and what water on it takes.
@@ -418,18 +433,19 @@ impl Network {
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
-    fn assemble<const K: usize>(&self, moment: &Moment, amounts: &[Amounts], room: &mut Room<K>, dt: f64) {
+    fn assemble<const K: usize>(&self, base: &Base, amounts: &[Amounts], room: &mut Room<K>) {
+        let dt = base.h;
         room.system.clear(&self.pattern);
         room.right.clear();
         for (at, cell) in self.cells.iter().enumerate() {
             let mut right: [f64; K] =
-                core::array::from_fn(|k| moment.amounts[at][self.counted[k]] - amounts[at][self.counted[k]]);
+                core::array::from_fn(|k| base.amounts[at][self.counted[k]] - amounts[at][self.counted[k]]);
             let block = &mut room.system.blocks[self.diagonals[at]];
             for (k, row) in block.iter_mut().enumerate() {
                 row[k] = 1.0;
             }
             if !cell.boundless {
-                let heat = Self::from_wall(cell, moment.walls[at], &room.states[at], dt);
+                let heat = Self::from_wall(cell, base.walls[at], &room.states[at], dt);
                 right[1] += dt * (heat.value + cell.heater);
                 for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
                     *slot -= dt * slope;
@@ -523,10 +539,10 @@ impl Network {
     }
 
     /// The walls after the step, and the heat from outside (J).
-    fn exchanged<const K: usize>(&self, moment: &Moment, room: &Room<K>, dt: f64) -> (Vec<f64>, f64) {
-        let mut heat = 0.0;
+    fn exchanged<const K: usize>(&self, base: &Base, room: &Room<K>) -> (Vec<f64>, f64) {
+        let (dt, mut heat) = (base.h, 0.0);
         let wall_after = |(at, cell): (usize, &Cell)| {
-            let wall = moment.walls[at];
+            let wall = base.walls[at];
             if cell.boundless {
                 return wall;
             }
@@ -548,14 +564,14 @@ impl Network {
         (walls, heat)
     }
 
-    /// Water that left each wall over the step, kg, with the round's step taken along.
-    fn seeped<const K: usize>(&self, moment: &Moment, room: &Room<K>, dt: f64) -> Vec<f64> {
-        let left = |at: usize| {
-            let Some(seep) = &self.cells[at].seep else { return 0.0 };
+    /// Water on each wall after the step, kg, with the round's step taken along.
+    fn left_damp<const K: usize>(&self, base: &Base, room: &Room<K>) -> Vec<f64> {
+        let left = |(at, damp): (usize, &f64)| {
+            let Some(seep) = &self.cells[at].seep else { return *damp };
             let flow = seep.flow(&room.states[at]);
-            dt * (flow.value + flow.change(&room.right[at]))
+            damp - base.h * (flow.value + flow.change(&room.right[at]))
         };
-        (0..moment.damp.len()).map(left).collect()
+        base.damp.iter().enumerate().map(left).collect()
     }
 
     /// Power that machines add, W, with the round's step taken along.
@@ -574,6 +590,17 @@ impl Network {
     }
 }
 
+/// What a step's error says.
+#[derive(Clone, Copy, Debug)]
+struct Judged {
+    /// Its error, as a part of what is allowed.
+    off: f64,
+    /// By how much longer the next may be.
+    factor: f64,
+    /// Whether that is of first order.
+    rough: bool,
+}
+
 /// A step before it is kept.
 #[derive(Clone, Debug)]
 struct Made {
@@ -582,13 +609,20 @@ struct Made {
     walls: Vec<f64>,
     heat: f64,
     work: f64,
-    seeped: Vec<f64>,
+    damp: Vec<f64>,
 }
 
 impl Moment {
+    /// Whether liquid comes to fill a cell within a step, or no longer does.
+    fn bends(&self, made: &Made) -> bool {
+        filled_or_parted(
+            self.evals.iter().map(|eval| &eval.alpha).zip(made.evals.iter().map(|eval| &eval.alpha)),
+        )
+    }
+
     /// After something was changed from outside: the step before says nothing any more.
     pub(crate) fn disturb(&mut self) {
-        self.before = None;
+        (self.last, self.earlier) = (None, None);
         self.next = self.next.min(FIRST);
     }
 }
