@@ -37,6 +37,8 @@ pub(crate) struct Base {
     pub(crate) work: f64,
     /// How long flows count, s.
     pub(crate) h: f64,
+    /// How long the step is, s.
+    pub(crate) seconds: f64,
 }
 
 /// Cells below this part of all volume may be off by more: they follow what they join, and gas and liquid that change places in them would otherwise
@@ -55,6 +57,7 @@ impl Base {
             heat: 0.0,
             work: 0.0,
             h: dt,
+            seconds: dt,
         };
         let Some(last) = moment.last.as_ref().filter(|_| second) else { return base };
         let ratio = dt / last.seconds;

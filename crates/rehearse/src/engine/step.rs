@@ -192,7 +192,7 @@ impl Network {
             let forced = dt <= SHORTEST * 1.001;
             second &= !forced;
             let base = Base::new(moment, dt, second);
-            let made = self.attempt(medium, moment, &base, room, dt, forced, statistics);
+            let made = self.attempt(medium, moment, &base, room, forced, statistics);
             let bent = made.as_ref().is_some_and(|made| moment.bends(made));
             if second && (bent || made.is_none()) {
                 // Where liquid fills a cell, or amounts would be less than nothing, the step before is no guide.
@@ -289,11 +289,10 @@ impl Network {
         moment: &Moment,
         base: &Base,
         room: &mut Room<K>,
-        dt: f64,
         forced: bool,
         statistics: &mut Statistics,
     ) -> Option<Made> {
-        let mut amounts = ahead(&self.cells, moment, dt);
+        let mut amounts = ahead(&self.cells, moment, base.seconds);
         room.states.clear();
         let cells = self.cells.iter().zip(&amounts).zip(&moment.evals);
         room.states.extend(cells.map(|((cell, amounts), old)| self.state(medium, cell, amounts, old)));
