@@ -23,7 +23,9 @@ fn every_example_comes_to_a_running_balance() {
         let answer: RehearseAnswer = shape(&run(&["rehearse", &circuit, "--json"]));
         let balance = answer.balance.unwrap();
         let held: f64 = balance.charge.iter().map(|part| part.kg).sum();
-        assert!(held > 0.05 && balance.cooling_w > 50.0 && balance.power_w > 10.0, "{name}: {balance:?}");
+        // One that cycles may stand at the moment that is shown, and says why.
+        let works = balance.power_w > 10.0 || balance.compressors.iter().all(|it| it.trip.is_some());
+        assert!(held > 0.05 && balance.cooling_w > 50.0 && works, "{name}: {balance:?}");
         // What condensers give off is what evaporators and compressors take up, but for what lines exchange and motors lose (common practice: a fifth).
         if !balance.steady {
             // It cycles: what is stored in walls goes in and out.

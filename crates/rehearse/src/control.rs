@@ -1,6 +1,6 @@
 //! What follows the pressures and the clock by itself: stems that are being turned, valves with bulbs, cut-outs, motors, fans, gauges; and faults.
 
-use stemwise_circuit::{JointId, JointKind, Metering, Position, SpaceId, SpaceKind};
+use stemwise_circuit::{JointId, JointKind, Metering, Position, SpaceId};
 use stemwise_service::State;
 
 use crate::engine::network::{Cell, Gate, Law, Link};
@@ -50,8 +50,6 @@ pub(crate) struct Starter {
     /// Liquid drawn in lately, kg; it drains away.
     pub(crate) slug: f64,
     low: Option<f64>,
-    /// How far above it the low-pressure control lets it start again, Pa.
-    differential: f64,
     high: Option<f64>,
     /// Watts of motor heat at the design point.
     rated: f64,
@@ -157,11 +155,8 @@ const GLIDE: f64 = 0.6;
 /// What passes a shut metering device, of its full flow; one with a bleed.
 const SEAT: f64 = 0.004;
 const BLEED: f64 = 0.05;
-/// The low-pressure control lets a compressor start again this far above where it stops it, Pa (common practice); for a cold place less, as what boils there would
-/// never start it: so far up to the pressure at which refrigerant boils at that place's temperature, and no less than a control can be set to.
+/// The low-pressure control lets a compressor start again this far above where it stops it, Pa (common practice).
 pub(crate) const DIFFERENTIAL: f64 = 0.8e5;
-const UP_TO_COLD: f64 = 0.6;
-const LEAST_DIFFERENTIAL: f64 = 0.15e5;
 /// And no sooner than so many seconds after: its relay keeps it from going on and off (30 s to 5 min, common practice).
 const REST: f64 = 30.0;
 /// A winding's limit, where the overload protector comes back, and where insulation fails, K (class B, common practice).
@@ -186,7 +181,6 @@ impl Controls {
                 stood: f64::INFINITY,
                 slug: 0.0,
                 low: kind.low_cut_out.map(absolute),
-                differential: differential(stage, kind.low_cut_out.map(absolute)),
                 high: kind.high_cut_out.map(absolute),
                 rated: (stage.plant.design.rejected - stage.plant.design.capacity)
                     * (1.0 - crate::design::MOTOR)
@@ -541,8 +535,7 @@ impl Controls {
                         starter.trip = Some(Trip::HighPressure)
                     }
                     Some(Trip::LowPressure)
-                        if starter.stood > REST
-                            && starter.low.is_none_or(|low| a.p > low + starter.differential) =>
+                        if starter.stood > REST && starter.low.is_none_or(|low| a.p > low + DIFFERENTIAL) =>
                     {
                         starter.trip = None
                     }
@@ -634,17 +627,6 @@ impl Starter {
         let drawn = from.liquid * flow * dt;
         self.slug = self.slug * libm::exp(-dt / 10.0) + drawn;
     }
-}
-
-/// How far above where it stops a compressor its low-pressure control lets it start again, Pa.
-fn differential(stage: &Stage, low: Option<f64>) -> f64 {
-    let assembly = &stage.assembly;
-    let spaces = assembly.circuit.graph.spaces.iter().filter(|space| space.kind == SpaceKind::Evaporator);
-    let places = spaces.filter_map(|space| assembly.circuit.places.get(space.place?.index()));
-    let coldest = places.map(|place| place.temperature.value.as_k()).fold(f64::INFINITY, f64::min);
-    let Some(low) = low.filter(|_| coldest.is_finite()) else { return DIFFERENTIAL };
-    let up = UP_TO_COLD * (stage.label.dew(coldest) - low);
-    DIFFERENTIAL.min(up.max(LEAST_DIFFERENTIAL))
 }
 
 /// How far open a stem's position is.

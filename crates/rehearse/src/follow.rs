@@ -137,16 +137,11 @@ impl Rehearsal {
 
     /// By how much the gauges are off what is expected, beyond what they may err by, Pa in all.
     fn off(&self, expect: &[Band]) -> f64 {
-        // While a compressor draws it down to the atmosphere, who watches waits for the pointer itself: half a bar that the gauge may err by is a coil full
-        // of liquid.
-        let near =
-            if self.may_start_again() { 2.0 * self.assembly().circuit.atmosphere.as_pa() } else { 0.0 };
         let off = |band: &Band| {
             let reading = self.reads(band)?;
             let shows = reading.shows.as_pa();
             let (below, above) = (reading.low.as_pa() - shows, shows - band.high.as_pa());
-            let error = if above > 0.0 && band.high.as_pa() < near { 0.0 } else { reading.error_pa };
-            Some((below.max(above) - error).max(0.0))
+            Some((below.max(above) - reading.error_pa).max(0.0))
         };
         expect.iter().filter_map(off).sum()
     }
