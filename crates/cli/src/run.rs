@@ -2,6 +2,7 @@
 
 mod teach;
 
+use std::io::IsTerminal as _;
 use std::process::ExitCode;
 
 use clap::CommandFactory;
@@ -223,9 +224,10 @@ fn rehearse(common: &Common, it: &args::Rehearse) -> Result<Printed, Error> {
         units,
     };
     let ask = RehearseAsk { procedure, places: it.place.clone(), faults: it.fault.clone() };
-    // On standard error, where an answer that takes seconds is seen to come.
+    // Whoever waits at a terminal sees an answer come that takes seconds.
+    let waits = !common.json && std::io::stderr().is_terminal();
     let answer = answer::rehearse_watched(&circuit, &ask, &mut |step, seconds| {
-        if !common.json {
+        if waits {
             show::coming_step(step, seconds);
         }
     })?;
