@@ -1,9 +1,13 @@
-// Computes beside the page: each message is [number, question]; the answer carries the same number.
+// Computes beside the page. The first message is the page's module; each further one is [number, question], and its answer carries the same number.
 import init, { answer } from './app.js';
 
-const ready = init();
+let ready;
 
 onmessage = async (event) => {
+  if (event.data instanceof WebAssembly.Module) {
+    ready = init({ module_or_path: event.data });
+    return;
+  }
   const [number, question] = event.data;
   await ready;
   postMessage([number, answer(question)]);
