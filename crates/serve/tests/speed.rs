@@ -90,8 +90,14 @@ async fn all(session: &Session) -> Outcome<()> {
         page.open("#/").await?;
         page.open("#/circuit/split-air-conditioner/measure").await?;
         page.touch("#ask-faults").await?;
+        page.wait("#field-suction-pressure").await?;
         for (field, value) in READINGS {
-            page.fill(&format!("#field-{field}"), value).await?;
+            // Some lie folded away.
+            let script = format!(
+                "const field = document.querySelector('#field-{field}'); field.value = '{value}';\
+                 for (const kind of ['input', 'change']) field.dispatchEvent(new Event(kind, {{ bubbles: true }})); done(1);"
+            );
+            page.ask(&script).await?;
         }
         let (took, still) = takes(page, "#judge", "#outcome .suspect").await?;
         eprintln!("faults ranked, {turn} time: {took:.0} ms, the page stood still {still:.0} ms at most");
