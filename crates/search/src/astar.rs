@@ -121,11 +121,14 @@ pub fn search<M: Model>(model: &M, start: M::State, limit: u64) -> Search<M::Act
 impl<M: Model> Searcher<'_, M> {
     fn run(&mut self, limit: u64) -> Outcome<M::Action> {
         let mut successors = Vec::new();
+        // No estimate that was once the smallest of all exceeds the cost of a plan, even where a smaller one comes up later.
+        let mut proved = 0;
         while let Some(entry) = self.open.pop() {
             let Some(node) = self.nodes.get(entry.node as usize) else { continue };
             if node.expanded || node.cost != entry.cost {
                 continue;
             }
+            proved = proved.max(entry.estimate.0);
             if !node.bounded && !self.bound(&entry) {
                 continue;
             }
@@ -134,7 +137,7 @@ impl<M: Model> Searcher<'_, M> {
                 return self.plan(entry.node);
             }
             if self.statistics.expanded >= limit {
-                return Outcome::Limit { at_least: entry.estimate.0 };
+                return Outcome::Limit { at_least: proved };
             }
             node.expanded = true;
             self.statistics.expanded += 1;

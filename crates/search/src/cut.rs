@@ -82,6 +82,23 @@ impl Network {
         room(edge).min(room(edge + 1))
     }
 
+    /// What still passes through an edge, there.
+    pub fn room(&self, edge: usize) -> u64 {
+        self.edges.get(edge).map_or(0, |edge| edge.room)
+    }
+
+    /// What has passed through an edge, there.
+    pub fn passed(&self, edge: usize) -> u64 {
+        self.edges.get(edge).map_or(0, |edge| edge.full.saturating_sub(edge.room))
+    }
+
+    /// Lets at most so much more pass through an edge, there.
+    pub fn at_most(&mut self, edge: usize, most: u64) {
+        if let Some(found) = self.edges.get_mut(edge) {
+            found.room = found.room.min(most);
+        }
+    }
+
     /// An edge's capacity.
     pub fn full(&self, edge: usize) -> u64 {
         self.edges.get(edge).map_or(0, |edge| edge.full)

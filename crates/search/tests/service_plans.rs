@@ -179,7 +179,7 @@ fn what_the_search_takes_is_pinned() {
         let (_, problem) = instances().into_iter().find(|(value, _)| value["id"] == id).unwrap();
         Planner::new(&problem.plant, Weights::BALANCED, Effort::Full).plan(1_000_000).statistics.expanded
     };
-    assert_eq!([expanded("p002"), expanded("p034"), expanded("p030"), expanded("p014")], [8, 6, 17, 269]);
+    assert_eq!([expanded("p002"), expanded("p034"), expanded("p030"), expanded("p014")], [8, 6, 8, 102]);
 }
 
 #[test]

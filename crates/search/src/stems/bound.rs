@@ -10,9 +10,11 @@
 //! valve takes that stem off its back seat and back onto it, which shutting the valve may have paid for already.
 
 use std::cell::RefCell;
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
 use super::Planner;
-use super::plant::{Cell, CompressorAt, Content, Goal, Plant, PortAt, Position, Rigging};
+use super::plant::{CompressorAt, Content, Goal, Plant, PortAt, Position, Rigging};
 use super::state::State;
 use crate::cut::{Flow, INFINITE, Network};
 
@@ -22,9 +24,14 @@ pub(crate) struct Bounds {
     cuts: RefCell<Cuts>,
     valve_edges: Vec<usize>,
     sink_edges: Vec<usize>,
+    /// From the source to each cell.
+    source_edges: Vec<usize>,
     /// For each port, the cell that it stays with.
     port_cells: Vec<u32>,
-    has_core: bool,
+    /// For each cell those that it is joined to by a stem that may stand open, or from which a one-way joint leads on.
+    leads: Vec<Vec<u32>>,
+    /// For each cell, whether no compressor can empty it: every way from a discharge to a sink leads through it.
+    kept_full: Vec<bool>,
     source: u32,
     sink: u32,
     /// In the network of pumping: for each cell of the component an edge from the source, for each compressor one to its suction side and one
@@ -40,14 +47,15 @@ impl Bounds {
         let mut network = Network::new(plant.cells.len() + 2);
         let valve_edges = plant.valves.iter().map(|valve| network.join(valve.a, valve.b, 0, 0)).collect();
         let sink_edges = (0..cells).map(|cell| network.join(cell, sink, 0, 0)).collect();
-        for &cell in &plant.component {
-            network.join(source, cell, INFINITE, 0);
+        let source_edges = (0..cells).map(|cell| network.join(source, cell, 0, 0)).collect();
+        // Pressure upstream would come into what is emptied, and what is upstream is evacuated with it.
+        for way in &plant.ways {
+            network.join(way.to, way.from, INFINITE, 0);
         }
         let port_cells = plant.port_cells.iter().map(|port| match *port {
             PortAt::Core { cell } => cell,
             PortAt::Valve { stays, .. } => stays,
         });
-        let has_core = plant.port_cells.iter().any(|port| matches!(port, PortAt::Core { .. }));
         let mut pumping = Network::new(plant.cells.len() + 2);
         // The valves come first, so that their edges have the same numbers in both networks.
         for valve in &plant.valves {
@@ -68,14 +76,84 @@ impl Bounds {
             cuts,
             valve_edges,
             sink_edges,
+            source_edges,
             port_cells,
-            has_core,
+            leads: leads(plant),
+            kept_full: kept_full(plant),
             source,
             sink,
             component_edges,
             compressor_edges,
         }
     }
+}
+
+/// For each cell, those to which pressure may pass from it.
+fn leads(plant: &Plant) -> Vec<Vec<u32>> {
+    let mut leads: Vec<Vec<u32>> = vec![Vec::new(); plant.cells.len()];
+    let mut lead = |from: u32, to: u32| {
+        if let Some(found) = leads.get_mut(from as usize) {
+            found.push(to);
+        }
+    };
+    for valve in plant.valves.iter().filter(|valve| valve.movable || valve.position.joins()) {
+        lead(valve.a, valve.b);
+        lead(valve.b, valve.a);
+    }
+    plant.ways.iter().for_each(|way| lead(way.from, way.to));
+    leads
+}
+
+/// The cells that no compressor can empty, since every way from its discharge to somewhere it may discharge into leads through them.
+fn kept_full(plant: &Plant) -> Vec<bool> {
+    let mut kept = vec![true; plant.cells.len()];
+    for compressor in plant.compressors.iter().filter(|found| found.startable || found.running) {
+        let Some(way) = way_to_a_sink(plant, compressor.to, None) else { continue };
+        let parts =
+            |cell: u32| way.contains(&cell) && way_to_a_sink(plant, compressor.to, Some(cell)).is_none();
+        for (cell, kept) in (0u32..).zip(&mut kept) {
+            *kept &= parts(cell);
+        }
+    }
+    kept
+}
+
+/// A way from a discharge to a sink that does not touch one cell, whatever stands open.
+fn way_to_a_sink(plant: &Plant, from: u32, without: Option<u32>) -> Option<Vec<u32>> {
+    if without == Some(from) {
+        return None;
+    }
+    let mut seen: Vec<Option<u32>> = vec![None; plant.cells.len()];
+    let mut queue = vec![from];
+    *seen.get_mut(from as usize)? = Some(from);
+    let mut next = 0;
+    while let Some(&here) = queue.get(next) {
+        next += 1;
+        if plant.cells.get(here as usize).is_some_and(|cell| cell.sink) {
+            let mut way = vec![here];
+            while let Some(before) = way.last().and_then(|&last| *seen.get(last as usize)?)
+                && !way.contains(&before)
+            {
+                way.push(before);
+            }
+            return Some(way);
+        }
+        for valve in plant.valves.iter().filter(|valve| valve.movable || valve.position.joins()) {
+            let there = match (valve.a == here, valve.b == here) {
+                (true, _) => valve.b,
+                (_, true) => valve.a,
+                _ => continue,
+            };
+            if let Some(slot) = seen.get_mut(there as usize)
+                && slot.is_none()
+                && without != Some(there)
+            {
+                *slot = Some(here);
+                queue.push(there);
+            }
+        }
+    }
+    None
 }
 
 /// The network with flows to come back to.
@@ -108,10 +186,41 @@ enum Drain {
     None,
     /// A compressor discharges into a sink; both its head and the sink stay outside.
     Compressor { head: u32, sink: u32 },
+    /// A compressor before the work, and one once more after it.
+    Again,
     /// Recovery.
     Recovery,
     /// Both.
     Both,
+}
+
+/// A cell that has to be recovered from.
+#[derive(Clone, Copy, Debug)]
+struct Recovered {
+    cell: u32,
+    /// Whether a compressor may have emptied other cells before.
+    pumped: bool,
+}
+
+/// What a machine on a port costs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct OnPort {
+    /// The two together.
+    least: u64,
+    /// Moves.
+    price: u64,
+    /// What is emptied on the way to it.
+    way: u64,
+    port: usize,
+}
+
+/// Where ports are looked for.
+struct PortSearch<'c> {
+    network: &'c mut Network,
+    own: &'c mut Flow,
+    region: &'c [bool],
+    enough: u64,
+    drain: Drain,
 }
 
 impl Planner<'_> {
@@ -161,7 +270,8 @@ impl Planner<'_> {
     /// The full bound; none where the component can't be cut off and emptied at all.
     pub(crate) fn isolation_bound(&self, state: &State) -> Option<u64> {
         let base = self.left_to_do(state);
-        if self.plant.goal == Goal::Job && state.work_done() {
+        let air = |cell| state.content(self.plant, cell) == Content::Air;
+        if state.work_done() && !(0u32..).take(self.plant.cells.len()).any(air) {
             return Some(base);
         }
         let mut cuts = self.bounds.cuts.borrow_mut();
@@ -201,7 +311,9 @@ impl Planner<'_> {
     /// Which compressors may empty the component; none by name where it need not be emptied.
     fn emptying(&self, state: &State) -> Vec<Option<usize>> {
         let plant = self.plant;
-        if !plant.component.iter().any(|&cell| state.content(plant, cell) == Content::Pressure) {
+        if state.work_done()
+            || !plant.component.iter().any(|&cell| state.content(plant, cell) == Content::Pressure)
+        {
             return vec![None];
         }
         let all = plant.compressors.iter().enumerate();
@@ -248,6 +360,13 @@ impl Planner<'_> {
             }
             let fixed = self.weights.price(if runs { 0 } else { cost.start + cost.stop }, 0);
             cheapest_start = Some(cheapest_start.map_or(fixed, |best: u64| best.min(fixed)));
+            if state.work_done() {
+                pumped.push((Drain::Again, fixed));
+                continue;
+            }
+            if plant.goal == Goal::Job {
+                pumped.push((Drain::Again, fixed + self.weights.price(cost.start + cost.stop, 0)));
+            }
             for (cell, _) in (0u32..).zip(&plant.cells).filter(|(_, found)| found.sink) {
                 pumped.push((Drain::Compressor { head: compressor.to, sink: cell }, fixed));
             }
@@ -298,6 +417,11 @@ impl Planner<'_> {
             let kept = if refrigerant && self.plant.goal == Goal::Job { sums.residual } else { 0 };
             network.set(edge, self.weights.price(0, kept), 0);
         }
+        for (cell, &edge) in (0u32..).zip(&self.bounds.source_edges) {
+            let worked_on = !state.work_done() && self.plant.component.contains(&cell);
+            let air = self.plant.goal == Goal::Job && state.content(self.plant, cell) == Content::Air;
+            network.set(edge, if worked_on || air { INFINITE } else { 0 }, 0);
+        }
         network.reset();
         let floor = network.flow(self.bounds.source, self.bounds.sink, INFINITE);
         network.keep(&mut cuts.common);
@@ -307,54 +431,165 @@ impl Planner<'_> {
     /// What one way of draining adds to the cut, up to `enough`.
     fn rest_of_cut(&self, state: &State, cuts: &mut Cuts, drain: Drain, enough: u64) -> u64 {
         cuts.network.go_back(&cuts.beside);
-        let plant = self.plant;
-        let mut add = |cell: u32, price: u64| {
-            if let Some(&edge) = self.bounds.sink_edges.get(cell as usize) {
-                cuts.network.widen(edge, price);
-            }
-        };
-        let pressure = |cell: u32| state.content(plant, cell) == Content::Pressure;
-        let taken_out = |sums: &Cell| self.weights.price(0, sums.vapour.saturating_sub(sums.residual));
-        match drain {
-            Drain::Compressor { head, sink } => [head, sink].into_iter().for_each(|cell| add(cell, INFINITE)),
-            Drain::Both => {
-                for cell in self.only_head().into_iter().filter(|&cell| pressure(cell)) {
-                    add(cell, plant.cells.get(cell as usize).map_or(0, taken_out));
-                }
-            }
-            Drain::None | Drain::Recovery => {
-                for (cell, sums) in (0u32..).zip(&plant.cells).filter(|(cell, _)| pressure(*cell)) {
-                    add(cell, if matches!(drain, Drain::None) { INFINITE } else { taken_out(sums) });
-                }
-            }
-        }
+        self.open_sinks(state, &mut cuts.network, drain);
         let cut = cuts.network.flow(self.bounds.source, self.bounds.sink, enough);
         if cut >= enough {
             return cut;
         }
         let recovers = matches!(drain, Drain::Recovery | Drain::Both);
-        let cut = cut + if recovers { self.recovery_extra(state, &cuts.network) } else { 0 };
-        if cut >= enough || plant.goal == Goal::Ready {
-            return cut;
-        }
-        cut + self.evacuation_extra(state, cuts, enough - cut)
+        let emptied = match drain {
+            Drain::Recovery => self.recovered(state, false),
+            Drain::Both => self.recovered(state, true),
+            _ => None,
+        };
+        cut + self.ports_extra(state, cuts, drain, recovers.then_some(emptied), enough - cut)
     }
 
-    /// With one compressor its head is under pressure after every pumping.
-    fn only_head(&self) -> Option<u32> {
-        match self.plant.compressors.as_slice() {
-            [only] => Some(only.to),
-            _ => None,
+    /// Lets what one way of draining has to pay for the cells pass.
+    fn open_sinks(&self, state: &State, network: &mut Network, drain: Drain) {
+        for (cell, &edge) in (0u32..).zip(&self.bounds.sink_edges) {
+            network.widen(edge, self.drained(state, drain, cell));
         }
+    }
+
+    /// What one way of draining has to pay for getting the pressure out of a cell.
+    fn drained(&self, state: &State, drain: Drain, cell: u32) -> u64 {
+        if let Drain::Compressor { head, sink } = drain
+            && (cell == head || cell == sink)
+        {
+            return INFINITE;
+        }
+        let at = cell as usize;
+        let (Some(sums), Some(&kept)) = (self.plant.cells.get(at), self.bounds.kept_full.get(at)) else {
+            return 0;
+        };
+        if state.content(self.plant, cell) != Content::Pressure {
+            return 0;
+        }
+        match drain {
+            Drain::None => INFINITE,
+            Drain::Compressor { .. } | Drain::Again if kept => INFINITE,
+            Drain::Both if !kept => 0,
+            Drain::Recovery | Drain::Both => self.weights.price(0, sums.vapour.saturating_sub(sums.residual)),
+            Drain::Compressor { .. } | Drain::Again => 0,
+        }
+    }
+
+    /// A cell that has to be recovered from before it is opened, and whether the compressor may have emptied others before.
+    fn recovered(&self, state: &State, pumped: bool) -> Option<Recovered> {
+        let plant = self.plant;
+        let kept = |cell: u32| self.bounds.kept_full.get(cell as usize).is_some_and(|kept| *kept);
+        let due =
+            |cell: &&u32| state.content(plant, **cell) == Content::Pressure && (!pumped || kept(**cell));
+        let cell = *plant.component.iter().find(due).filter(|_| !state.work_done())?;
+        Some(Recovered { cell, pumped })
+    }
+
+    /// For each cell the least sum of weights on a way to it from another.
+    fn ways_from(&self, from: u32, weight: impl Fn(u32) -> u64) -> Vec<u64> {
+        let mut least = vec![INFINITE; self.plant.cells.len()];
+        let mut open = BinaryHeap::new();
+        open.push((Reverse(0), from));
+        while let Some((Reverse(sum), cell)) = open.pop() {
+            match least.get_mut(cell as usize) {
+                Some(slot) if sum < *slot => *slot = sum,
+                _ => continue,
+            }
+            for &next in self.bounds.leads.get(cell as usize).into_iter().flatten() {
+                let there = sum.saturating_add(weight(next));
+                if least.get(next as usize).is_some_and(|known| there < *known) {
+                    open.push((Reverse(there), next));
+                }
+            }
+        }
+        least
+    }
+
+    /// For each cell, what it takes at least to recover from a cell through a port there: until then it is under pressure, and so is
+    /// everything on the way to the port; all of it is recovered.
+    fn recovering(&self, state: &State, network: &Network, what: Option<Recovered>) -> Option<Vec<u64>> {
+        let Recovered { cell, pumped } = what?;
+        let plant = self.plant;
+        Some(self.ways_from(cell, |cell| {
+            let at = cell as usize;
+            let taken_out = plant.cells.get(at).map_or(0, |sums| sums.vapour.saturating_sub(sums.residual));
+            let price = self.weights.price(0, taken_out);
+            let kept = !pumped || self.bounds.kept_full.get(at).is_some_and(|kept| *kept);
+            let priced = kept && state.content(plant, cell) == Content::Pressure;
+            if priced { price.min(self.free(network, cell)) } else { price }
+        }))
+    }
+
+    /// What the cut has not paid for a cell.
+    fn free(&self, network: &Network, cell: u32) -> u64 {
+        self.bounds.sink_edges.get(cell as usize).map_or(0, |&edge| network.room(edge))
+    }
+
+    /// For each cell, what it takes at least to evacuate through a port there: everything on the way from what is full of air is emptied.
+    /// Through one port, or through another besides.
+    fn evacuating(&self, state: &State, network: &Network, recovery: Option<usize>) -> Vec<u64> {
+        let (plant, cost) = (self.plant, &self.plant.cost);
+        let air = |cell: &u32| state.content(plant, *cell) == Content::Air;
+        let opened = plant.component.iter().copied().filter(|cell| !state.work_done() || air(cell));
+        let mut all: Vec<u32> = opened.collect();
+        if all.is_empty() {
+            all.extend((0u32..).take(plant.cells.len()).find(air));
+        }
+        let goes: Vec<Vec<u64>> =
+            all.iter().map(|&cell| self.ways_from(cell, |cell| self.free(network, cell))).collect();
+        let [first, others @ ..] = goes.as_slice() else { return vec![0; plant.cells.len()] };
+        if others.is_empty() {
+            return first.clone();
+        }
+        // The other port, for what this one does not reach.
+        let both_on = state.hose(0).is_some() && state.hose(1).is_some();
+        let hose = if plant.machinery.rigging == Rigging::Manifold && both_on {
+            0
+        } else {
+            cost.attach + cost.detach
+        };
+        let again = self.weights.price(cost.evacuate + hose, 0);
+        let port = |port: usize| match recovery {
+            Some(taken) if taken == port => self.second_session(state, port),
+            _ => self.hose(state, network, port),
+        };
+        let ports: Vec<u64> = (0..self.bounds.port_cells.len()).map(port).collect();
+        let nearest = |ways: &Vec<u64>| {
+            let all = ports
+                .iter()
+                .enumerate()
+                .map(|(port, price)| price.saturating_add(self.way_to(port, Some(ways))));
+            all.min().unwrap_or(INFINITE)
+        };
+        let alone: Vec<u64> = goes.iter().map(nearest).collect();
+        let each = |cell: usize| {
+            let way = |ways: &Vec<u64>| ways.get(cell).copied().unwrap_or(0);
+            let most = goes.iter().map(way).max().unwrap_or(0);
+            // One part through this port, another through its own.
+            let parts = |(at, ways): (usize, &Vec<u64>)| {
+                let rest = alone.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, rest)| *rest);
+                way(ways).saturating_add(rest.min().unwrap_or(INFINITE))
+            };
+            let least = goes.iter().enumerate().map(parts).min().unwrap_or(INFINITE);
+            most.min(least.saturating_add(again))
+        };
+        (0..plant.cells.len()).map(each).collect()
     }
 
     /// What a machine on this port makes its stem move, beyond what the valve's part in the cuts has paid for.
     fn session(&self, state: &State, network: &Network, port: usize) -> u64 {
+        let price = self.whole_session(state, port);
+        let Some(edge) = self.edge_of(port) else { return 0 };
+        let spare = network.spare(edge);
+        let paid = network.full(edge).saturating_sub(spare);
+        price.saturating_sub(paid).max(price.min(spare))
+    }
+
+    /// What a machine on this port makes its stem move.
+    fn whole_session(&self, state: &State, port: usize) -> u64 {
         let Some(&PortAt::Valve { valve, .. }) = self.plant.port_cells.get(port) else { return 0 };
         let at = valve as usize;
-        let (Some(valve), Some(&edge)) = (self.plant.valves.get(at), self.bounds.valve_edges.get(at)) else {
-            return 0;
-        };
+        let Some(valve) = self.plant.valves.get(at) else { return 0 };
         let back = Position::OpenOrBack;
         let (here, normal) = (state.position(at), valve.normal);
         let to_seat = distance(here, back, true);
@@ -365,27 +600,32 @@ impl Planner<'_> {
                 (to_seat + 2 + distance(back, normal, true)).saturating_sub(distance(here, normal, true))
             }
         };
-        let price = self.weights.price(valve.cost * moves, 0);
-        let spare = network.spare(edge);
-        let paid = network.full(edge).saturating_sub(spare);
-        price.saturating_sub(paid).max(price.min(spare))
+        self.weights.price(valve.cost * moves, 0)
     }
 
-    fn cheapest_session(&self, state: &State, network: &Network) -> u64 {
-        if self.bounds.has_core {
-            return 0;
+    /// What a machine with a hose of its own costs on this port: moves of its stem, and others.
+    fn separate(&self, state: &State, slot: usize, port: usize) -> (u64, u64) {
+        let cost = &self.plant.cost;
+        match state.hose(slot) {
+            Some(on) if on as usize == port => match self.plant.port_cells.get(port) {
+                Some(PortAt::Valve { valve, .. })
+                    if state.position(*valve as usize) == Position::OpenOrBack =>
+                {
+                    (self.whole_session(state, port), 0)
+                }
+                _ => (0, 0),
+            },
+            Some(_) => (self.whole_session(state, port), self.weights.price(cost.attach + cost.detach, 0)),
+            None => (self.whole_session(state, port), 0),
         }
-        let all = 0..self.plant.port_cells.len();
-        all.map(|port| self.session(state, network, port)).min().unwrap_or(0)
     }
 
-    /// What it costs to get the recovery machine on, where the pump's hose doesn't serve for it.
-    fn recovery_extra(&self, state: &State, network: &Network) -> u64 {
-        let served = match self.plant.machinery.rigging {
-            Rigging::Separate => state.hose(0).is_some(),
-            Rigging::Manifold => self.plant.goal == Goal::Job || state.any_attached(),
-        };
-        if served { 0 } else { self.cheapest_session(state, network) }
+    /// The same beyond what the valve's part in the cuts has paid for.
+    fn separate_beside(&self, state: &State, network: &Network, slot: usize, port: usize) -> u64 {
+        match self.separate(state, slot, port) {
+            (0, others) => others,
+            (_, others) => others + self.session(state, network, port),
+        }
     }
 
     /// What the hose on this port costs, for reading what is opened and evacuating it.
@@ -393,8 +633,7 @@ impl Planner<'_> {
         let on = |slot| state.hose(slot).is_some_and(|on| on as usize == port);
         let cost = &self.plant.cost;
         match self.plant.machinery.rigging {
-            Rigging::Separate if state.hose(1).is_some() => 0,
-            Rigging::Separate => self.session(state, network, port),
+            Rigging::Separate => self.separate_beside(state, network, 1, port),
             Rigging::Manifold if on(0) || on(1) => match self.plant.port_cells.get(port) {
                 Some(PortAt::Valve { valve, .. })
                     if state.position(*valve as usize) == Position::OpenOrBack =>
@@ -411,49 +650,220 @@ impl Planner<'_> {
         }
     }
 
-    /// What it costs more to have a hose on a port in the region; or, with a pump of its own, a one-way joint out of it, or to evacuate something
-    /// else as well.
-    fn evacuation_extra(&self, state: &State, cuts: &mut Cuts, enough: u64) -> u64 {
-        let plant = self.plant;
-        let sink = self.bounds.sink;
+    /// What the ports cost more than the cuts: one in what is evacuated, and one in what is recovered from.
+    fn ports_extra(
+        &self,
+        state: &State,
+        cuts: &mut Cuts,
+        drain: Drain,
+        recovers: Option<Option<Recovered>>,
+        enough: u64,
+    ) -> u64 {
+        let evacuates = self.plant.goal == Goal::Job;
+        if !evacuates && recovers.is_none() {
+            return 0;
+        }
+        let separate = self.plant.machinery.rigging == Rigging::Separate;
         let Cuts { network, own, region, .. } = cuts;
-        network.cannot_reach(sink, region);
-        let inside = |cell: u32| region.get(cell as usize).copied().unwrap_or(false);
-        let separate = plant.machinery.rigging == Rigging::Separate;
-        let ports = || self.bounds.port_cells.iter().copied().enumerate();
-        let mut best = enough;
-        for (port, _) in ports().filter(|(_, cell)| inside(*cell)) {
-            best = best.min(self.hose(state, network, port));
+        network.cannot_reach(self.bounds.sink, region);
+        let evacuating = evacuates.then(|| self.evacuating(state, network, None));
+        let recovering = recovers.and_then(|what| self.recovering(state, network, what));
+        let mut search = PortSearch { network, own, region, enough, drain };
+        match (evacuating, recovers) {
+            (Some(vacuum), Some(what)) if separate => {
+                self.two_ports(state, &mut search, what, (recovering.as_deref(), &vacuum))
+            }
+            (Some(vacuum), _) => {
+                let price = |network: &Network, port| self.hose(state, network, port);
+                self.one_port(&mut search, Some(&vacuum), price)
+            }
+            (None, _) if separate => {
+                let price = |network: &Network, port| self.separate_beside(state, network, 0, port);
+                self.one_port(&mut search, recovering.as_deref(), price)
+            }
+            (None, _) => {
+                let price = |network: &Network, port| self.hose(state, network, port);
+                self.one_port(&mut search, recovering.as_deref(), price)
+            }
         }
-        let away = if separate { self.away_extra(state, network) } else { (INFINITE, INFINITE) };
-        best = best.min(away.1);
-        if plant.ways.iter().any(|way| inside(way.from)) {
-            best = best.min(away.0);
+    }
+
+    /// The edge of the valve that a port is on.
+    fn edge_of(&self, port: usize) -> Option<usize> {
+        match self.plant.port_cells.get(port)? {
+            PortAt::Valve { valve, .. } => self.bounds.valve_edges.get(*valve as usize).copied(),
+            PortAt::Core { .. } => None,
         }
+    }
+
+    /// What the way to a port takes, which its own side of the valve is always a part of.
+    fn way_to(&self, port: usize, ways: Option<&[u64]>) -> u64 {
+        let cell = self.bounds.port_cells.get(port).map_or(0, |&cell| cell as usize);
+        ways.map_or(0, |ways| ways.get(cell).copied().unwrap_or(0))
+    }
+
+    fn one_port(
+        &self,
+        search: &mut PortSearch<'_>,
+        ways: Option<&[u64]>,
+        price: impl Fn(&Network, usize) -> u64,
+    ) -> u64 {
+        let PortSearch { network, own, region, enough, .. } = search;
+        let mut ports: Vec<(u64, usize, u32)> = Vec::new();
+        for (port, &cell) in self.bounds.port_cells.iter().enumerate() {
+            let least = price(network, port).saturating_add(self.way_to(port, ways));
+            ports.push((least, port, cell));
+        }
+        ports.sort_unstable();
         network.keep(own);
-        for (port, cell) in ports() {
-            let hose = self.hose(state, network, port);
-            if hose < best {
-                best = best.min(hose + network.flow(cell, sink, best - hose));
-                network.go_back(own);
+        let mut best = *enough;
+        for (least, port, cell) in ports {
+            if least >= best {
+                break;
             }
-        }
-        for way in &plant.ways {
-            if away.0 < best {
-                best = best.min(away.0 + network.flow(way.from, sink, best - away.0));
+            let hose = price(network, port);
+            let inside = region.get(cell as usize).copied().unwrap_or(false);
+            let more = if inside {
+                0
+            } else {
+                // What the stem is moved for is not paid again for shutting it.
+                if let Some(edge) = self.edge_of(port) {
+                    network.narrow(edge, hose);
+                }
+                let more = network.flow(cell, self.bounds.sink, best - hose);
                 network.go_back(own);
-            }
+                more
+            };
+            best = best.min((hose + more).max(least));
         }
         best
     }
 
-    /// What it costs to evacuate through a port elsewhere: downstream of the region; or after another place was evacuated.
-    fn away_extra(&self, state: &State, network: &Network) -> (u64, u64) {
-        let plant = self.plant;
-        let emptied = |cell| matches!(state.content(plant, cell), Content::Nothing | Content::Air);
-        let elsewhere = (0u32..).take(plant.cells.len()).any(emptied);
-        let again = if elsewhere { 0 } else { self.weights.price(plant.cost.evacuate, 0) };
-        let session = if state.hose(1).is_some() { 0 } else { self.cheapest_session(state, network) };
-        (session, session + again)
+    /// A recovery machine and a pump, each on a port: on different ones, or one after the other on the same. The cut is made anew for each
+    /// pair: a stem that is moved for its port costs less to shut.
+    fn two_ports(
+        &self,
+        state: &State,
+        search: &mut PortSearch<'_>,
+        what: Option<Recovered>,
+        ways: (Option<&[u64]>, &[u64]),
+    ) -> u64 {
+        let PortSearch { network, enough, drain, .. } = search;
+        let (enough, drain) = (*enough, *drain);
+        // For each machine its ports with the price of its own and the way there, the cheapest first.
+        let priced = |slot, ways| {
+            let mut ports: Vec<OnPort> = (0..self.bounds.port_cells.len())
+                .map(|port| {
+                    let price = self.separate_beside(state, network, slot, port);
+                    let way = self.way_to(port, ways);
+                    OnPort { least: price.saturating_add(way), price, way, port }
+                })
+                .filter(|on| on.least < enough)
+                .collect();
+            ports.sort_unstable();
+            ports
+        };
+        let (recovery, vacuum) = (priced(0, ways.0), priced(1, Some(ways.1)));
+        let mut pairs = Vec::new();
+        for one in &recovery {
+            for other in &vacuum {
+                let twice = if one.port == other.port { self.second_session(state, one.port) } else { 0 };
+                let least = (one.price + other.price + twice).saturating_add(one.way.max(other.way));
+                if least < enough {
+                    pairs.push((least, one.port, other.port));
+                }
+            }
+        }
+        pairs.sort_unstable();
+        let paid: u64 = self.bounds.source_edges.iter().map(|&edge| network.passed(edge)).sum();
+        let mut best = enough;
+        for (least, one, other) in pairs {
+            if least >= best {
+                break;
+            }
+            let whole = self.pair(state, network, drain, what, (one, other), paid.saturating_add(best));
+            best = best.min(least.max(whole.saturating_sub(paid)));
+        }
+        best
+    }
+
+    /// The cut and the moves for a recovery machine on one port and a pump on another, or the same.
+    fn pair(
+        &self,
+        state: &State,
+        network: &mut Network,
+        drain: Drain,
+        what: Option<Recovered>,
+        (one, other): (usize, usize),
+        enough: u64,
+    ) -> u64 {
+        let sink = self.bounds.sink;
+        network.reset();
+        self.open_sinks(state, network, drain);
+        let mut sum = 0;
+        for (slot, port) in [(0, one), (1, other)] {
+            let (session, others) = self.separate(state, slot, port);
+            if slot == 1 && one == other && session > 0 {
+                sum += self.second_session(state, port) + others;
+                continue;
+            }
+            if let Some(edge) = self.edge_of(port) {
+                network.narrow(edge, session);
+            }
+            sum += session + others;
+        }
+        sum += network.flow(self.bounds.source, sink, enough.saturating_sub(sum));
+        for port in [one, other] {
+            if let Some(&cell) = self.bounds.port_cells.get(port) {
+                sum += network.flow(cell, sink, enough.saturating_sub(sum));
+            }
+        }
+        if sum >= enough {
+            return sum;
+        }
+        let recovering = self.recovering(state, network, what);
+        let evacuating = self.evacuating(state, network, Some(one));
+        let way = self.way_to(one, recovering.as_deref()).max(self.way_to(other, Some(&evacuating)));
+        let joined = if one == other {
+            self.joined_between(state, network, drain, what, one, enough - sum)
+        } else {
+            0
+        };
+        sum.saturating_add(way.max(joined))
+    }
+
+    /// Between the two machines the stem is on its back seat: then what the valve leads to is emptied too.
+    fn joined_between(
+        &self,
+        state: &State,
+        network: &mut Network,
+        drain: Drain,
+        what: Option<Recovered>,
+        port: usize,
+        enough: u64,
+    ) -> u64 {
+        let Some(&PortAt::Valve { valve, a, stays }) = self.plant.port_cells.get(port) else { return 0 };
+        let attached = [0, 1].iter().any(|&slot| state.hose(slot).is_some());
+        if attached || what.is_none_or(|what| what.cell != stays) {
+            return 0;
+        }
+        let Some(valve) = self.plant.valves.get(valve as usize) else { return 0 };
+        let line = if a == stays { valve.b } else { a };
+        for (cell, &edge) in (0u32..).zip(&self.bounds.sink_edges) {
+            network.at_most(edge, self.drained(state, drain, cell));
+        }
+        network.flow(line, self.bounds.sink, enough)
+    }
+
+    /// The stem of a port that both machines go on, one after the other, comes back to its back seat in between.
+    fn second_session(&self, state: &State, port: usize) -> u64 {
+        let attached = [0, 1].iter().any(|&slot| state.hose(slot).is_some());
+        match self.plant.port_cells.get(port) {
+            Some(&PortAt::Valve { valve, .. }) if !attached => {
+                let cost = self.plant.valves.get(valve as usize).map_or(0, |valve| valve.cost);
+                self.weights.price(2 * cost, 0)
+            }
+            _ => 0,
+        }
     }
 }
