@@ -5,8 +5,8 @@
 mod support;
 
 use serde_json::Value;
-use stemwise_search::Outcome;
 use stemwise_search::stems::{Action, Effort, Hazard, Planner, Refused, Verdict, Weights};
+use stemwise_search::{Model, Outcome};
 use support::{Constants, Problem};
 
 fn instances() -> Vec<(Value, Problem)> {
@@ -62,6 +62,26 @@ fn costs_equal_the_published_optima() {
         }
     }
     assert!(checked >= 38, "{checked}");
+}
+
+#[test]
+fn the_bound_never_exceeds_what_is_left_to_pay() {
+    let mut checked = 0;
+    for (value, problem) in instances() {
+        let planner = Planner::new(&problem.plant, Weights::BALANCED, Effort::Full);
+        let Outcome::Solved { plan, cost } = planner.plan(3_000_000).outcome else { continue };
+        let (mut state, mut left) = (problem.plant.start().unwrap(), cost);
+        for steps in plan {
+            let bound = planner.bound(&state);
+            assert!(bound.is_some_and(|bound| bound <= left), "{}: {bound:?} of {left}", value["id"]);
+            let mut successors = Vec::new();
+            planner.successors(&state, &mut successors);
+            let (_, price, next) = successors.into_iter().find(|(taken, ..)| *taken == steps).unwrap();
+            (state, left) = (next, left - price);
+            checked += 1;
+        }
+    }
+    assert!(checked > 100, "{checked}");
 }
 
 #[test]

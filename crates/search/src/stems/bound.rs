@@ -202,6 +202,9 @@ struct Recovered {
     pumped: bool,
 }
 
+/// So many pairs of ports are looked at closely.
+const PAIRS: usize = 24;
+
 /// What a machine on a port costs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct OnPort {
@@ -764,17 +767,33 @@ impl Planner<'_> {
             ports
         };
         let (recovery, vacuum) = (priced(0, ways.0), priced(1, Some(ways.1)));
-        let mut pairs = Vec::new();
+        // The cheapest pairs, the dearest of them on top.
+        let mut pairs = BinaryHeap::with_capacity(PAIRS + 1);
+        let mut more = false;
+        let beyond = |pairs: &BinaryHeap<(u64, usize, usize)>, least: u64| {
+            pairs.len() == PAIRS && pairs.peek().is_some_and(|top| least >= top.0)
+        };
         for one in &recovery {
             for other in &vacuum {
+                if beyond(&pairs, one.least.max(other.least)) {
+                    more = true;
+                    break;
+                }
                 let twice = if one.port == other.port { self.second_session(state, one.port) } else { 0 };
                 let least = (one.price + other.price + twice).saturating_add(one.way.max(other.way));
-                if least < enough {
-                    pairs.push((least, one.port, other.port));
+                if least >= enough {
+                    continue;
+                }
+                pairs.push((least, one.port, other.port));
+                if pairs.len() > PAIRS {
+                    more = true;
+                    pairs.pop();
                 }
             }
         }
-        pairs.sort_unstable();
+        let pairs = pairs.into_sorted_vec();
+        // Those that are not looked at come to no less than the last that is.
+        let unseen = pairs.last().filter(|_| more).map_or(enough, |last| last.0);
         let paid: u64 = self.bounds.source_edges.iter().map(|&edge| network.passed(edge)).sum();
         let mut best = enough;
         for (least, one, other) in pairs {
@@ -784,7 +803,7 @@ impl Planner<'_> {
             let whole = self.pair(state, network, drain, what, (one, other), paid.saturating_add(best));
             best = best.min(least.max(whole.saturating_sub(paid)));
         }
-        best
+        best.min(unseen)
     }
 
     /// The cut and the moves for a recovery machine on one port and a pump on another, or the same.
