@@ -3,6 +3,7 @@
 #
 # With the toolchain's own wasm target (`rustup target add wasm32-unknown-unknown`) that is used; without it Debian's rustc-web,
 # cargo-web and rust-web-src build the standard library from source.
+# `scripts/wasm.sh --speed` compares times instead: the same work natively and on wasm, by turns, with the ratio.
 # `scripts/wasm.sh --missing` only says which Debian packages to install; it prints nothing where nothing is missing.
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -56,6 +57,11 @@ fi
 reports=$(mktemp -d)
 trap 'rm -rf "$reports"' EXIT
 build
+if [ "${1-}" = --speed ]; then
+  cargo run --quiet --locked --release -p stemwise-smoke --example speed >"$reports/native"
+  node dev/smoke/speed.mjs "$target_dir/$target/release/stemwise_smoke.wasm" "$reports/native"
+  exit
+fi
 node dev/smoke/run.mjs "$target_dir/$target/release/stemwise_smoke.wasm" >"$reports/wasm"
 cargo run --quiet --locked -p stemwise-smoke >"$reports/native"
 if ! diff "$reports/native" "$reports/wasm"; then

@@ -8,7 +8,6 @@
 use wide::f64x4;
 
 use crate::eos::Eos;
-use crate::lanes::{Lanes, ln};
 use crate::pieces::{TERMS, coefficients, monomials, nodes, value, with_slope};
 use crate::saturation::SatPoint;
 
@@ -16,9 +15,8 @@ use crate::saturation::SatPoint;
 const CELLS: usize = 256;
 /// The first pieces.
 const FIRST: usize = 4;
-/// The same over the pressure, where shorter pieces make a quicker answer.
-const FINE_CELLS: usize = 1024;
-const SHORT: usize = 8;
+/// Coefficients over the pressure, where shorter pieces make a quicker answer.
+const SHORT: usize = 10;
 /// A piece is halved while its last coefficients are above this part of its values.
 const FADED: f64 = 3e-13;
 /// A piece as small as a cell serves if its last coefficients are below this part; else the full solve answers there.
@@ -39,18 +37,33 @@ struct Segment<const N: usize> {
     b: [f64x4; N],
 }
 
-/// Segments over a coordinate.
+/// Segments over cells, all of one width or not.
 #[derive(Clone, Debug)]
-struct Line<const N: usize> {
-    low: f64,
-    cells_per_x: f64,
+struct Cover<const N: usize> {
     /// The segment of each cell; none where the full solve must answer.
     cells: Vec<Option<u16>>,
     segments: Vec<Segment<N>>,
 }
 
-/// What a line goes through: both groups at a coordinate.
+/// What segments go through: both groups at a coordinate.
 type Through<'a> = &'a mut dyn FnMut(f64) -> Option<[f64x4; 2]>;
+
+/// How a cover is made.
+struct Fit<'a> {
+    /// The coordinate at the beginning of a cell.
+    edge: &'a dyn Fn(usize) -> f64,
+    /// Sizes beside which the last coefficients of the first group are small.
+    sizes: fn(f64x4) -> f64x4,
+    at: Through<'a>,
+}
+
+/// Cells of one width over the root of the distance from the top.
+#[derive(Clone, Debug)]
+struct Line {
+    low: f64,
+    cells_per_x: f64,
+    cover: Cover<TERMS>,
+}
 
 /// The curves of one fluid.
 #[derive(Clone, Debug)]
@@ -58,17 +71,16 @@ pub(crate) struct Curves {
     /// Where the dome closes, K and Pa.
     top: f64,
     p_top: f64,
-    per_top: f64,
     /// The range of the curves, K and Pa.
     low: f64,
     high: f64,
     p_low: f64,
     p_high: f64,
-    by_temperature: Line<TERMS>,
-    /// The thinnest vapour and the densest liquid of each cell of temperatures, mol/m³.
+    by_temperature: Line,
+    /// The thinnest vapour and the densest liquid of cells of temperatures of one width, mol/m³.
     bounds: Vec<[f64; 2]>,
-    /// Over the root of the logarithm of the top's pressure over the pressure.
-    by_pressure: Line<SHORT>,
+    bounds_per_kelvin: f64,
+    by_pressure: Octaves,
     /// Full solves that it took.
     solves: usize,
 }
@@ -96,7 +108,6 @@ pub(crate) struct PlaceAtPressure<'a> {
 pub(crate) struct Edge {
     pub(crate) h: f64,
     pub(crate) s: f64,
-    pub(crate) u: f64,
 }
 
 /// Energies of both phases at saturation.
@@ -106,9 +117,10 @@ pub(crate) struct Edges {
     pub(crate) vapour: Edge,
 }
 
-fn edges_of([h_l, h_v, s_l, s_v]: [f64; 4], sat: &SatPoint, molar_mass: f64) -> Edges {
-    let edge = |h: f64, s: f64, rho: f64| Edge { h, s, u: h - sat.p / (rho * molar_mass) };
-    Edges { liquid: edge(h_l, s_l, sat.liquid), vapour: edge(h_v, s_v, sat.vapour) }
+impl Edges {
+    fn of([h_l, h_v, s_l, s_v]: [f64; 4]) -> Self {
+        Self { liquid: Edge { h: h_l, s: s_l }, vapour: Edge { h: h_v, s: s_v } }
+    }
 }
 
 impl PlaceAtPressure<'_> {
@@ -117,8 +129,8 @@ impl PlaceAtPressure<'_> {
         SatPoint { t, p: self.p, liquid, vapour }
     }
 
-    pub(crate) fn edges(&self, sat: &SatPoint, molar_mass: f64) -> Edges {
-        edges_of(value(&self.segment.b, self.s).to_array(), sat, molar_mass)
+    pub(crate) fn edges(&self) -> Edges {
+        Edges::of(value(&self.segment.b, self.s).to_array())
     }
 }
 
@@ -128,8 +140,8 @@ impl Place<'_> {
         SatPoint { t: self.t, p, liquid, vapour }
     }
 
-    pub(crate) fn edges(&self, sat: &SatPoint, molar_mass: f64) -> Edges {
-        edges_of(value(&self.segment.b, self.s).to_array(), sat, molar_mass)
+    pub(crate) fn edges(&self) -> Edges {
+        Edges::of(value(&self.segment.b, self.s).to_array())
     }
 
     /// Enthalpy (or entropy) of the liquid and its slope by temperature along the curve.
@@ -162,29 +174,36 @@ impl Place<'_> {
     }
 }
 
-impl<const N: usize> Line<N> {
-    /// From `low` to `high`, from the far end on.
-    fn new(low: f64, high: f64, cells: usize, sizes: fn(f64x4) -> f64x4, at: Through<'_>) -> Self {
-        let cells_per_x = cells as f64 / (high - low);
-        let mut line = Self { low, cells_per_x, cells: vec![None; cells], segments: Vec::new() };
-        let first = cells / FIRST;
-        for part in (0..FIRST).rev() {
-            line.fit(sizes, at, part * first, first, f64::INFINITY);
+impl<const N: usize> Cover<N> {
+    const fn nothing() -> Self {
+        Self { cells: Vec::new(), segments: Vec::new() }
+    }
+
+    /// Each of the first ranges of cells, the far end first.
+    fn new(first: &[core::ops::Range<usize>], fit: &mut Fit<'_>) -> Self {
+        let cells = first.iter().map(|range| range.end).max().unwrap_or(0);
+        let mut cover = Self { cells: vec![None; cells], segments: Vec::new() };
+        for range in first.iter().rev() {
+            cover.fit(fit, range.start, range.len(), f64::INFINITY);
         }
-        line
+        cover.segments.shrink_to_fit();
+        cover
     }
 
     /// A segment over some cells, or two over the halves; `before` is how large the last coefficients were over twice the width.
-    fn fit(&mut self, sizes: fn(f64x4) -> f64x4, at: Through<'_>, cell: usize, count: usize, before: f64) {
-        let half = 0.5 * count as f64 / self.cells_per_x;
-        let middle = self.low + cell as f64 / self.cells_per_x + half;
-        let found = Segment::through(sizes, at, middle, half);
+    fn fit(&mut self, fit: &mut Fit<'_>, cell: usize, count: usize, before: f64) {
+        let (low, high) = ((fit.edge)(cell), (fit.edge)(cell + count));
+        if low >= high {
+            return;
+        }
+        let half = 0.5 * (high - low);
+        let found = Segment::through(fit, low + half, half);
         let rest = found.as_ref().map_or(f64::INFINITY, |(_, rest)| *rest);
         // Where halving no longer helps, what is left is the last places of the full solve.
         let fading = found.is_none() || (rest > FADED && rest < 0.05 * before) || rest > GOOD_ENOUGH;
         if fading && count > 1 {
-            self.fit(sizes, at, cell + count / 2, count / 2, rest);
-            self.fit(sizes, at, cell, count / 2, rest);
+            self.fit(fit, cell + count / 2, count / 2, rest);
+            self.fit(fit, cell, count / 2, rest);
             return;
         }
         let Some((segment, _)) = found.filter(|_| rest < GOOD_ENOUGH) else { return };
@@ -196,13 +215,8 @@ impl<const N: usize> Line<N> {
     }
 
     #[inline(always)]
-    fn cell(&self, x: f64) -> usize {
-        (((x - self.low) * self.cells_per_x) as usize).min(self.cells.len() - 1)
-    }
-
-    #[inline(always)]
-    fn at(&self, x: f64) -> Option<&Segment<N>> {
-        self.segments.get(usize::from((*self.cells.get(self.cell(x))?)?))
+    fn at(&self, cell: usize) -> Option<&Segment<N>> {
+        self.segments.get(usize::from((*self.cells.get(cell)?)?))
     }
 
     fn bytes(&self) -> usize {
@@ -210,13 +224,35 @@ impl<const N: usize> Line<N> {
     }
 }
 
+impl Line {
+    /// From `low` to `high`, from the far end on.
+    fn new(low: f64, high: f64, sizes: fn(f64x4) -> f64x4, at: Through<'_>) -> Self {
+        let cells_per_x = CELLS as f64 / (high - low);
+        let edge = |cell: usize| low + cell as f64 / cells_per_x;
+        let width = CELLS / FIRST;
+        let first: [_; FIRST] = core::array::from_fn(|part| part * width..(part + 1) * width);
+        let cover = Cover::new(&first, &mut Fit { edge: &edge, sizes, at });
+        Self { low, cells_per_x, cover }
+    }
+
+    #[inline(always)]
+    fn cell(&self, x: f64) -> usize {
+        (((x - self.low) * self.cells_per_x) as usize).min(CELLS - 1)
+    }
+
+    #[inline(always)]
+    fn at(&self, x: f64) -> Option<&Segment<TERMS>> {
+        self.cover.at(self.cell(x))
+    }
+}
+
 impl<const N: usize> Segment<N> {
     /// A segment through what there is at the nodes, and how large its last coefficients are.
-    fn through(sizes: fn(f64x4) -> f64x4, at: Through<'_>, middle: f64, half: f64) -> Option<(Self, f64)> {
+    fn through(fit: &mut Fit<'_>, middle: f64, half: f64) -> Option<(Self, f64)> {
         let (mut a, mut b) = ([f64x4::ZERO; N], [f64x4::ZERO; N]);
         let nodes = nodes();
         for ((a, b), node) in a.iter_mut().zip(&mut b).zip(&nodes) {
-            [*a, *b] = at(middle + half * node)?;
+            [*a, *b] = (fit.at)(middle + half * node)?;
         }
         let (a, b) = (coefficients(&a, &nodes), coefficients(&b, &nodes));
         // The zeros of energies are anywhere.
@@ -225,8 +261,54 @@ impl<const N: usize> Segment<N> {
             let last = (piece[N - 1].abs() + piece[N - 2].abs()) / size;
             last.to_array().into_iter().fold(0.0, f64::max)
         };
-        let rest = rest(&a, sizes(a[0].abs())).max(rest(&b, energy));
+        let rest = rest(&a, (fit.sizes)(a[0].abs())).max(rest(&b, energy));
         Some((Self { middle, scale: 1.0 / half, a: monomials(&a), b: monomials(&b) }, rest))
+    }
+}
+
+/// Cells over the pressure in halvings of it, counted down from the top and straight within each: what takes no logarithm. The segments run over
+/// the root of that count, in which everything is smooth within a halving, right up to the top.
+#[derive(Clone, Debug)]
+struct Octaves {
+    /// One over the pressure at the top, 1/Pa.
+    per_top: f64,
+    cover: Cover<SHORT>,
+}
+
+/// Cells of one halving of the pressure.
+const PER_OCTAVE: usize = 256;
+/// The bits of one, and how much they count for a halving.
+const ONE: u64 = 1023 << 52;
+const HALVING: f64 = 4_503_599_627_370_496.0;
+
+impl Octaves {
+    fn new(p_top: f64, p_low: f64, p_high: f64, at: Through<'_>) -> Self {
+        let per_top = 1.0 / p_top;
+        let (shallow, deep) = (Self::depth(p_high * per_top), Self::depth(p_low * per_top));
+        let edge = |cell: usize| (cell as f64 / PER_OCTAVE as f64).clamp(shallow, deep).sqrt();
+        let count = deep as usize + 1;
+        let first: Vec<_> = (0..count).map(|octave| octave * PER_OCTAVE..(octave + 1) * PER_OCTAVE).collect();
+        let mut through = |x: f64| at((p_top * Self::part(x * x)).clamp(p_low, p_high));
+        let mut fit = Fit { edge: &edge, sizes: sizes_by_pressure, at: &mut through };
+        Self { per_top, cover: Cover::new(&first, &mut fit) }
+    }
+
+    /// How many halvings a part of the top's pressure lies below it: the exponent, and the mantissa between.
+    #[inline(always)]
+    fn depth(part: f64) -> f64 {
+        ONE.wrapping_sub(part.to_bits()).cast_signed() as f64 * (1.0 / HALVING)
+    }
+
+    /// The part of the top's pressure at a depth.
+    fn part(depth: f64) -> f64 {
+        f64::from_bits(ONE - libm::round(depth * HALVING) as u64)
+    }
+
+    /// The coordinate of a pressure, and its segment.
+    #[inline(always)]
+    fn at(&self, p: f64) -> Option<(f64, &Segment<SHORT>)> {
+        let depth = Self::depth(p * self.per_top);
+        Some((depth.sqrt(), self.cover.at((depth * PER_OCTAVE as f64) as usize)?))
     }
 }
 
@@ -249,21 +331,21 @@ impl Curves {
         let mut solves = 0;
         // From the cold end up, so that each solve starts from the one before.
         let mut builder = Builder { eos, last: None };
-        let by_temperature = Line::new(x(high), x(low), CELLS, sizes_by_temperature, &mut |x| {
+        let by_temperature = Line::new(x(high), x(low), sizes_by_temperature, &mut |x| {
             solves += 1;
             Some(values(eos, &builder.solve(top, x)?))
         });
-        let by_pressure = Line { low: 0.0, cells_per_x: 0.0, cells: Vec::new(), segments: Vec::new() };
+        let by_pressure = Octaves { per_top: 0.0, cover: Cover::nothing() };
         let mut curves = Self {
             top,
             p_top: 0.0,
-            per_top: 0.0,
             low,
             high,
             p_low: 0.0,
             p_high: 0.0,
             by_temperature,
             bounds: Vec::new(),
+            bounds_per_kelvin: 0.0,
             by_pressure,
             solves,
         };
@@ -276,7 +358,7 @@ impl Curves {
     /// The curves reach from the cold end to the first gap.
     fn keep_what_is_joined(&mut self) -> Option<()> {
         let line = &self.by_temperature;
-        let joined = line.cells.iter().rev().take_while(|cell| cell.is_some()).count();
+        let joined = line.cover.cells.iter().rev().take_while(|cell| cell.is_some()).count();
         if joined < CELLS {
             let x = line.low + (CELLS - joined) as f64 / line.cells_per_x * (1.0 + 1e-9);
             self.high = self.top * (1.0 - x * x);
@@ -286,17 +368,17 @@ impl Curves {
 
     /// From both ends of each cell, with room for what a curve does in between: water is densest at 4 °C.
     fn bound(&mut self) {
-        let line = &self.by_temperature;
+        self.bounds_per_kelvin = CELLS as f64 / (self.high - self.low);
         let at = |cell: usize| {
-            let x = line.low + cell as f64 / line.cells_per_x;
-            let place = self.at((self.top * (1.0 - x * x)).clamp(self.low, self.high));
-            place.map_or((f64::INFINITY, 0.0), |place| (place.saturation().liquid, place.saturation().vapour))
+            let t = self.low + cell as f64 / self.bounds_per_kelvin;
+            let sat = self.at(t.min(self.high)).map(|place| place.saturation());
+            sat.map_or((f64::INFINITY, 0.0), |sat| (sat.liquid, sat.vapour))
         };
         let bound = |cell: usize| {
             let (one, other) = (at(cell), at(cell + 1));
             [one.1.min(other.1) * (1.0 - ROOM), one.0.max(other.0) * (1.0 + ROOM)]
         };
-        self.bounds = (0..line.cells.len()).map(bound).collect();
+        self.bounds = (0..CELLS).map(bound).collect();
     }
 
     /// Whether a density is far from the dome at a temperature on the curves.
@@ -305,8 +387,8 @@ impl Curves {
         if !(t >= self.low && t <= self.high) {
             return false;
         }
-        let cell = self.by_temperature.cell((1.0 - t / self.top).sqrt());
-        self.bounds.get(cell).is_some_and(|[thin, dense]| molar < *thin || molar > *dense)
+        let cell = ((t - self.low) * self.bounds_per_kelvin) as usize;
+        self.bounds.get(cell.min(CELLS - 1)).is_some_and(|[thin, dense]| molar < *thin || molar > *dense)
     }
 
     /// The same over the pressure, from the curves themselves.
@@ -314,24 +396,14 @@ impl Curves {
         let ends = [self.low, self.high].map(|t| self.at(t).map(|place| place.pressure()));
         let [Some((p_low, _)), Some((p_high, slope))] = ends else { return };
         self.p_top = p_high + slope * (self.top - self.high);
-        self.per_top = 1.0 / self.p_top;
-        let mut line =
-            Line::new(self.root(p_high), self.root(p_low), FINE_CELLS, sizes_by_pressure, &mut |x| {
-                let t = self.newton(self.p_top * libm::exp(-x * x))?;
-                let place = self.at(t)?;
-                let [_, liquid, vapour, _] = value(&place.segment.a, place.s).to_array();
-                Some([f64x4::new([t, liquid, vapour, 0.0]), value(&place.segment.b, place.s)])
-            });
-        line.segments.shrink_to_fit();
+        let line = Octaves::new(self.p_top, p_low, p_high, &mut |p| {
+            let t = self.newton(p)?;
+            let place = self.at(t)?;
+            let [_, liquid, vapour, _] = value(&place.segment.a, place.s).to_array();
+            Some([f64x4::new([t, liquid, vapour, 0.0]), value(&place.segment.b, place.s)])
+        });
         self.by_pressure = line;
         (self.p_low, self.p_high) = (p_low, p_high);
-    }
-
-    /// The coordinate of a pressure.
-    #[inline(always)]
-    fn root(&self, p: f64) -> f64 {
-        let [log, _] = ln(Lanes::splat(p * self.per_top)).to_array();
-        (-log).sqrt()
     }
 
     /// Newton on the logarithm of the pressure along the curve.
@@ -385,8 +457,7 @@ impl Curves {
         if !(p >= self.p_low && p <= self.p_high) {
             return None;
         }
-        let x = self.root(p);
-        let segment = self.by_pressure.at(x)?;
+        let (x, segment) = self.by_pressure.at(p)?;
         Some(PlaceAtPressure { p, s: (x - segment.middle) * segment.scale, segment })
     }
 
@@ -408,8 +479,8 @@ impl Curves {
     /// Memory, bytes.
     pub(crate) fn bytes(&self) -> usize {
         size_of::<Self>()
-            + self.by_temperature.bytes()
-            + self.by_pressure.bytes()
+            + self.by_temperature.cover.bytes()
+            + self.by_pressure.cover.bytes()
             + size_of_val(self.bounds.as_slice())
     }
 

@@ -14,6 +14,9 @@ pub(crate) struct Eos {
     /// The top of the dome.
     pub(crate) top: Dome,
     equation: Equation,
+    /// One over the reducing density, m³/mol, and over the molar mass, mol/kg.
+    per_reducing_density: f64,
+    per_mass: f64,
     /// Added to the enthalpy, J/mol, and to the entropy, J/(mol K), for the IIR reference state.
     h_shift: f64,
     s_shift: f64,
@@ -79,7 +82,19 @@ impl Eos {
         let equation = Equation::new(&data);
         let (curves, starts) = (OnceLock::new(), OnceLock::new());
         let top = data.top();
-        let mut eos = Self { data, top, equation, h_shift: 0.0, s_shift: 0.0, densest: 0.0, curves, starts };
+        let (per_reducing_density, per_mass) = (1.0 / data.reducing_density, 1.0 / data.molar_mass);
+        let mut eos = Self {
+            data,
+            top,
+            equation,
+            per_reducing_density,
+            per_mass,
+            h_shift: 0.0,
+            s_shift: 0.0,
+            densest: 0.0,
+            curves,
+            starts,
+        };
         let data = &eos.data;
         let temperatures = [data.min_temperature, eos.top.temperature, 1.5 * data.max_temperature];
         eos.densest = temperatures.into_iter().map(|t| eos.turning_density(t)).fold(f64::INFINITY, f64::min);
@@ -133,7 +148,7 @@ impl Eos {
     }
 
     fn reduced(&self, t: f64, rho: f64) -> (f64, f64) {
-        (rho / self.data.reducing_density, self.data.reducing_temperature / t)
+        (rho * self.per_reducing_density, self.data.reducing_temperature / t)
     }
 
     pub(crate) fn at_temperature(&self, t: f64) -> AtTemperature<'_> {
@@ -155,7 +170,7 @@ impl Eos {
     pub(crate) fn props(&self, t: f64, rho: f64) -> Props {
         let (delta, tau) = self.reduced(t, rho);
         let (r, i, log_delta) = self.equation.whole(delta, tau);
-        let (gas, per_mass) = (self.data.gas_constant, 1.0 / self.data.molar_mass);
+        let (gas, per_mass) = (self.data.gas_constant, self.per_mass);
         let rt = gas * t;
         let p = rho * rt * (1.0 + r.d);
         let slope = 1.0 + 2.0 * r.d + r.dd;

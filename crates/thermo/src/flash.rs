@@ -1,7 +1,7 @@
 //! States from pairs of given values: a result is returned only if it reproduces what was given and is stable.
 
 use crate::Error;
-use crate::curves::Edge;
+use crate::curves::{Edge, Edges};
 use crate::eos::{Eos, Props};
 use crate::saturation::SatPoint;
 use crate::state::{Phase, RawState};
@@ -34,12 +34,14 @@ impl Target {
             Self::Energy => props.u,
         }
     }
-    const fn at(self, edge: &Edge) -> f64 {
-        match self {
+    /// At the edges of the dome, liquid and vapour.
+    fn at_edges(self, sat: &SatPoint, edges: &Edges, molar_mass: f64) -> (f64, f64) {
+        let at = |edge: &Edge, molar: f64| match self {
             Self::Enthalpy => edge.h,
             Self::Entropy => edge.s,
-            Self::Energy => edge.u,
-        }
+            Self::Energy => edge.h - sat.p / (molar * molar_mass),
+        };
+        (at(&edges.liquid, sat.liquid), at(&edges.vapour, sat.vapour))
     }
     /// A size against which a difference is small.
     const fn scale(self) -> f64 {
@@ -221,7 +223,7 @@ impl Eos {
         if p < self.top.pressure
             && let Ok((sat, edges)) = self.edges_at_pressure(p)
         {
-            let (l, v) = (target.at(&edges.liquid), target.at(&edges.vapour));
+            let (l, v) = target.at_edges(&sat, &edges, self.data.molar_mass);
             if value >= l && value <= v {
                 let quality = (value - l) / (v - l);
                 return Ok(if quality > 0.0 && quality < 1.0 {
@@ -282,7 +284,9 @@ impl Eos {
         let thin = |t: f64, z: f64| (t, p / (z * data.gas_constant * t));
         match self.curves().and_then(|curves| curves.last()) {
             Some(top) if p < top.p => thin(self.top.temperature, 1.0),
-            Some(top) if value < target.at(&self.edges(&top).liquid) => self.cold_start(top.t, target, value),
+            Some(top) if value < target.at_edges(&top, &self.edges(&top), data.molar_mass).0 => {
+                self.cold_start(top.t, target, value)
+            }
             _ => thin(1.1 * self.top.temperature, 0.7),
         }
     }

@@ -106,6 +106,14 @@ pub(crate) struct AtTau<'a> {
     factors: Vec<Lanes>,
 }
 
+/// A term without damping that would fill half a row, where the bells leave half a row empty.
+#[derive(Clone, Copy)]
+enum Lodger {
+    Wanted,
+    /// `n`, `d`, `t`
+    Term([f64; 3]),
+}
+
 /// Rows of terms with exponentials of their own that one equation may have.
 const ROOM: usize = 16;
 
@@ -169,8 +177,13 @@ impl Equation {
             highest: 1,
             ideal: IdealLanes::default(),
         };
-        for residual in residual {
-            equation.add(residual);
+        let bells = |residual: &&Residual| matches!(residual, Residual::Gaussian { .. });
+        let odd =
+            |residual: &Residual| matches!(residual, Residual::Gaussian { n, .. } if n.len() % WIDTH == 1);
+        let mut lodger = residual.iter().any(odd).then_some(Lodger::Wanted);
+        // Bells last: one of the other terms may find room in their last row.
+        for residual in residual.iter().filter(|one| !bells(one)).chain(residual.iter().filter(bells)) {
+            equation.add(residual, &mut lodger);
         }
         debug_assert!(equation.highest < POWERS && equation.damped <= DAMPINGS && equation.rows() <= ROOM);
         equation
@@ -181,16 +194,23 @@ impl Equation {
         self.free.len() + self.power.len() + self.bells.len()
     }
 
-    fn add(&mut self, residual: &Residual) {
+    fn add(&mut self, residual: &Residual, lodger: &mut Option<Lodger>) {
         match residual {
             Residual::Power { n, d, t, l, g } => {
                 let g: Vec<f64> = g.iter().copied().chain(core::iter::repeat(1.0)).take(n.len()).collect();
-                self.add_power([n, d, t, l, &g]);
+                self.add_power([n, d, t, l, &g], lodger);
             }
             Residual::DoubleExponential { n, d, t, l, m } => self.add_double([n, d, t, l], m),
             Residual::Gaussian { n, d, t, eta, beta, gamma, epsilon } => {
                 let hump = |[beta, gamma]: [Lanes; 2], _| Hump::Gauss { beta, gamma };
-                self.add_bells([n, d, t, eta, epsilon, beta, gamma, beta], 1.0, hump);
+                let mut columns = [n, d, t, eta, epsilon, beta, gamma, beta].map(|column| column.clone());
+                if let Some(Lodger::Term(term)) = lodger.filter(|_| n.len() % WIDTH == 1) {
+                    // A bell that is flat.
+                    let flat = term.into_iter().chain([0.0; 5]);
+                    columns.iter_mut().zip(flat).for_each(|(column, value)| column.push(value));
+                    *lodger = None;
+                }
+                self.add_bells(columns.each_ref().map(Vec::as_slice), 1.0, hump);
             }
             Residual::GaoB { n, d, t, eta, beta, gamma, epsilon, b } => {
                 let hump = |[beta, gamma]: [Lanes; 2], b| Hump::Gao { beta, gamma, b };
@@ -214,7 +234,7 @@ impl Equation {
     }
 
     /// Terms whose exponents of tau are eighths go the quick way, if there are enough of them to pay for its tables.
-    fn add_power(&mut self, columns: [&[f64]; 5]) {
+    fn add_power(&mut self, columns: [&[f64]; 5], lodger: &mut Option<Lodger>) {
         let quick: Vec<bool> = columns[2].iter().map(|&t| eighths(t).is_some()).collect();
         let worth = quick.iter().filter(|quick| **quick).count() >= 8;
         let chosen = |with: bool| {
@@ -229,6 +249,11 @@ impl Equation {
             })
         };
         let [mut n, mut d, mut t, mut l, mut g] = chosen(false);
+        let undamped = l.iter().rposition(|&l| l <= 0.0);
+        if let (Some(Lodger::Wanted), 1, Some(at)) = (*lodger, n.len() % WIDTH, undamped) {
+            *lodger = Some(Lodger::Term([n.remove(at), d.remove(at), t.remove(at)]));
+            _ = (l.remove(at), g.remove(at));
+        }
         self.take_free([&mut n, &mut d, &mut t, &mut l, &mut g]);
         for [n, d, t, l, g] in rows([&n, &d, &t, &l, &g]) {
             let power = self.power_of([n, d, t, l], g);
@@ -299,7 +324,7 @@ impl Equation {
         let plain = chosen(false);
         let one = vec![1.0; m.len()];
         let [n, d, t, l] = &plain;
-        self.add_power([n, d, t, l, one.get(..n.len()).unwrap_or_default()]);
+        self.add_power([n, d, t, l, one.get(..n.len()).unwrap_or_default()], &mut None);
         let [n, d, t, l] = &chosen(true);
         let m: Vec<f64> = m.iter().copied().filter(|&m| m > 0.0).collect();
         for [n, d, t, l, m] in rows([n, d, t, l, &m]) {

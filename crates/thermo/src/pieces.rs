@@ -79,11 +79,40 @@ fn both_ways<T: Together, const N: usize>(
     core::array::from_fn(|b| core::array::from_fn(|a| columns[a][b]))
 }
 
+/// A polynomial by pairs of terms, which a processor works on side by side.
+#[inline(always)]
+fn along<T: Together, const N: usize>(terms: &[T; N], x: f64) -> T {
+    let z = x * x;
+    let mut sum = terms[N - 2] + terms[N - 1] * x;
+    for pair in terms[..N - 2].chunks_exact(2).rev() {
+        sum = (pair[0] + pair[1] * x) + sum * z;
+    }
+    sum
+}
+
+/// The same, bit for bit, with its slope.
+#[inline(always)]
+pub(crate) fn along_with_slope<T: Together, const N: usize>(terms: &[T; N], x: f64) -> [T; 2] {
+    let z = x * x;
+    let mut sum = terms[N - 2] + terms[N - 1] * x;
+    let (mut odd, mut by_z) = (terms[N - 1], T::default());
+    for pair in terms[..N - 2].chunks_exact(2).rev() {
+        by_z = by_z * z + sum;
+        odd = odd * z + pair[1];
+        sum = (pair[0] + pair[1] * x) + sum * z;
+    }
+    [sum, odd + by_z * (2.0 * x)]
+}
+
 /// A surface.
 #[inline(always)]
 pub(crate) fn surface<T: Together, const N: usize>(terms: &[[T; N]; N], x: f64, y: f64) -> T {
-    let row = |row: &[T; N]| row.iter().rev().fold(T::default(), |sum, term| sum * x + *term);
-    terms.iter().rev().fold(T::default(), |sum, terms| sum * y + row(terms))
+    let z = y * y;
+    let mut sum = along(&terms[N - 2], x) + along(&terms[N - 1], x) * y;
+    for pair in terms[..N - 2].chunks_exact(2).rev() {
+        sum = (along(&pair[0], x) + along(&pair[1], x) * y) + sum * z;
+    }
+    sum
 }
 
 /// A surface and its slopes by both coordinates.
@@ -93,18 +122,9 @@ pub(crate) fn surface_with_slopes<T: Together, const N: usize>(
     x: f64,
     y: f64,
 ) -> [T; 3] {
-    let (mut value, mut by_x, mut by_y) = (T::default(), T::default(), T::default());
-    for row in terms.iter().rev() {
-        let (mut sum, mut slope) = (T::default(), T::default());
-        for term in row.iter().rev() {
-            slope = slope * x + sum;
-            sum = sum * x + *term;
-        }
-        by_y = by_y * y + value;
-        value = value * y + sum;
-        by_x = by_x * y + slope;
-    }
-    [value, by_x, by_y]
+    let rows = terms.each_ref().map(|row| along_with_slope(row, x));
+    let [value, by_y] = along_with_slope(&rows.map(|[value, _]| value), y);
+    [value, along(&rows.map(|[_, slope]| slope), y), by_y]
 }
 
 #[inline(always)]

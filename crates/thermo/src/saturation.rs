@@ -42,7 +42,7 @@ impl Eos {
     pub(crate) fn edges_at_pressure(&self, p: f64) -> Result<(SatPoint, Edges), Error> {
         if let Some(place) = self.curves().and_then(|curves| curves.at_pressure(p)) {
             let sat = place.saturation();
-            return Ok((sat, place.edges(&sat, self.data.molar_mass)));
+            return Ok((sat, place.edges()));
         }
         let sat = self.saturation_at_pressure(p)?;
         Ok((sat, self.edges(&sat)))
@@ -51,11 +51,11 @@ impl Eos {
     /// Energies of both phases at a point of saturation.
     pub(crate) fn edges(&self, sat: &SatPoint) -> Edges {
         if let Some(place) = self.curves().and_then(|curves| curves.at(sat.t)) {
-            return place.edges(sat, self.data.molar_mass);
+            return place.edges();
         }
         let edge = |rho: f64| {
-            let Props { h, s, u, .. } = self.props(sat.t, rho);
-            Edge { h, s, u }
+            let Props { h, s, .. } = self.props(sat.t, rho);
+            Edge { h, s }
         };
         Edges { liquid: edge(sat.liquid), vapour: edge(sat.vapour) }
     }

@@ -90,14 +90,16 @@ impl RawState {
         let mix = |l: f64, v: f64| l + q * (v - l);
         let (l, v) = (&edges.liquid, &edges.vapour);
         let (rho_l, rho_v) = (sat.liquid * molar_mass, sat.vapour * molar_mass);
+        let h = mix(l.h, v.h);
+        // The volume is (1 - q)/rho_l + q/rho_v.
+        let (both, mixed) = (rho_l * rho_v, mix(rho_v, rho_l));
         Self {
             t: sat.t,
             p: sat.p,
-            // One over the volume, (1 - q)/rho_l + q/rho_v.
-            rho: rho_l * rho_v / mix(rho_v, rho_l),
-            h: mix(l.h, v.h),
+            rho: both / mixed,
+            h,
             s: mix(l.s, v.s),
-            u: mix(l.u, v.u),
+            u: h - sat.p * (mixed / both),
             cp: None,
             cv: None,
             w: None,

@@ -1,4 +1,4 @@
-//! The report's address and length, for the host that runs the wasm.
+//! What the host that runs the wasm may call: the report's address and length, and pieces of work to time.
 #![allow(
     unsafe_code,
     reason = "an exported name counts as unsafe; wasm without any binding tool has no other way out"
@@ -22,4 +22,10 @@ pub(crate) extern "C" fn report_start() -> *const u8 {
 #[unsafe(no_mangle)]
 pub(crate) extern "C" fn report_length() -> usize {
     report().len()
+}
+
+/// A task some rounds long.
+#[unsafe(no_mangle)]
+pub(crate) extern "C" fn work(task: u32, rounds: u32) -> f64 {
+    crate::speed::work(task as usize, rounds)
 }

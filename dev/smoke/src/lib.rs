@@ -19,6 +19,7 @@ mod records;
 mod report;
 mod shapes;
 mod sheets;
+pub mod speed;
 mod teaching;
 mod work;
 

@@ -166,7 +166,7 @@ impl Source for PureSource<'_> {
         let t = self.temperature(self.molar(rho), u, start)?;
         let place = self.eos.curves()?.at(t)?;
         let sat = place.saturation();
-        let edges = place.edges(&sat, molar_mass);
+        let edges = place.edges();
         let (liquid, vapour) = (sat.liquid * molar_mass, sat.vapour * molar_mass);
         let part = (1.0 / rho - 1.0 / liquid) / (1.0 / vapour - 1.0 / liquid);
         Some(Both {
