@@ -12,14 +12,18 @@ use std::time::Instant;
 
 use racks::{Part, Rack};
 use stemwise_search::stems::{Action, Effort, Planner, Position, Weights};
-use stemwise_search::{Model, Outcome, Search};
+use stemwise_search::{Model, Outcome};
 
 /// So many states are expanded at most, times the valves that each is tried on; where that does not prove a plan, a quick one is looked for with
 /// the same effort, and the gap between it and the bound is told.
 const EFFORT: u64 = 200_000;
 const IMPATIENCE: u64 = 4;
 /// First a plan is looked for that turns only the nearest stems. Where it costs what the bound for the whole says, it is proved.
-const NEAR: (usize, u64) = (6, 1_000);
+const NEAR: (usize, u64) = (6, 40);
+/// Then one for the whole with little effort, then the nearest stems again; up to so many valves the whole effort.
+const LITTLE: u64 = 20;
+const NEAR_AGAIN: u64 = 1_000;
+const WHOLE_EFFORT_UP_TO: u32 = 100;
 const TURNS: usize = 1;
 
 fn best_ms(mut run: impl FnMut()) -> f64 {
@@ -39,14 +43,18 @@ fn row(rack: &Rack) {
     let limit = EFFORT / u64::from(rack.valves());
     let few = plant.near(NEAR.0);
     let run = || {
-        let near = Planner::new(&few, Weights::BALANCED, Effort::Full).plan(NEAR.1);
-        match near.outcome {
-            Outcome::Solved { cost, .. } if cost == root => return (near, None),
-            Outcome::Solved { .. } if rack.valves() > 100 => {
-                let plan = Search { outcome: Outcome::Limit { at_least: root }, statistics: near.statistics };
-                return (plan, Some(near.outcome));
-            }
-            _ => {}
+        let near = |limit| Planner::new(&few, Weights::BALANCED, Effort::Full).plan(limit);
+        let first = near(NEAR.1);
+        if matches!(first.outcome, Outcome::Solved { cost, .. } if cost == root) {
+            return (first, None);
+        }
+        let whole = planner.plan(LITTLE);
+        if matches!(whole.outcome, Outcome::Solved { .. }) {
+            return (whole, None);
+        }
+        let near = near(NEAR_AGAIN);
+        if rack.valves() > WHOLE_EFFORT_UP_TO {
+            return (whole, Some(near.outcome));
         }
         let found = planner.plan(limit);
         let quick = match (&found.outcome, near.outcome) {

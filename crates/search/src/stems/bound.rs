@@ -282,14 +282,17 @@ impl Planner<'_> {
         self.price_valves(state, &mut cuts.network);
         let floor = self.common_cut(state, cuts);
         let (pumped, others) = self.drains(state);
-        cuts.network.keep(&mut cuts.beside);
-        let mut best = self.cheapest_way(state, cuts, floor, &others, INFINITE);
+        let mut best = INFINITE;
         for pump in self.emptying(state) {
             cuts.network.go_back(&cuts.common);
             let apart = pump.map_or(0, |pump| self.cut_for_pumping(state, cuts, pump));
             cuts.network.keep(&mut cuts.beside);
             best = self.cheapest_way(state, cuts, floor + apart, &pumped, best);
         }
+        // Recovery last: its ports take the longest, and pumping often costs less.
+        cuts.network.go_back(&cuts.common);
+        cuts.network.keep(&mut cuts.beside);
+        best = self.cheapest_way(state, cuts, floor, &others, best);
         (best < INFINITE).then(|| base + best)
     }
 
