@@ -192,7 +192,7 @@ fn the_drier_of_the_walk_in_cooler() {
     let whole = plan.others.iter().find(|other| other.way == stemwise_service::Way::RecoverWhole).unwrap();
     assert!(whole.cost.unwrap().removed_kg > 4.0);
     // What the search took is pinned: a regression in effort fails like a wrong number.
-    assert_eq!((plan.best.searched_cost, plan.best.expanded), (241, 14));
+    assert_eq!((plan.best.searched_cost, plan.best.expanded), (241, 13));
 }
 
 #[test]
