@@ -26,8 +26,8 @@ for file in crates/*/tests/slow.rs; do
   [ -e "$file" ] && slow+=(-p "$(sed -n 's/^name = "\(.*\)"/\1/p' "${file%/tests/*}/Cargo.toml" | head -n 1)")
 done
 slow_tests() {
-  # Thin LTO over every dependency costs more than these tests gain from it.
-  CARGO_PROFILE_RELEASE_LTO=off cargo test --locked --release "${slow[@]}" --test slow --no-fail-fast "$@"
+  # Thin LTO over every dependency costs more than these tests gain from it; within a crate it stays ("off" would take that away too).
+  CARGO_PROFILE_RELEASE_LTO=false cargo test --locked --release "${slow[@]}" --test slow --no-fail-fast "$@"
 }
 step "slow tests, compiled"
 slow_tests --no-run
