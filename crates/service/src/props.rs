@@ -83,6 +83,18 @@ impl Refrigerant {
         found.unwrap_or(ideal)
     }
 
+    /// Pressure of a vapour of a density, no denser than saturated, Pa: the way back from [`Refrigerant::thin`].
+    pub(crate) fn pressure_of_thin(&self, kelvin: f64, kg_per_m3: f64) -> f64 {
+        let ideal = kg_per_m3 * GAS_CONSTANT * kelvin / self.substance.molar_mass_kg_per_mol();
+        if ideal < 100.0 {
+            return ideal.max(0.0);
+        }
+        match self.sat(kelvin) {
+            Some(sat) if kg_per_m3 >= sat.at_dew => (kg_per_m3 * sat.dew / sat.at_dew).min(sat.p),
+            _ => self.substance.pressure_pa(kelvin, kg_per_m3),
+        }
+    }
+
     /// Density at or above saturation pressure, kg/m³.
     pub(crate) fn dense(&self, kelvin: f64, pascal: f64) -> f64 {
         match self.sat(kelvin) {

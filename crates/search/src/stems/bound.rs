@@ -57,6 +57,7 @@ impl Bounds {
         let port_cells = plant.port_cells.iter().map(|port| match *port {
             PortAt::Core { cell } => cell,
             PortAt::Valve { stays, .. } => stays,
+            PortAt::Still => 0,
         });
         let mut pumping = Network::new(plant.cells.len() + 2);
         // The valves come first, so that their edges have the same numbers in both networks.
@@ -537,12 +538,9 @@ impl Planner<'_> {
             Some(taken) if taken == port => self.second_session(state, port),
             _ => self.hose(state, network, port),
         };
-        let ports: Vec<u64> = (0..self.bounds.port_cells.len()).map(port).collect();
+        let ports: Vec<(usize, u64)> = self.useful_ports().map(|at| (at, port(at))).collect();
         let nearest = |ways: &Vec<u64>| {
-            let all = ports
-                .iter()
-                .enumerate()
-                .map(|(port, price)| price.saturating_add(self.way_to(port, Some(ways))));
+            let all = ports.iter().map(|&(port, price)| price.saturating_add(self.way_to(port, Some(ways))));
             all.min().unwrap_or(INFINITE)
         };
         let alone: Vec<u64> = goes.iter().map(nearest).collect();
