@@ -16,7 +16,9 @@ use stemwise_search::Model;
 use stemwise_search::stems::{Action, Effort, Planner, Position, Weights};
 
 /// So many states are expanded at most each time that more stems are taken in.
-const LIMIT: u64 = 1_000;
+const LIMIT: u64 = 2_000;
+/// Where that finds no plan: so many of the nearest stems, the weight of the bound, and states.
+const HASTE: (usize, u64, u64) = (8, 8, 20_000);
 const TURNS: usize = 1;
 
 fn best_ms(mut run: impl FnMut()) -> f64 {
@@ -33,8 +35,14 @@ fn row(rack: &Rack) {
     let planner = Planner::new(&plant, Weights::BALANCED, Effort::Full);
     let start = plant.start().unwrap();
     let root = planner.bound(&start).unwrap_or(0);
-    let run = || planner.plan_near(LIMIT);
-    let Some(found) = run() else { return };
+    let run = || {
+        let near = planner.plan_near(LIMIT);
+        let none = near.as_ref().is_some_and(|near| near.plan.is_none());
+        let (stems, weight, limit) = HASTE;
+        let hasty = if none { planner.plan_hastily(stems, weight, limit) } else { None };
+        (near, hasty)
+    };
+    let (Some(found), hasty) = run() else { return };
     let ms = best_ms(|| drop(black_box(run())));
     let turn = [Action::Turn(0, Position::Mid)];
     let settling = best_ms(|| (0..20).for_each(|_| drop(black_box(plant.replay(&turn))))) / 40.0;
@@ -42,7 +50,7 @@ fn row(rack: &Rack) {
     let cost = match &found.plan {
         Some((_, cost)) if found.proved() => cost.to_string(),
         Some((_, cost)) => format!("≤{cost}"),
-        None => "-".into(),
+        None => hasty.map_or_else(|| "-".into(), |(_, cost)| format!("≤{cost}")),
     };
     let kept = found.statistics.kept * (start.bytes() as u64 + 100);
     println!(

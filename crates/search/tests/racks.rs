@@ -69,7 +69,7 @@ fn the_bound_never_exceeds_what_is_left_to_pay() {
 /// The cost of a plan with the stems that matter, replayed on the whole rack and proved the cheapest, with the states that it took.
 fn near(part: Part, branches: u32) -> (u64, u64) {
     let plant = Rack { branches, compressors: 1, cores: true, part }.plant().unwrap();
-    let found = Planner::new(&plant, Weights::BALANCED, Effort::Full).plan_near(1_000).unwrap();
+    let found = Planner::new(&plant, Weights::BALANCED, Effort::Full).plan_near(2_000).unwrap();
     assert!(found.proved(), "{part:?}: {} at least", found.at_least);
     let (plan, cost) = found.plan.unwrap();
     let actions: Vec<Action> = plan.into_iter().flatten().collect();
@@ -97,6 +97,21 @@ fn every_part_has_a_proved_plan_at_any_size() {
     for part in [Part::LiquidHeader, Part::SuctionLine] {
         let costs = [8, 60, 160, 331].map(|branches| near(part, branches).0);
         assert_eq!(costs, [348, 1388, 3388, 6808], "{part:?}: each branch has its valve to shut and to open");
+    }
+}
+
+/// A receiver is emptied into the condenser, and what is left is recovered: some plan is found in haste, and what it can do without is left out.
+#[test]
+fn a_receiver_has_a_plan_with_a_gap_that_is_told() {
+    for (branches, cost) in [(1, 690), (2, 780), (4, 960)] {
+        let rack = Rack { branches, compressors: 1, cores: true, part: Part::Receiver };
+        let plant = rack.plant().unwrap();
+        let planner = Planner::new(&plant, Weights::BALANCED, Effort::Full);
+        let (plan, found) = planner.plan_hastily(8, 8, 20_000).unwrap();
+        let replay = plant.replay(&plan).unwrap();
+        assert!(replay.goal, "{rack:?}");
+        assert_eq!((found, replay.grams + 20 * replay.moves), (cost, cost), "{rack:?}");
+        assert!(planner.plan_near(100).unwrap().at_least <= cost, "{rack:?}");
     }
 }
 

@@ -459,12 +459,13 @@ impl Planner<'_> {
 
     /// Attaching is taken together with the first use, detaching with the last: both commute with everything else.
     pub(crate) fn canonical_successors(&self, state: &State, out: &mut Successors) {
+        // First, as the last of equals is tried first.
+        self.hoses_off_after_work(state, out);
         if !state.any_runs(self.plant) {
             self.take(state, Action::Work, out);
             self.work_with_hoses(state, out);
             self.uses(state, out);
         }
-        self.hoses_off_after_work(state, out);
         for action in self.plant.single_actions(state) {
             self.take(state, action, out);
             if let Action::Turn(joint, to) = action {
@@ -504,9 +505,15 @@ impl Planner<'_> {
         }
     }
 
-    /// A hose that was on a core for reading what is opened only, comes off after the work without another use.
+    /// A hose that was on a core for reading what is opened only, comes off after the work without another use: where the other one serves for
+    /// evacuating, or nothing is left to evacuate.
     fn hoses_off_after_work(&self, state: &State, out: &mut Successors) {
         if self.plant.machinery.rigging != Rigging::Manifold || !state.work_done() {
+            return;
+        }
+        let air = |cell| state.content(self.plant, cell) == Content::Air;
+        let both = state.hose(0).is_some() && state.hose(1).is_some();
+        if !both && (0u32..).take(self.plant.cells.len()).any(air) {
             return;
         }
         for port in [0, 1].into_iter().filter_map(|slot| state.hose(slot)) {

@@ -527,12 +527,12 @@ impl Planner<'_> {
             return first.clone();
         }
         // The other port, for what this one does not reach.
-        let both_on = state.hose(0).is_some() && state.hose(1).is_some();
-        let hose = if plant.machinery.rigging == Rigging::Manifold && both_on {
-            0
-        } else {
-            cost.attach + cost.detach
+        // Where something is on already, what a port costs has its hose in it.
+        let on = match plant.machinery.rigging {
+            Rigging::Separate => state.hose(1).is_some(),
+            Rigging::Manifold => state.any_attached(),
         };
+        let hose = if on { 0 } else { cost.attach + cost.detach };
         let again = self.weights.price(cost.evacuate + hose, 0);
         let port = |port: usize| match recovery {
             Some(taken) if taken == port => self.second_session(state, port),

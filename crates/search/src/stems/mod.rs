@@ -11,6 +11,7 @@ mod check;
 mod near;
 mod plant;
 mod settle;
+mod shorten;
 mod state;
 
 pub use actions::{Action, Machine, Refused, Steps};

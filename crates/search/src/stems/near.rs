@@ -11,7 +11,7 @@ use std::collections::BinaryHeap;
 
 use super::plant::{Cell, PortAt, ValveAt, WayAt, root};
 use super::state::{Layout, State};
-use super::{Goal, Planner, Plant, Steps, bound};
+use super::{Action, Goal, Planner, Plant, Steps, bound};
 use crate::Outcome;
 use crate::astar::{Model, Statistics};
 use crate::cut::INFINITE;
@@ -19,8 +19,8 @@ use crate::cut::INFINITE;
 /// So many stems are tried first; then those without which the bound does not prove the plan, and twice as many.
 const FEW: usize = 6;
 const ROUNDS: usize = 4;
-/// Without a plan the later rounds have so many times fewer states.
-const LESS: u64 = 5;
+/// The later rounds have so many times fewer states: with more stems each takes longer, and few more are worth it.
+const LESS: u64 = 4;
 /// At most so many stems more at a time.
 const MORE: usize = 24;
 /// Bounds computed to find them.
@@ -312,6 +312,21 @@ impl Freed<'_> {
 impl Planner<'_> {
     /// Finds a cheapest plan of those that turn only the stems that matter, expanding at most `limit` states each time that more stems are taken in,
     /// and says how far it may be from the cheapest of all. None where the bound says that there is no plan.
+    ///
+    /// ```
+    /// # use stemwise_search::stems::*;
+    /// # let space = SpaceSpec { content: Content::Pressure, liquid: 0, room: 0, vapour: 30, residual: 4, limit: 100_000, rank: 0, sink: false, relief: false };
+    /// # let valve = |a, b| Joint::Valve { a, b, three: false, port_stays_with: b, position: Position::OpenOrBack, normal: Position::OpenOrBack, cost: 1, movable: true };
+    /// # let machinery = Machinery { recovery: true, vacuum: true, cylinder_room: 1000, rigging: Rigging::Separate };
+    /// # let cost = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
+    /// # let plant = |ports| Plant::new(vec![space; 3], vec![valve(0, 1), valve(1, 2)], ports, machinery, cost, Goal::Job, &[0]);
+    /// let with_a_port = plant(vec![PortOn::Core(0)])?;
+    /// let found = Planner::new(&with_a_port, Weights::BALANCED, Effort::Full).plan_near(1_000);
+    /// assert!(found.is_some_and(|found| found.proved()));
+    /// let without = plant(vec![])?;
+    /// assert_eq!(Planner::new(&without, Weights::BALANCED, Effort::Full).plan_near(1_000), None);
+    /// # Ok::<(), PlantError>(())
+    /// ```
     pub fn plan_near(&self, limit: u64) -> Option<Nearby> {
         let start = self.plant.start().ok()?;
         let root = self.bound(&start)?;
@@ -327,8 +342,7 @@ impl Planner<'_> {
         let mut nearest = FEW;
         for round in 0..ROUNDS {
             let before = found.plan.as_ref().map(|(_, cost)| *cost);
-            // With more stems a plan that was not found with few takes too many states mostly.
-            let limit = if round > 0 && before.is_none() { limit / LESS } else { limit };
+            let limit = if round > 0 { limit / LESS } else { limit };
             let within = self.plan_without(&still, limit, &mut found);
             let cost = found.plan.as_ref().map(|(_, cost)| *cost);
             let others: Vec<usize> =
@@ -355,6 +369,31 @@ impl Planner<'_> {
             }
         }
         Some(found)
+    }
+
+    /// Finds some plan with the nearest stems: the bound is weighted, so that one is found soon, and the plan is freed from what it can do without.
+    /// How far it may be off is not known.
+    ///
+    /// ```
+    /// # use stemwise_search::stems::*;
+    /// # let space = SpaceSpec { content: Content::Pressure, liquid: 0, room: 0, vapour: 30, residual: 4, limit: 100_000, rank: 0, sink: false, relief: false };
+    /// # let valve = |a, b| Joint::Valve { a, b, three: false, port_stays_with: b, position: Position::OpenOrBack, normal: Position::OpenOrBack, cost: 1, movable: true };
+    /// # let machinery = Machinery { recovery: true, vacuum: true, cylinder_room: 1000, rigging: Rigging::Separate };
+    /// # let cost = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
+    /// # let plant = Plant::new(vec![space; 3], vec![valve(0, 1), valve(1, 2)], vec![PortOn::Core(0)], machinery, cost, Goal::Job, &[0])?;
+    /// let planner = Planner::new(&plant, Weights::BALANCED, Effort::Full);
+    /// let best = planner.plan_near(1_000).and_then(|found| found.plan).map(|(_, cost)| cost);
+    /// let hasty = planner.plan_hastily(2, 8, 1_000).map(|(_, cost)| cost);
+    /// assert!(best.is_some() && hasty >= best);
+    /// assert_eq!(planner.plan_hastily(2, 8, 1), None, "with one state it finds nothing");
+    /// # Ok::<(), PlantError>(())
+    /// ```
+    pub fn plan_hastily(&self, stems: usize, weight: u64, limit: u64) -> Option<(Vec<Action>, u64)> {
+        let few = self.plant.near(stems);
+        let search = Planner::new(&few, self.weights, self.effort).plan_impatiently(weight, limit);
+        let Outcome::Solved { plan, .. } = search.outcome else { return None };
+        let plan: Vec<Action> = plan.into_iter().flatten().collect();
+        few.shortened(self.weights, &plan)
     }
 
     /// Searches with some stems left alone; returns what a plan that leaves them alone costs at least.

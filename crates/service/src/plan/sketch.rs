@@ -20,17 +20,21 @@ use crate::{Done, Job, JobKind, Way};
 const FULLEST: f64 = 0.95;
 /// So many states a search with the stems near the work may expand: for the cheapest way, and for the price of another way.
 const NEAR: u64 = 2_000;
-const NEAR_FOR_OTHERS: u64 = 2_000;
+const NEAR_FOR_OTHERS: u64 = 1_000;
+const EFFORT_NEAR_FOR_OTHERS: u64 = 20_000;
 /// How much a search with every stem may do where that proves nothing: states expanded times the joints and ports that each is tried on, and for
 /// large plants once more times what a state and its bound take, which grows as well. Below so many states it is not begun.
 const EFFORT: u64 = 200_000;
+const EFFORT_FOR_OTHERS: u64 = 8_000;
 const EFFORT_LARGE: u64 = 340_000_000;
 const TOO_FEW: u64 = 100;
 const EFFORT_TURNS: u64 = 4_000;
-/// Where no plan is found so, the bound is weighted, with the nearest stems: a good way is found soon, and the gap to the bound is told.
-const IMPATIENCE: u64 = 4;
-const IMPATIENT_STEMS: usize = 24;
-const EFFORT_IMPATIENT: u64 = 12_000;
+/// Where no plan is found so, the bound is weighted, with the nearest stems: a way is found soon, and the gap to the bound is told. So many stems,
+/// the weight, and the effort; the cheaper of what they find.
+const HASTE: [(usize, u64, u64); 2] = [(24, 4, 12_000), (8, 8, 100_000)];
+/// At most so many states in that.
+const HASTE_STATES: u64 = 5_000;
+const HASTE_STATES_FOR_OTHERS: u64 = 1_000;
 
 /// What a search may use, changed one thing at a time to find out what is missing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -171,35 +175,36 @@ impl Sketch {
         let sketch = Self::new(assembly, refrigerant, start, job, means)?;
         let thorough = means.way == Way::Cheapest && !means.brief;
         let planner = sketch.planner();
-        let near = planner.plan_near(if thorough { NEAR } else { NEAR_FOR_OTHERS });
+        let few = sketch.states(EFFORT_NEAR_FOR_OTHERS).max(NEAR_FOR_OTHERS);
+        let near = planner.plan_near(if thorough { NEAR } else { few });
         let Some(Nearby { plan, mut at_least, statistics }) = near else { return Ok(Found::Nothing) };
         let mut expanded = statistics.expanded;
         if plan.as_ref().is_some_and(|(_, cost)| *cost <= at_least) {
-            return Ok(sketch.found(plan, at_least, expanded));
+            return Ok(sketch.found(plan.map(flat), at_least, expanded));
         }
-        let states = sketch.states(EFFORT);
-        if thorough && states >= TOO_FEW {
+        let states = sketch.states(if thorough { EFFORT } else { EFFORT_FOR_OTHERS });
+        if states >= TOO_FEW {
             let search = planner.plan(states);
             expanded += search.statistics.expanded;
             match search.outcome {
                 Outcome::Solved { plan, cost } => {
-                    return Ok(sketch.found(Some((plan, cost)), cost, expanded));
+                    return Ok(sketch.found(Some(flat((plan, cost))), cost, expanded));
                 }
                 Outcome::Unsolvable => return Ok(Found::Nothing),
                 Outcome::Limit { at_least: least } => at_least = at_least.max(least),
             }
         }
         if plan.is_some() {
-            return Ok(sketch.found(plan, at_least, expanded));
+            return Ok(sketch.found(plan.map(flat), at_least, expanded));
         }
-        let few = sketch.plant.near(IMPATIENT_STEMS);
-        let quick = Planner::new(&few, sketch.weights, Effort::Full);
-        let search = quick.plan_impatiently(IMPATIENCE, sketch.states(EFFORT_IMPATIENT));
-        expanded += search.statistics.expanded;
-        Ok(match search.outcome {
-            Outcome::Solved { plan, cost } => sketch.found(Some((plan, cost)), at_least, expanded),
-            _ => Found::Unknown { at_least },
-        })
+        let most = if thorough { HASTE_STATES } else { HASTE_STATES_FOR_OTHERS };
+        let hasty = HASTE
+            .iter()
+            .filter_map(|&(stems, weight, effort)| {
+                planner.plan_hastily(stems, weight, sketch.states(effort).min(most))
+            })
+            .min_by_key(|(_, cost)| *cost);
+        Ok(sketch.found(hasty, at_least, expanded))
     }
 
     /// A lower bound on the turns of stems that any way takes. A three-connection valve that goes from one seat to the other is turned once here,
@@ -238,10 +243,10 @@ impl Sketch {
     }
 
     /// A plan with how far it may be off.
-    fn found(&self, plan: Option<(Vec<stems::Steps>, u64)>, at_least: u64, expanded: u64) -> Found {
+    fn found(&self, plan: Option<(Vec<stems::Action>, u64)>, at_least: u64, expanded: u64) -> Found {
         let Some((plan, cost)) = plan else { return Found::Unknown { at_least } };
         let gap = Some(cost.saturating_sub(at_least)).filter(|gap| *gap > 0);
-        Found::Skeleton(self.skeleton(&flat(plan), cost, gap, expanded))
+        Found::Skeleton(self.skeleton(&plan, cost, gap, expanded))
     }
 
     fn skeleton(&self, plan: &[stems::Action], cost: u64, gap: Option<u64>, expanded: u64) -> Skeleton {
@@ -311,8 +316,8 @@ impl Sketch {
     }
 }
 
-fn flat(plan: Vec<stems::Steps>) -> Vec<stems::Action> {
-    plan.into_iter().flatten().collect()
+fn flat((plan, cost): (Vec<stems::Steps>, u64)) -> (Vec<stems::Action>, u64) {
+    (plan.into_iter().flatten().collect(), cost)
 }
 
 const fn put(machine: Machine) -> Put {
