@@ -168,19 +168,19 @@ fn check(seed: u64, weights: Weights) -> Option<bool> {
     Some(true)
 }
 
-fn check_all(seeds: std::ops::Range<u64>, weights: Weights) {
+/// Those that once had a bound above the optimum are among them.
+fn check_all(seeds: impl Iterator<Item = u64>, weights: Weights) {
     let found: Vec<bool> = seeds.filter_map(|seed| check(seed, weights)).collect();
     let solved = found.iter().filter(|solved| **solved).count();
-    println!("{} problems, {solved} solved", found.len());
     assert!(solved > 40 && found.len() > solved, "{} {solved}", found.len());
 }
 
 #[test]
 fn the_bound_is_never_more_than_the_optimum() {
-    check_all(1..600, Weights::BALANCED);
+    check_all((1..300).chain([2689]), Weights::BALANCED);
 }
 
 #[test]
 fn the_bound_in_moves_is_never_more_than_the_optimum() {
-    check_all(1000..1600, Weights::MOVES);
+    check_all((1000..1300).chain([11646]), Weights::MOVES);
 }

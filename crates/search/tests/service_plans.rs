@@ -98,7 +98,6 @@ fn plans_from_the_nearest_stems_say_truly_how_far_they_may_be_off() {
         }
     }
     assert!(checked >= 30 && solved > 100 && proved > 100, "{checked} {solved} {proved}");
-    println!("{checked} problems, {solved} plans, {proved} proved");
 }
 
 /// In every state on a published cheapest way the bound is no more than what is left to pay there.
