@@ -19,7 +19,7 @@ pub(crate) struct Network {
     pub(crate) links: Vec<Link>,
     /// Which amounts are reckoned: refrigerant and energy always, gases where there are any.
     pub(crate) counted: Vec<usize>,
-    pattern: Pattern,
+    pub(super) pattern: Pattern,
     /// For each cell the place of its own block, for each link those of its four.
     diagonals: Vec<usize>,
     places: Vec<[usize; 4]>,
@@ -96,9 +96,11 @@ pub(crate) struct Scratch {
 }
 
 #[derive(Clone, Debug, Default)]
-struct Room<const K: usize> {
-    system: System<K>,
-    right: Vec<[f64; K]>,
+pub(super) struct Room<const K: usize> {
+    pub(super) system: System<K>,
+    /// For another system of the same pattern.
+    pub(super) spare: System<K>,
+    pub(super) right: Vec<[f64; K]>,
     /// The states that the round starts from, with their slopes by what is counted.
     states: Vec<Eval<Sloped<K>>>,
     /// And those that it comes to.
@@ -156,6 +158,16 @@ impl Network {
         let link = &self.links[at];
         let (a, b) = (link.a.cell, link.b.cell);
         flux(link, [&self.cells[a], &self.cells[b]], &moment.evals[a], &moment.evals[b])
+    }
+
+    /// The cells on the other side of each passage of a cell that is open at this moment.
+    pub(crate) fn beside(&self, moment: &Moment, at: usize) -> impl Iterator<Item = usize> {
+        let open = |link: &&Link| moment.evals.get(link.b.cell).is_some_and(|eval| link.law.joins(eval.p));
+        self.links.iter().filter(open).filter_map(move |link| match (link.a.cell, link.b.cell) {
+            (a, b) if a == at => Some(b),
+            (a, b) if b == at => Some(a),
+            _ => None,
+        })
     }
 
     /// One step, as long as the accuracy allows and no longer than `most`.
@@ -302,7 +314,7 @@ impl Network {
             if !room.system.factor(&self.pattern) {
                 return None;
             }
-            room.system.solve(&self.pattern, &mut room.right);
+            self.solve(base, &amounts, room);
             let moves = self.moves(&amounts, room);
             if !moves.is_finite() {
                 return None;
@@ -432,7 +444,7 @@ impl Network {
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
-    fn assemble<const K: usize>(&self, base: &Base, amounts: &[Amounts], room: &mut Room<K>) {
+    pub(super) fn assemble<const K: usize>(&self, base: &Base, amounts: &[Amounts], room: &mut Room<K>) {
         let dt = base.h;
         room.system.clear(&self.pattern);
         room.right.clear();
