@@ -141,13 +141,6 @@ impl<const K: usize> System<K> {
             values[pivot.row as usize] = times(&self.inverses[pivot.row as usize], &here);
         }
     }
-
-    /// Takes the system times these values off others; before [`System::factor`].
-    pub(crate) fn subtract_from(&self, pattern: &Pattern, from: &mut [[f64; K]], values: &[[f64; K]]) {
-        for (&(row, column, _), block) in pattern.places.iter().zip(&self.blocks) {
-            subtract_times(&mut from[row as usize], block, &values[column as usize]);
-        }
-    }
 }
 
 fn times<const K: usize>(block: &Block<K>, values: &[f64; K]) -> [f64; K] {
@@ -260,8 +253,5 @@ mod tests {
             }
             (0..3).for_each(|k| assert!((sum[k] - right[k]).abs() < 1e-12, "{row} {k}"));
         }
-        let mut left = right;
-        whole.subtract_from(&pattern, &mut left, &values);
-        assert!(left.iter().flatten().all(|left| left.abs() < 1e-12), "{left:?}");
     }
 }

@@ -7,5 +7,4 @@ pub(crate) mod medium;
 pub(crate) mod network;
 pub(crate) mod number;
 pub(crate) mod past;
-pub(crate) mod refine;
 pub(crate) mod step;

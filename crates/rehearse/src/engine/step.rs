@@ -19,7 +19,7 @@ pub(crate) struct Network {
     pub(crate) links: Vec<Link>,
     /// Which amounts are reckoned: refrigerant and energy always, gases where there are any.
     pub(crate) counted: Vec<usize>,
-    pub(super) pattern: Pattern,
+    pattern: Pattern,
     /// For each cell the place of its own block, for each link those of its four.
     diagonals: Vec<usize>,
     places: Vec<[usize; 4]>,
@@ -81,6 +81,8 @@ const SHORTEST: f64 = 1e-5;
 /// Length of the first step after something was changed, s.
 pub(crate) const FIRST: f64 = 2e-3;
 const ROUNDS: usize = 9;
+/// What rounding may lose in a step, as a part of the most that one cell has.
+const LOST: f64 = 1e-4;
 /// A step of first order may be off by so many times as much: it is taken where things jump; and where what flows to and fro between near spaces, faster than
 /// anyone cares, would have steps of second order follow each swing, while those of first order go so many times as far and bring it to rest.
 const ROUGH: f64 = 8.0;
@@ -96,11 +98,9 @@ pub(crate) struct Scratch {
 }
 
 #[derive(Clone, Debug, Default)]
-pub(super) struct Room<const K: usize> {
-    pub(super) system: System<K>,
-    /// For another system of the same pattern.
-    pub(super) spare: System<K>,
-    pub(super) right: Vec<[f64; K]>,
+struct Room<const K: usize> {
+    system: System<K>,
+    right: Vec<[f64; K]>,
     /// The states that the round starts from, with their slopes by what is counted.
     states: Vec<Eval<Sloped<K>>>,
     /// And those that it comes to.
@@ -314,7 +314,7 @@ impl Network {
             if !room.system.factor(&self.pattern) {
                 return None;
             }
-            self.solve(base, &amounts, room);
+            room.system.solve(&self.pattern, &mut room.right);
             let moves = self.moves(&amounts, room);
             if !moves.is_finite() {
                 return None;
@@ -339,6 +339,7 @@ impl Network {
             );
             let strays = self.strays(room);
             let stopped = self.stop_at_kinks(medium, &old, &mut amounts, room);
+            let put_back = self.put_back(base, &mut amounts);
             let last = forced && round + 1 == ROUNDS;
             if last {
                 statistics.forced += 1;
@@ -352,7 +353,7 @@ impl Network {
                 1..=3 => 0.1,
                 _ => 20.0,
             };
-            if (strays < 1.0 && moves < enough && !half && !stopped) || last {
+            if (strays < 1.0 && moves < enough && !half && !stopped && put_back) || last {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
@@ -444,7 +445,7 @@ impl Network {
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
-    pub(super) fn assemble<const K: usize>(&self, base: &Base, amounts: &[Amounts], room: &mut Room<K>) {
+    fn assemble<const K: usize>(&self, base: &Base, amounts: &[Amounts], room: &mut Room<K>) {
         let dt = base.h;
         room.system.clear(&self.pattern);
         room.right.clear();
@@ -511,6 +512,24 @@ impl Network {
             }
             first = false;
         }
+    }
+
+    /// What rounding lost goes back where most is: over all cells amounts change by what comes from outside alone, and long steps through wide openings make
+    /// a system in which flows are so large beside what a cell holds that now and then a millionth of the charge would be gone. False where it is more.
+    fn put_back(&self, base: &Base, amounts: &mut [Amounts]) -> bool {
+        // Water comes from wet walls; energy from everywhere.
+        let kinds = self.counted.iter().filter(|&&kind| kind != ENERGY && kind != WATER);
+        kinds.fold(true, |kept, &kind| {
+            let gone: f64 =
+                base.amounts.iter().zip(&*amounts).map(|(base, new)| base[kind] - new[kind]).sum();
+            let own = self.cells.iter().zip(&mut *amounts).filter(|(cell, _)| !cell.boundless);
+            let most = own.map(|(_, amounts)| &mut amounts[kind]).max_by(|a, b| a.total_cmp(b));
+            let Some(most) = most.filter(|most| gone.abs() <= LOST * **most) else {
+                return kept && gone.abs() <= 0.0;
+            };
+            *most += gone;
+            kept
+        })
     }
 
     /// How large the round's step is against what Newton's method must come down to.
