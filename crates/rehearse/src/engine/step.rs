@@ -339,7 +339,6 @@ impl Network {
             );
             let strays = self.strays(room);
             let stopped = self.stop_at_kinks(medium, &old, &mut amounts, room);
-            let put_back = self.put_back(base, &mut amounts);
             let last = forced && round + 1 == ROUNDS;
             if last {
                 statistics.forced += 1;
@@ -353,7 +352,8 @@ impl Network {
                 1..=3 => 0.1,
                 _ => 20.0,
             };
-            if (strays < 1.0 && moves < enough && !half && !stopped && put_back) || last {
+            let done = strays < 1.0 && moves < enough && !half && !stopped;
+            if (done || last) && (self.put_back(base, &mut amounts) || last) {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
