@@ -7,4 +7,5 @@ pub(crate) mod medium;
 pub(crate) mod network;
 pub(crate) mod number;
 pub(crate) mod past;
+pub(crate) mod rounding;
 pub(crate) mod step;

@@ -81,8 +81,6 @@ const SHORTEST: f64 = 1e-5;
 /// Length of the first step after something was changed, s.
 pub(crate) const FIRST: f64 = 2e-3;
 const ROUNDS: usize = 9;
-/// What rounding may lose in a step, as a part of the most that one cell has.
-const LOST: f64 = 1e-4;
 /// A step of first order may be off by so many times as much: it is taken where things jump; and where what flows to and fro between near spaces, faster than
 /// anyone cares, would have steps of second order follow each swing, while those of first order go so many times as far and bring it to rest.
 const ROUGH: f64 = 8.0;
@@ -353,7 +351,7 @@ impl Network {
                 _ => 20.0,
             };
             let done = strays < 1.0 && moves < enough && !half && !stopped;
-            if (done || last) && (self.put_back(base, &mut amounts) || last) {
+            if (done || last) && (self.put_back(base, &mut amounts, &room.after) || last) {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
@@ -512,24 +510,6 @@ impl Network {
             }
             first = false;
         }
-    }
-
-    /// What rounding lost goes back where most is: over all cells amounts change by what comes from outside alone, and long steps through wide openings make
-    /// a system in which flows are so large beside what a cell holds that now and then a millionth of the charge would be gone. False where it is more.
-    fn put_back(&self, base: &Base, amounts: &mut [Amounts]) -> bool {
-        // Water comes from wet walls; energy from everywhere.
-        let kinds = self.counted.iter().filter(|&&kind| kind != ENERGY && kind != WATER);
-        kinds.fold(true, |kept, &kind| {
-            let gone: f64 =
-                base.amounts.iter().zip(&*amounts).map(|(base, new)| base[kind] - new[kind]).sum();
-            let own = self.cells.iter().zip(&mut *amounts).filter(|(cell, _)| !cell.boundless);
-            let most = own.map(|(_, amounts)| &mut amounts[kind]).max_by(|a, b| a.total_cmp(b));
-            let Some(most) = most.filter(|most| gone.abs() <= LOST * **most) else {
-                return kept && gone.abs() <= 0.0;
-            };
-            *most += gone;
-            kept
-        })
     }
 
     /// How large the round's step is against what Newton's method must come down to.
