@@ -13,7 +13,7 @@ mod support;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, PlaceId, Rig, read};
+use stemwise_circuit::{Assembly, JointKind, PlaceId, Rig, read};
 use stemwise_rehearse::{Medium, Rehearsal};
 use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of, settle};
 use stemwise_thermo::{Given, Substance};
@@ -90,11 +90,16 @@ struct Off {
 /// A tenth of a bar is the column of liquid that settling doesn't know. Where there is liquid of a blend, settling takes the bubble point, the
 /// highest pressure there can be; in motion it lies between that and the dew point, as much nearer to it as more has evaporated.
 ///
-/// `level` takes all heights away: see [`random_circuits_come_to_rest_as_settled`].
-fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, level: bool) -> Off {
+/// `still` takes away what may keep it from resting: see [`random_circuits_come_to_rest_as_settled`].
+fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -> Off {
     let mut circuit = read(made::circuit(seed).as_bytes()).circuit.unwrap();
-    if level {
+    if still {
         circuit.graph.spaces.iter_mut().for_each(|space| space.height.value = Length::from_m(0.0));
+        for joint in &mut circuit.graph.joints {
+            if let JointKind::Compressor(compressor) = &mut joint.kind {
+                compressor.leaks_back = false;
+            }
+        }
     }
     let name = circuit.refrigerant.clone();
     let medium = media.entry(name.clone()).or_insert_with(|| Arc::new(Medium::named(&name).unwrap()));
@@ -144,25 +149,26 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, level: bool) -
 
 /// Circuits made at random come to rest where settling says.
 ///
-/// One kind never rests: where a coil in a cold room lies above a liquid line in a warm one, liquid runs down, boils, and its vapour comes round and
-/// condenses in the coil again, for as long as the rooms differ (a thermosiphon). The warm line holds cold liquid then, which settling doesn't know.
-/// Without heights nothing runs down: there such a circuit, too, has to rest where settling says.
+/// Two kinds don't rest within two days. Where a coil in a cold room lies above a liquid line in a warm one, liquid runs down, boils, and its vapour comes
+/// round and condenses in the coil again, for as long as the rooms differ (a thermosiphon): the warm line holds cold liquid then, which settling doesn't
+/// know. And where a compressor's valves leak back from a receiver into a colder low side, what boils off for it keeps the receiver a kelvin colder than its
+/// room until it is empty. Without heights, and with tight valves, each of them has to rest where settling says.
 #[test]
 #[ignore = "slow"]
 fn random_circuits_come_to_rest_as_settled() {
     let count = std::env::var("STEMWISE_CIRCUITS").map_or(40, |text| text.parse().unwrap());
     let mut media = BTreeMap::new();
-    let (mut surprises, mut siphons) = (Vec::new(), 0);
+    let (mut surprises, mut restless) = (Vec::new(), 0);
     let is_off = |off: &Off| off.pressure > 0.02 || off.mass > 0.02;
     for seed in 0..count {
         let off = off_rest(seed, &mut media, false);
         if !is_off(&off) {
             continue;
         }
-        let level = off_rest(seed, &mut media, true);
-        println!("seed {seed}: {off:?}\n  level: {level:?}");
-        if is_off(&level) { surprises.push(seed) } else { siphons += 1 }
+        let still = off_rest(seed, &mut media, true);
+        println!("seed {seed}: {off:?}\n  still: {still:?}");
+        if is_off(&still) { surprises.push(seed) } else { restless += 1 }
     }
-    println!("{siphons} siphons, {} off of {count}", surprises.len());
-    assert!(surprises.is_empty() && siphons <= 2 + count / 50, "{surprises:?}, {siphons} siphons");
+    println!("{restless} that don't rest, {} off of {count}", surprises.len());
+    assert!(surprises.is_empty() && restless <= 2 + count / 50, "{surprises:?}, {restless} that don't rest");
 }
