@@ -340,9 +340,6 @@ impl Network {
             let stopped = self.stop_at_kinks(medium, &old, &mut amounts, room);
             // A cell that was stopped has lost what flowed to it: never in what is kept.
             let last = forced && round + 1 == ROUNDS && !stopped;
-            if last {
-                statistics.forced += 1;
-            }
             // Flow that hardly knows which way to go may swing between two answers, both of which keep mass and energy: either will do, if the
             // pressures are where the round pointed; the error of the step judges it.
             // One round alone is enough only where hardly anything moved: otherwise two states may take turns for ever. What is left over counts as an
@@ -353,11 +350,12 @@ impl Network {
                 _ => 20.0,
             };
             let done = strays < 1.0 && moves < enough && !half && !stopped;
-            if (done || last) && (self.put_back(base, &mut amounts, &room.after) || last) {
+            if (done || last) && self.put_back(base, &mut amounts, &room.after) {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
                 let damp = self.left_damp(base, room);
+                statistics.forced += u64::from(last && !done);
                 let made = Made { amounts, evals, walls, heat, work, damp };
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
