@@ -1,12 +1,13 @@
 //! A whole procedure in motion: each action is done, and what it waits for comes by the clock.
 
-use stemwise_circuit::{JointKind, PortId, Sections, SpaceId};
+use stemwise_circuit::{JointKind, PortId, SpaceId};
 use stemwise_service::plan::{Doing, Step};
 use stemwise_service::{Action, Refused, Stops};
 use stemwise_units::{GaugePressure, Pressure};
 
 use crate::control::DIFFERENTIAL;
 use crate::rehearsal::Rehearsal;
+use crate::task::drawn_on;
 
 /// What a gauge showed after a step, beside what the plan expected.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -219,9 +220,8 @@ impl Rehearsal {
 
     /// The spaces that stand open to the centre hose at the moment.
     fn with_centre_hose(&self) -> Vec<SpaceId> {
-        let centre = self.assembly().rigged.centre_hose;
-        let sections = Sections::new(&self.assembly().graph, &self.state.lineup);
-        sections.of(centre).map_or_else(Vec::new, |section| sections.members(section).to_vec())
+        let assembly = self.assembly();
+        drawn_on(&assembly.graph, &self.network, &self.moment, &self.state, assembly.rigged.centre_hose)
     }
 }
 

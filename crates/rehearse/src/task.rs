@@ -1,6 +1,6 @@
 //! What hands started and what ends by itself: evacuating to a level, letting nitrogen in or out, charging by the scale.
 
-use stemwise_circuit::{JointId, Position, Sections, SpaceId};
+use stemwise_circuit::{Graph, JointId, Position, Sections, SpaceId};
 use stemwise_service::{Action, State};
 use stemwise_units::Mass;
 
@@ -164,7 +164,7 @@ impl Task {
         let p = moment.evals[centre].p;
         match &self.kind {
             // The gauge belongs on the section, as far from the pump as it goes.
-            Kind::Evacuate { below, .. } => p <= *below && all_below(stage, moment, state, *below),
+            Kind::Evacuate { below, .. } => p <= *below && all_below(stage, network, moment, state, *below),
             // The hose is at the regulator's pressure at once: the system is when nothing flows any more.
             Kind::Admit { regulator, above, .. } => {
                 p >= 0.99 * above && network.flux(moment, regulator.index()).mass() < STILL
@@ -191,10 +191,32 @@ impl Task {
     }
 }
 
-/// Whether everything that stands open to the centre hose is at a pressure or below, Pa.
-fn all_below(stage: &Stage, moment: &Moment, state: &State, below: f64) -> bool {
-    let sections = Sections::new(&stage.assembly.graph, &state.lineup);
-    let Some(section) = sections.of(stage.assembly.rigged.centre_hose) else { return true };
-    let pressure = |space: &SpaceId| moment.evals.get(space.index()).map_or(0.0, |eval| eval.p);
-    sections.members(section).iter().all(|space| pressure(space) <= below)
+/// Whether everything that the pump draws on is at a pressure or below, Pa. What a regulator holds back, because it is under pressure, is no part of it.
+fn all_below(stage: &Stage, network: &Network, moment: &Moment, state: &State, below: f64) -> bool {
+    let centre = stage.assembly.rigged.centre_hose;
+    let open = drawn_on(&stage.assembly.graph, network, moment, state, centre);
+    open.iter().all(|space| moment.evals.get(space.index()).is_none_or(|eval| eval.p <= below))
+}
+
+/// The spaces that stand open to a space, but for those behind a crankcase pressure regulator that their own pressure holds shut.
+pub(crate) fn drawn_on(
+    graph: &Graph,
+    network: &Network,
+    moment: &Moment,
+    state: &State,
+    from: SpaceId,
+) -> Vec<SpaceId> {
+    let sections = Sections::new(graph, &state.lineup);
+    let Some(section) = sections.of(from) else { return Vec::new() };
+    let members = sections.members(section);
+    let mut open = vec![from];
+    let mut next = 0;
+    while let Some(&here) = open.get(next) {
+        next += 1;
+        for beside in network.beside(moment, here.index()) {
+            let found = members.iter().find(|space| space.index() == beside);
+            open.extend(found.filter(|space| !open.contains(space)).copied().iter());
+        }
+    }
+    open
 }

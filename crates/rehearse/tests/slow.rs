@@ -13,10 +13,11 @@ mod support;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, PlaceId, Rig, read};
+use stemwise_circuit::{Assembly, JointKind, PlaceId, Rig, read};
 use stemwise_rehearse::{Medium, Rehearsal};
 use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of, settle};
 use stemwise_thermo::{Given, Substance};
+use stemwise_units::Length;
 use support::procedure;
 
 fn ends(example: &str, said: &str) {
@@ -57,6 +58,14 @@ fn two_temperatures_are_emptied_and_evacuated() {
     ends("two-temperature", "evacuate");
 }
 
+/// The compressor's shell fills through its valves while it stands, and the crankcase pressure regulator shuts before it: what is evacuated is the rest.
+#[test]
+#[ignore = "slow"]
+fn a_regulator_that_is_held_shut_parts_what_is_evacuated() {
+    let carried = procedure("two-temperature", "replace the drier", false);
+    assert!(carried.gave_up.is_empty(), "{:?}", carried.gave_up);
+}
+
 #[test]
 #[ignore = "slow"]
 fn a_heat_pump_is_charged_for_the_first_time() {
@@ -78,8 +87,18 @@ struct Off {
 ///
 /// A tenth of a bar is the column of liquid that settling doesn't know. Where there is liquid of a blend, settling takes the bubble point, the
 /// highest pressure there can be; in motion it lies between that and the dew point, as much nearer to it as more has evaporated.
-fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>) -> Off {
-    let circuit = read(made::circuit(seed).as_bytes()).circuit.unwrap();
+///
+/// `still` takes away what may keep it from resting: see [`random_circuits_come_to_rest_as_settled`].
+fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -> Off {
+    let mut circuit = read(made::circuit(seed).as_bytes()).circuit.unwrap();
+    if still {
+        circuit.graph.spaces.iter_mut().for_each(|space| space.height.value = Length::from_m(0.0));
+        for joint in &mut circuit.graph.joints {
+            if let JointKind::Compressor(compressor) = &mut joint.kind {
+                compressor.leaks_back = false;
+            }
+        }
+    }
     let name = circuit.refrigerant.clone();
     let medium = media.entry(name.clone()).or_insert_with(|| Arc::new(Medium::named(&name).unwrap()));
     let refrigerant = Refrigerant::named(&name).unwrap();
@@ -127,19 +146,27 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>) -> Off {
 }
 
 /// Circuits made at random come to rest where settling says.
+///
+/// Two kinds don't rest within two days. Where a coil in a cold room lies above a liquid line in a warm one, liquid runs down, boils, and its vapour comes
+/// round and condenses in the coil again, for as long as the rooms differ (a thermosiphon): the warm line holds cold liquid then, which settling doesn't
+/// know. And where a compressor's valves leak back from a receiver into a colder low side, what boils off for it keeps the receiver a kelvin colder than its
+/// room until it is empty. Without heights, and with tight valves, each of them has to rest where settling says.
 #[test]
 #[ignore = "slow"]
 fn random_circuits_come_to_rest_as_settled() {
-    let count = std::env::var("STEMWISE_CIRCUITS").map_or(10, |text| text.parse().unwrap());
+    let count = std::env::var("STEMWISE_CIRCUITS").map_or(40, |text| text.parse().unwrap());
     let mut media = BTreeMap::new();
-    let mut surprises = Vec::new();
+    let (mut surprises, mut restless) = (Vec::new(), 0);
+    let is_off = |off: &Off| off.pressure > 0.02 || off.mass > 0.02;
     for seed in 0..count {
-        let off = off_rest(seed, &mut media);
-        if off.pressure > 0.02 || off.mass > 0.02 {
-            println!("seed {seed}: {off:?}");
-            surprises.push(seed);
+        let off = off_rest(seed, &mut media, false);
+        if !is_off(&off) {
+            continue;
         }
+        let still = off_rest(seed, &mut media, true);
+        println!("seed {seed}: {off:?}\n  still: {still:?}");
+        if is_off(&still) { surprises.push(seed) } else { restless += 1 }
     }
-    println!("{} of {count} off", surprises.len());
-    assert!(surprises.len() as u64 <= count / 50, "{surprises:?}");
+    println!("{restless} that don't rest, {} off of {count}", surprises.len());
+    assert!(surprises.is_empty() && restless <= 2 + count / 50, "{surprises:?}, {restless} that don't rest");
 }

@@ -36,6 +36,48 @@ fn outside_the_table_the_full_model_answers() {
     assert_eq!(table.state(5.0, f64::NAN).unwrap_err().kind(), "not-finite");
 }
 
+/// Hotter than the tables, denser than the tables, and in their holes: one phase by the model alone is the state that the full way finds, with slopes by
+/// differences of it; none where there are two phases.
+#[test]
+fn one_phase_beyond_the_tables_is_the_full_models() {
+    for name in ["R-134a", "R-410A", "R-454B"] {
+        let table = StateTable::of(Substance::named(name).unwrap()).unwrap();
+        let substance = table.substance();
+        let critical = substance.critical_temperature().as_k();
+        let full = |rho: f64, u: f64| {
+            let (rho, u) = (Density::from_kg_per_m3(rho), SpecificEnergy::from_j_per_kg(u));
+            substance.raw_state(Given::DensityEnergy(rho, u)).unwrap()
+        };
+        for (t, rho) in
+            [(1.38 * critical, 5.0), (1.36 * critical, 496.0), (310.0, 1300.0), (1.01 * critical, 470.0)]
+        {
+            let given = Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(rho));
+            let u = substance.raw_state(given).unwrap().u;
+            let (found, exact) = (table.one_phase(rho, u).unwrap(), full(rho, u));
+            assert!((found.kelvin / exact.t - 1.0).abs() < 1e-9, "{name}: {found:?} {exact:?}");
+            assert!((found.pascal / exact.p - 1.0).abs() < 1e-7, "{name}: {found:?} {exact:?}");
+            assert!((found.entropy - exact.s).abs() < 1e-4, "{name}: {found:?} {exact:?}");
+            let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-3;
+            let (more, warmer) = (1e-4 * rho, 20.0);
+            let across = |of: fn(&stemwise_thermo::RawState) -> f64| {
+                let by_rho = (of(&full(rho + more, u)) - of(&full(rho - more, u))) / (2.0 * more);
+                (by_rho, (of(&full(rho, u + warmer)) - of(&full(rho, u - warmer))) / (2.0 * warmer))
+            };
+            let (p, t) = (across(|state| state.p), across(|state| state.t));
+            assert!(
+                near(found.pressure_by_density, p.0) && near(found.pressure_by_energy, p.1),
+                "{name}: {found:?} {p:?}"
+            );
+            assert!(
+                near(found.temperature_by_density, t.0) && near(found.temperature_by_energy, t.1),
+                "{name}: {found:?} {t:?}"
+            );
+        }
+        assert!(table.one_phase(100.0, 250e3).is_none() && table.one_phase(f64::NAN, 250e3).is_none());
+        assert!(table.one_phase(5.0, -1e6).is_none() && table.one_phase(5.0, 1e9).is_none());
+    }
+}
+
 /// A vessel that is heated at constant volume: pressure and temperature go on without a step where the last liquid is gone.
 #[test]
 fn nothing_jumps_at_the_saturation_curve() {

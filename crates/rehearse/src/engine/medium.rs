@@ -51,7 +51,7 @@ pub(crate) struct At<N = f64> {
 /// density, and takes no component before the others.
 #[derive(Debug)]
 pub struct Medium {
-    table: StateTable,
+    pub(super) table: StateTable,
     /// Columns of [`Phases`] at equal steps of the logarithm of the pressure.
     curve: Vec<[f64; COLUMNS]>,
     low: f64,
@@ -216,7 +216,7 @@ impl Medium {
         rho < self.thin
     }
 
-    /// Temperature and pressure at a density (kg/m³) and an energy (J/kg). Always answers: far outside, by what lies nearest.
+    /// Temperature and pressure at a density (kg/m³) and an energy (J/kg). Always answers: colder and hotter than anything known, by [`super::beyond`].
     pub(crate) fn at<N: Number>(&self, rho: N, u: N) -> At<N> {
         if rho.value() < self.thin {
             let found = self.inside(N::fixed(self.thin), u);
@@ -228,7 +228,8 @@ impl Medium {
     fn inside<N: Number>(&self, rho: N, u: N) -> At<N> {
         let (density, energy) = (rho.value(), u.value());
         if N::HAS_SLOPES {
-            if let Some(found) = self.table.look_up_detail(density, energy) {
+            let found = self.table.look_up_detail(density, energy);
+            if let Some(found) = found.or_else(|| self.table.one_phase(density, energy)) {
                 let t = [found.temperature_by_density, found.temperature_by_energy];
                 let p = [found.pressure_by_density, found.pressure_by_energy];
                 return At {
@@ -239,6 +240,8 @@ impl Medium {
             }
         } else if let Some(found) = self.table.look_up(density, energy) {
             return At { t: N::fixed(found.kelvin), p: N::fixed(found.pascal), two_phase: found.two_phase };
+        } else if let Some(found) = self.table.one_phase(density, energy) {
+            return At { t: N::fixed(found.kelvin), p: N::fixed(found.pascal), two_phase: false };
         }
         let found = self.beyond(density, energy);
         if !N::HAS_SLOPES {
@@ -256,36 +259,9 @@ impl Medium {
         }
     }
 
-    /// By the full model, or from the nearest state that is known.
-    fn beyond(&self, rho: f64, u: f64) -> At {
-        let full = |u: f64| {
-            let found = self.table.state(rho, u).ok()?;
-            Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
-        };
-        let (low, high) = self.energies();
-        if let Some(found) = (low..=high).contains(&u).then(|| full(u)).flatten() {
-            return found;
-        }
-        // The full model takes long to find that there is no such state: the tables tell where they end.
-        let table = |u: f64| {
-            let found = self.table.look_up(rho, u)?;
-            Some(At { t: found.kelvin, p: found.pascal, two_phase: found.two_phase })
-        };
-        let middle = 0.5 * (self.coldest + self.hottest);
-        let ask: &dyn Fn(f64) -> Option<At> = if table(middle).is_some() { &table } else { &full };
-        let (mut good, mut bad) = (middle, u.clamp(low, high));
-        for _ in 0..40 {
-            let half = 0.5 * (good + bad);
-            if ask(half).is_some() { good = half } else { bad = half }
-        }
-        let Some(edge) = ask(good) else {
-            // Denser than anything: as stiff as the densest liquid.
-            let dense = self.phases(0.0).rho_l;
-            let t = self.cold.max(self.cold + (u - self.coldest) / 1500.0);
-            return At { t, p: 1e9 * (rho / dense - 1.0).max(0.0) + 1e5, two_phase: false };
-        };
-        let t = (edge.t + (u - good) / 1000.0).max(50.0);
-        At { t, p: edge.p * t / edge.t, two_phase: edge.two_phase }
+    /// The energy of the coldest liquid, J/kg, and its temperature, K.
+    pub(super) const fn coldest(&self) -> (f64, f64) {
+        (self.coldest, self.cold)
     }
 
     /// The energies between which states are looked for, J/kg.
@@ -318,10 +294,10 @@ impl Medium {
 }
 
 /// The state of one phase beside the saturation curve is taken at a density this much off, as a part of itself.
-const BESIDE: f64 = 1e-7;
+pub(super) const BESIDE: f64 = 1e-7;
 
 /// By the full model at a temperature, K, and a density, kg/m³.
-fn state_at(substance: &Substance, t: f64, rho: f64) -> Result<RawState, Error> {
+pub(super) fn state_at(substance: &Substance, t: f64, rho: f64) -> Result<RawState, Error> {
     let given = Given::TemperatureDensity(Temperature::from_k(t), Density::from_kg_per_m3(rho));
     substance.raw_state(given)
 }
@@ -361,9 +337,14 @@ fn at_pressure(
         if off.abs() < 1e-11 {
             return Ok((t, rho));
         }
-        let (aside, _) = line(t * (1.0 - 1e-4))?;
+        // Beside the triple point only the warmer side is there.
+        let colder = t * (1.0 - 1e-4);
+        let (beside, (aside, _)) = match line(colder) {
+            Ok(found) => (colder, found),
+            Err(_) => (t * (1.0 + 1e-4), line(t * (1.0 + 1e-4))?),
+        };
         // By 1/T.
-        let slope = libm::log(here / aside) / (1.0 / t - 1.0 / (t * (1.0 - 1e-4)));
+        let slope = libm::log(here / aside) / (1.0 / t - 1.0 / beside);
         t = 1.0 / (1.0 / t + off / slope);
     }
     let (_, rho) = line(t)?;
@@ -454,12 +435,40 @@ mod tests {
     /// Whatever is asked, something finite comes back, and colder for less energy.
     #[test]
     fn always_answers() {
-        let medium = Medium::named("R-134a").unwrap();
-        for rho in [1e-6, 1e-3, 1.0, 50.0, 800.0, 1400.0, 1700.0, 3000.0] {
-            for u in [-5e5, 0.0, 1e5, 3e5, 5e5, 9e5, 3e6] {
-                let at = medium.at(rho, u);
-                assert!(at.t.is_finite() && at.p.is_finite() && at.t > 0.0, "{rho} {u}: {at:?}");
+        for name in ["R-134a", "R-410A", "R-744"] {
+            let medium = Medium::named(name).unwrap();
+            for rho in [1e-6, 1e-3, 1.0, 50.0, 800.0, 1400.0, 1700.0, 3000.0] {
+                let mut before = 0.0;
+                for u in [-1e18, -5e5, 0.0, 1e5, 3e5, 5e5, 9e5, 3e6, 1e12] {
+                    let at = medium.at(rho, u);
+                    assert!(at.t.is_finite() && at.p.is_finite() && at.p >= 0.0, "{rho} {u}: {at:?}");
+                    assert!(at.t >= before, "{name}, {rho} {u}: {at:?}, {before} K before");
+                    before = at.t;
+                }
             }
         }
+    }
+
+    /// A blend colder than its tables goes on as by the full model as far as that goes, and nothing jumps where one takes over from the other.
+    #[test]
+    fn a_blend_colder_than_its_tables() {
+        let medium = Medium::named("R-410A").unwrap();
+        let lowest = medium.substance().lowest_temperature().as_k();
+        let mut seen = 0;
+        for rho in [0.05, 1.0, 30.0, 400.0, 1300.0] {
+            let (edge, found) = medium.table.coldest_at(rho).unwrap();
+            let [below, above] = [-5.0, 5.0].map(|more| medium.at(rho, edge + more));
+            assert!(
+                (above.t / below.t - 1.0).abs() < 1e-3 && (above.p / below.p - 1.0).abs() < 1e-2,
+                "{rho}"
+            );
+            let t = found.kelvin - 12.0;
+            let Ok(full) = state_at(medium.substance(), t.max(lowest + 0.1), rho) else { continue };
+            let at = medium.at(rho, full.u);
+            assert!((at.t - full.t).abs() < 0.3, "{rho}: {at:?}, {full:?}");
+            assert!((at.p / full.p - 1.0).abs() < 0.02, "{rho}: {at:?}, {full:?}");
+            seen += 1;
+        }
+        assert!(seen >= 3, "{seen}");
     }
 }

@@ -425,6 +425,23 @@ impl Passage {
     }
 }
 
+impl Gate {
+    /// Whether what is behind it holds it shut.
+    fn is_held_shut(self, behind: f64) -> bool {
+        matches!(self, Self::Downstream(_, to) if behind >= to)
+    }
+}
+
+impl Law {
+    /// Whether fluid may come through as pressures meet, the pressure behind it being this, Pa.
+    pub(crate) fn joins(&self, behind: f64) -> bool {
+        match self {
+            Self::Passage(passage) => !self.is_shut() && !passage.gate.is_held_shut(behind),
+            _ => false,
+        }
+    }
+}
+
 impl Machine {
     /// Swept volume a second at full speed, m³/s.
     pub(crate) const fn swept(&self) -> f64 {

@@ -158,6 +158,16 @@ impl Network {
         flux(link, [&self.cells[a], &self.cells[b]], &moment.evals[a], &moment.evals[b])
     }
 
+    /// The cells on the other side of each passage of a cell that is open at this moment.
+    pub(crate) fn beside(&self, moment: &Moment, at: usize) -> impl Iterator<Item = usize> {
+        let open = |link: &&Link| moment.evals.get(link.b.cell).is_some_and(|eval| link.law.joins(eval.p));
+        self.links.iter().filter(open).filter_map(move |link| match (link.a.cell, link.b.cell) {
+            (a, b) if a == at => Some(b),
+            (a, b) if b == at => Some(a),
+            _ => None,
+        })
+    }
+
     /// One step, as long as the accuracy allows and no longer than `most`.
     pub(crate) fn step(
         &self,
@@ -342,7 +352,8 @@ impl Network {
                 1..=3 => 0.1,
                 _ => 20.0,
             };
-            if (strays < 1.0 && moves < enough && !half && !stopped) || last {
+            let done = strays < 1.0 && moves < enough && !half && !stopped;
+            if (done || last) && (self.put_back(base, &mut amounts, &room.after) || last) {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();

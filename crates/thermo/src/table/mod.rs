@@ -15,6 +15,7 @@
 //! 3e-6 of itself; pressure within 1e-5 of itself, or within what 1e-6 of the density makes of it, which in a stiff liquid is more; densities of
 //! both phases within 1e-5 of themselves, their enthalpies within 5 J/kg, the entropy within 0.05 J/(kg K).
 
+mod alone;
 mod blend;
 mod build;
 mod source;
@@ -137,6 +138,9 @@ impl TableDetail {
 pub struct StateTable {
     substance: Substance,
     gas_constant: f64,
+    /// The lowest temperature of the tables and the highest of the model, K.
+    coldest: f64,
+    hottest: f64,
     segments: Vec<Segment>,
 }
 
@@ -363,12 +367,13 @@ impl StateTable {
     /// ```
     pub fn of(substance: Substance) -> Result<Self, Error> {
         let kelvin = substance.critical_temperature().as_k();
-        let (gas_constant, segments) =
+        let (gas_constant, coldest, segments) =
             Self::parts(&substance).ok_or(Error::NotConverged { what: "saturation curve", kelvin })?;
-        Ok(Self { substance, gas_constant, segments })
+        let hottest = substance.temperatures().1.as_k();
+        Ok(Self { substance, gas_constant, coldest, hottest, segments })
     }
 
-    fn parts(substance: &Substance) -> Option<(f64, Vec<Segment>)> {
+    fn parts(substance: &Substance) -> Option<(f64, f64, Vec<Segment>)> {
         let Some(mixture) = substance.mixture() else {
             let fluid = substance.components().first().copied()?;
             return Self::made(&PureSource::new(fluid)?);
@@ -384,8 +389,8 @@ impl StateTable {
         Self::made(&BlendSource::new(mixture, curves)?)
     }
 
-    fn made(source: &impl Source) -> Option<(f64, Vec<Segment>)> {
-        Some((source.gas_constant(), Maker::new(source).segments()?))
+    fn made(source: &impl Source) -> Option<(f64, f64, Vec<Segment>)> {
+        Some((source.gas_constant(), source.range().cold, Maker::new(source).segments()?))
     }
 
     /// What the tables are of.

@@ -46,6 +46,21 @@ pub(crate) struct Single {
     pub(crate) dp_dt: f64,
 }
 
+impl Single {
+    /// Of a pure fluid at a temperature, K, and a density, kg/m³; the dome ignored.
+    pub(super) fn pure(eos: &Eos, t: f64, rho: f64) -> Self {
+        let props = eos.props(t, rho / eos.data.molar_mass);
+        Self {
+            p: props.p,
+            u: props.u,
+            s: props.s,
+            cv: props.cv,
+            dp_drho: props.dp_drho / eos.data.molar_mass,
+            dp_dt: props.dp_dt,
+        }
+    }
+}
+
 /// Two phases in equilibrium.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Both {
@@ -132,15 +147,7 @@ impl Source for PureSource<'_> {
     }
 
     fn single(&self, t: f64, rho: f64) -> Single {
-        let props = self.eos.props(t, self.molar(rho));
-        Single {
-            p: props.p,
-            u: props.u,
-            s: props.s,
-            cv: props.cv,
-            dp_drho: props.dp_drho / self.eos.data.molar_mass,
-            dp_dt: props.dp_dt,
-        }
+        Single::pure(self.eos, t, rho)
     }
 
     fn saturated(&self, rho: f64) -> Option<f64> {
