@@ -136,6 +136,7 @@ fn check(seed: u64, weights: Weights) -> Option<bool> {
         Outcome::Limit { .. } => return None,
         Outcome::Unsolvable => {
             assert_eq!(full.plan(PLAIN).outcome, Outcome::Unsolvable, "{seed}: {plant:?}");
+            assert!(full.plan_near(PLAIN).is_none_or(|found| found.plan.is_none()), "{seed}: {plant:?}");
             return Some(false);
         }
         Outcome::Solved { plan, cost } => (plan, cost),

@@ -311,7 +311,7 @@ impl Freed<'_> {
 
 impl Planner<'_> {
     /// Finds a cheapest plan of those that turn only the stems that matter, expanding at most `limit` states each time that more stems are taken in,
-    /// and says how far it may be from the cheapest of all. None where the bound says that there is no plan.
+    /// and says how far it may be from the cheapest of all. None where it is certain that there is no plan.
     ///
     /// ```
     /// # use stemwise_search::stems::*;
@@ -368,7 +368,7 @@ impl Planner<'_> {
                 }
             }
         }
-        Some(found)
+        (found.plan.is_some() || found.at_least < INFINITE).then_some(found)
     }
 
     /// Finds some plan with the nearest stems: the bound is weighted, so that one is found soon, and the plan is freed from what it can do without.
