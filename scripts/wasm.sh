@@ -9,7 +9,6 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 target=wasm32-unknown-unknown
-target_dir=${STEMWISE_WASM_TARGET_DIR:-${XDG_CACHE_HOME:-$HOME/.cache}/stemwise/wasm-target}
 sources=/usr/lib/rustlib/src/rust/library
 
 has_target() { [ -d "$(rustc --print target-libdir --target "$target")" ]; }
@@ -31,19 +30,6 @@ missing() {
   [ -n "$(linker)" ] || echo lld
 }
 
-build() {
-  local options=(--quiet --locked --release --lib -p stemwise-smoke --target "$target" --target-dir "$target_dir")
-  if has_target; then
-    cargo build "${options[@]}"
-  else
-    # RUSTC_BOOTSTRAP lets this one stable compiler take -Zbuild-std; nothing of the project needs an unstable feature.
-    local linker
-    linker=$(linker)
-    PATH=/usr/bin:$PATH RUSTC=/usr/bin/rustc RUSTC_BOOTSTRAP=1 CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_LINKER=$linker \
-      /usr/bin/cargo build "${options[@]}" -Zbuild-std=std,panic_abort
-  fi
-}
-
 lacking=$(missing | tr '\n' ' ')
 if [ "${1-}" = --missing ]; then
   echo -n "$lacking"
@@ -56,13 +42,14 @@ fi
 
 reports=$(mktemp -d)
 trap 'rm -rf "$reports"' EXIT
-build
+# Built as the app is, so that what both are made of is compiled once, and what is shipped is what is tried.
+module=$(cargo run --quiet --locked -p stemwise-bundle -- --module stemwise-smoke)
 if [ "${1-}" = --speed ]; then
   cargo run --quiet --locked --release -p stemwise-smoke --example speed >"$reports/native"
-  node dev/smoke/speed.mjs "$target_dir/$target/release/stemwise_smoke.wasm" "$reports/native"
+  node dev/smoke/speed.mjs "$module" "$reports/native"
   exit
 fi
-node dev/smoke/run.mjs "$target_dir/$target/release/stemwise_smoke.wasm" >"$reports/wasm"
+node dev/smoke/run.mjs "$module" >"$reports/wasm"
 cargo run --quiet --locked -p stemwise-smoke >"$reports/native"
 if ! diff "$reports/native" "$reports/wasm"; then
   echo "scripts/wasm.sh: the core says something else on wasm (>) than natively (<)" >&2

@@ -55,8 +55,6 @@ const LEAST_TEST: f64 = 0.4999e5;
 /// pass into the charge. The fifth is what reliefs and one-way joints want to be kept below by (common practice).
 const TEST_PART: f64 = 0.8;
 
-/// What the pressure behind a one-way joint may fall to before the test is over, by a colder night (assumed).
-const COOLER: f64 = 0.6;
 /// Above this part of the atmosphere a charge stands behind a one-way joint: up to it a pump-down or a recovery leaves vapour.
 const CHARGED: f64 = 1.25;
 
@@ -117,6 +115,26 @@ impl<'a, 't> Watch<'a, 't> {
         all.all(|&space| done.settled.pressure(space).is_some_and(&test))
     }
 
+    /// What the pressure of a charge may fall to before a test is over, by a colder night, as a part of what it is: that of saturation at the lowest
+    /// temperature that is likely where it is coldest.
+    fn colder(&self, members: &[SpaceId]) -> f64 {
+        let circuit = &self.task.assembly.circuit;
+        let places = members.iter().filter_map(|&space| {
+            let place = self.task.assembly.graph.space(space)?.place?;
+            Some(circuit.places.get(place.index())?.temperature)
+        });
+        let ends = places.map(|found| (found.value, found.low));
+        let Some((now, low)) = ends.reduce(|one, other| (one.0.min(other.0), one.1.min(other.1))) else {
+            return 1.0;
+        };
+        let substance = self.task.refrigerant.substance();
+        let bubble = |at| substance.saturation_at(at).ok().map(|found| found.bubble.pressure().as_pa());
+        match (bubble(low), bubble(now)) {
+            (Some(low), Some(now)) => (low / now).min(1.0),
+            _ => 1.0,
+        }
+    }
+
     /// What a test of what is joined to the targets has to come to, Pa gauge. The gas also passes one-way joints, up to where it meets a charge.
     fn least_test(&self, before: &Done) -> f64 {
         let assembly = self.task.assembly;
@@ -134,7 +152,8 @@ impl<'a, 't> Watch<'a, 't> {
                     continue;
                 };
                 if from != to && behind.as_pa() > CHARGED * atmosphere {
-                    limits.push(COOLER * (behind.as_pa() - atmosphere));
+                    let colder = self.colder(sections.members(next));
+                    limits.push((colder * behind.as_pa() - atmosphere).max(0.0));
                 } else if !under.contains(&next) {
                     under.push(next);
                 }

@@ -1,7 +1,8 @@
 //! How the search grows with the rack while the section worked on stays the same: `cargo bench -p stemwise-search --bench racks`.
 //!
 //! Invented racks of 10 to 1,000 valves. Each search is timed in turns with a yardstick, the settling of the same rack after one turn of a
-//! stem; the ratio says how many settlings a whole plan is worth. Memory is counted: states kept times the size of one.
+//! stem; the ratio says how many settlings a whole plan is worth. Memory is counted: states kept times the size of one of the
+//! whole plant.
 #![allow(clippy::print_stdout, clippy::unwrap_used, clippy::disallowed_methods, reason = "a benchmark")]
 
 #[path = "../examples/support/racks.rs"]
@@ -11,19 +12,13 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use racks::{Part, Rack};
+use stemwise_search::Model;
 use stemwise_search::stems::{Action, Effort, Planner, Position, Weights};
-use stemwise_search::{Model, Outcome};
 
-/// So many states are expanded at most, times the valves that each is tried on; where that does not prove a plan, a quick one is looked for with
-/// the same effort, and the gap between it and the bound is told.
-const EFFORT: u64 = 200_000;
-const IMPATIENCE: u64 = 4;
-/// First a plan is looked for that turns only the nearest stems. Where it costs what the bound for the whole says, it is proved.
-const NEAR: (usize, u64) = (6, 40);
-/// Then one for the whole with little effort, then the nearest stems again; up to so many valves the whole effort.
-const LITTLE: u64 = 20;
-const NEAR_AGAIN: u64 = 1_000;
-const WHOLE_EFFORT_UP_TO: u32 = 100;
+/// So many states are expanded at most each time that more stems are taken in.
+const LIMIT: u64 = 2_000;
+/// Where that finds no plan: so many of the nearest stems, the weight of the bound, and states.
+const HASTE: (usize, u64, u64) = (8, 8, 20_000);
 const TURNS: usize = 1;
 
 fn best_ms(mut run: impl FnMut()) -> f64 {
@@ -40,41 +35,22 @@ fn row(rack: &Rack) {
     let planner = Planner::new(&plant, Weights::BALANCED, Effort::Full);
     let start = plant.start().unwrap();
     let root = planner.bound(&start).unwrap_or(0);
-    let limit = EFFORT / u64::from(rack.valves());
-    let few = plant.near(NEAR.0);
     let run = || {
-        let near = |limit| Planner::new(&few, Weights::BALANCED, Effort::Full).plan(limit);
-        let first = near(NEAR.1);
-        if matches!(first.outcome, Outcome::Solved { cost, .. } if cost == root) {
-            return (first, None);
-        }
-        let whole = planner.plan(LITTLE);
-        if matches!(whole.outcome, Outcome::Solved { .. }) {
-            return (whole, None);
-        }
-        let near = near(NEAR_AGAIN);
-        if rack.valves() > WHOLE_EFFORT_UP_TO {
-            return (whole, Some(near.outcome));
-        }
-        let found = planner.plan(limit);
-        let quick = match (&found.outcome, near.outcome) {
-            (Outcome::Limit { .. }, solved @ Outcome::Solved { .. }) => Some(solved),
-            (Outcome::Limit { .. }, _) => Some(planner.plan_impatiently(IMPATIENCE, limit).outcome),
-            _ => None,
-        };
-        (found, quick)
+        let near = planner.plan_near(LIMIT);
+        let none = near.as_ref().is_some_and(|near| near.plan.is_none());
+        let (stems, weight, limit) = HASTE;
+        let hasty = if none { planner.plan_hastily(stems, weight, limit) } else { None };
+        (near, hasty)
     };
-    let (found, quick) = run();
+    let (Some(found), hasty) = run() else { return };
     let ms = best_ms(|| drop(black_box(run())));
     let turn = [Action::Turn(0, Position::Mid)];
     let settling = best_ms(|| (0..20).for_each(|_| drop(black_box(plant.replay(&turn))))) / 40.0;
-    let (cost, at_least) = match found.outcome {
-        Outcome::Solved { cost, .. } => (cost.to_string(), cost),
-        Outcome::Limit { at_least } => match quick {
-            Some(Outcome::Solved { cost, .. }) => (format!("≤{cost}"), at_least),
-            _ => ("-".into(), at_least),
-        },
-        Outcome::Unsolvable => ("none".into(), 0),
+    let at_least = found.at_least;
+    let cost = match &found.plan {
+        Some((_, cost)) if found.proved() => cost.to_string(),
+        Some((_, cost)) => format!("≤{cost}"),
+        None => hasty.map_or_else(|| "-".into(), |(_, cost)| format!("≤{cost}")),
     };
     let kept = found.statistics.kept * (start.bytes() as u64 + 100);
     println!(

@@ -43,6 +43,19 @@ pub struct Statistics {
     pub reopened: u64,
 }
 
+impl Statistics {
+    /// Of two searches together.
+    pub(crate) const fn and(self, other: Self) -> Self {
+        Self {
+            expanded: self.expanded + other.expanded,
+            generated: self.generated + other.generated,
+            bounded: self.bounded + other.bounded,
+            kept: self.kept + other.kept,
+            reopened: self.reopened + other.reopened,
+        }
+    }
+}
+
 /// How a search ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outcome<A> {

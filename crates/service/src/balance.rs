@@ -7,7 +7,7 @@ use stemwise_circuit::{JointId, JointKind, Metering, SpaceId, SpaceKind};
 use stemwise_units::{Mass, Temperature};
 
 use crate::section::Load;
-use crate::settle::Settler;
+use crate::settle::{Marked, Settler};
 use crate::{Contents, State};
 
 /// Liquid fractions by volume while running (assumed, common practice): 20 % of an evaporator, 15 % of the lines behind a metering device,
@@ -42,9 +42,9 @@ impl Balance {
         self.parts.iter().map(|part| part.mass).sum()
     }
 
-    /// The same for some of its spaces.
-    pub(crate) fn part(&self, members: &[SpaceId]) -> Self {
-        Self { parts: self.parts.iter().filter(|part| members.contains(&part.space)).copied().collect() }
+    /// The same for some of its spaces, in the order in which it was asked for.
+    pub(crate) fn part(&self, first: usize, count: usize) -> Self {
+        Self { parts: self.parts.iter().skip(first).take(count).copied().collect() }
     }
 
     pub(crate) fn write(
@@ -86,7 +86,8 @@ pub(crate) fn balance(
     spaces: &[SpaceId],
     total: &Load,
 ) -> Option<Balance> {
-    let high = high_side(settler, compressor, spaces);
+    let graph = &settler.assembly.graph;
+    let high = Marked::new(graph, high_side(settler, compressor, spaces));
     let full = fill(settler, spaces, &high, 1.0, None)?;
     let feed = feed(settler, spaces, &full, total.refrigerant);
     let mut parts = if feed < 1.0 {
@@ -121,13 +122,13 @@ fn feed(settler: &Settler<'_>, spaces: &[SpaceId], full: &[Part], total: f64) ->
 fn fill(
     settler: &Settler<'_>,
     spaces: &[SpaceId],
-    high: &[SpaceId],
+    high: &Marked,
     feed: f64,
     stops: Option<f64>,
 ) -> Option<Vec<Part>> {
     let coil = |space: SpaceId, on_high: bool, kind: SpaceKind| {
         let wanted = if on_high { SpaceKind::Condenser } else { SpaceKind::Evaporator };
-        high.contains(&space) == on_high && (kind == wanted || kind == SpaceKind::ReversibleCoil)
+        high.has(space) == on_high && (kind == wanted || kind == SpaceKind::ReversibleCoil)
     };
     let condensing = coil_temperature(settler, spaces, |space, kind| coil(space, true, kind), feed)?;
     let usual = coil_temperature(settler, spaces, |space, kind| coil(space, false, kind), -1.0)?;
@@ -146,7 +147,7 @@ fn fill(
     for &space in spaces {
         let found = settler.assembly.graph.space(space)?;
         let volume = found.volume.value.as_m3();
-        let is_high = high.contains(&space);
+        let is_high = high.has(space);
         let (sat, kelvin) = if is_high { (hot, condensing) } else { (cold, evaporating) };
         let (share, order, dense) = share(found.kind, is_high, sat.liquid, subcooled.liquid);
         let vapour = volume * sat.vapour;
@@ -217,17 +218,16 @@ fn share_out(parts: &mut [Part], total: f64) {
 /// The spaces that a compressor discharges into, up to the metering devices.
 fn high_side(settler: &Settler<'_>, compressor: JointId, spaces: &[SpaceId]) -> Vec<SpaceId> {
     let graph = &settler.assembly.graph;
+    let hoses: Vec<(SpaceId, SpaceId)> = settler.hoses().collect();
+    let within = Marked::new(graph, spaces.iter().copied());
     let mut high: Vec<SpaceId> = graph.joint(compressor).map(|joint| joint.b).into_iter().collect();
+    let mut met = Marked::new(graph, high.iter().copied());
     let mut at = 0;
     while let Some(&space) = high.get(at) {
         at += 1;
-        let through = graph.joints_with_ids().filter_map(|(id, _)| settler.beyond(id, space));
-        let found: Vec<SpaceId> = through.chain(settler.hoses_at(space)).collect();
-        for other in found {
-            if spaces.contains(&other) && !high.contains(&other) {
-                high.push(other);
-            }
-        }
+        let through = settler.touching.at(space).iter().filter_map(|&id| settler.beyond(id, space));
+        let on_it = hoses.iter().filter(|(_, reach)| *reach == space).map(|(hose, _)| *hose);
+        high.extend(through.chain(on_it).filter(|&other| within.has(other) && met.add(other)));
     }
     high
 }

@@ -70,7 +70,11 @@ pub(crate) fn at_rest(cells: &[Cell], load: &Load, refrigerant: &Refrigerant) ->
     for (at, group) in groups.iter().enumerate() {
         let two_phase = at == filled.liquid_groups && filled.two_phase;
         let liquid_only = at < filled.liquid_groups;
-        let share = if two_phase { None } else { Some(density(group, p, liquid_only, refrigerant)) };
+        let share = match (two_phase, groups.as_slice()) {
+            (true, _) => None,
+            (false, [only]) if !liquid_only && only.volume > 0.0 => Some(mass / only.volume),
+            (false, _) => Some(density(group, p, liquid_only, refrigerant)),
+        };
         for &member in &group.members {
             let (Some(cell), Some(slot)) = (cells.get(member), held.get_mut(member)) else { continue };
             if let Some(rho) = share {
@@ -150,6 +154,11 @@ fn pressure(groups: &[Group], mass: f64, refrigerant: &Refrigerant) -> (f64, Fil
     for (at, group) in groups.iter().enumerate() {
         let Some(sat) = group.sat else { break };
         let rest: f64 = mass_at(groups, sat.p, at, refrigerant) - group.volume * sat.vapour;
+        if let ([only], true) = (groups, mass <= group.volume * sat.vapour) {
+            // All at one temperature: its density is known, and so is its pressure.
+            let p = refrigerant.pressure_of_thin(only.kelvin, mass / volume);
+            return (p, Filled { liquid_groups: 0, two_phase: false });
+        }
         if mass <= rest + group.volume * sat.vapour {
             let p = solve(groups, mass, at, below, sat.p, refrigerant);
             return (p, Filled { liquid_groups: at, two_phase: false });

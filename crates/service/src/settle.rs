@@ -4,7 +4,7 @@
 //! running balance; with its supply cut it pumps down to the stop pressure. Every species of mass is kept.
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, Metering, Passage, Sections, SpaceId, SpaceKind, passage,
+    Assembly, Graph, Joint, JointId, JointKind, Metering, Passage, Sections, SpaceId, SpaceKind, passage,
 };
 use stemwise_units::{GaugePressure, Pressure};
 
@@ -102,6 +102,7 @@ pub(crate) struct Settler<'a> {
     warm: Vec<usize>,
     /// Receivers with the coldest of what drains into each, K.
     drained: Vec<(SpaceId, f64)>,
+    pub(crate) touching: Touching,
     vented_kg: f64,
     air_in_kg: f64,
     recovered_kg: f64,
@@ -140,6 +141,7 @@ impl<'a> Settler<'a> {
             compressors: Vec::new(),
             warm: Vec::new(),
             drained: Vec::new(),
+            touching: Touching::new(&assembly.graph),
             vented_kg: 0.0,
             air_in_kg: 0.0,
             recovered_kg: 0.0,
@@ -156,13 +158,15 @@ impl<'a> Settler<'a> {
         let receivers = graph.spaces_with_ids().filter(|(_, space)| space.kind == SpaceKind::Receiver);
         for (receiver, _) in receivers {
             let mut above = vec![receiver];
+            let mut met = Marked::new(graph, [receiver]);
             let mut at = 0;
             while let Some(&here) = above.get(at) {
                 at += 1;
-                for (id, joint) in graph.joints_with_ids().filter(|(_, joint)| joint.touches(here)) {
+                for &id in self.touching.at(here) {
+                    let Some(joint) = graph.joint(id) else { continue };
                     let other = joint.other(here);
                     let open = passage(joint, id, &self.state.lineup) == Passage::Open;
-                    if open && height(other) >= height(here) && !above.contains(&other) {
+                    if open && height(other) >= height(here) && met.add(other) {
                         above.push(other);
                     }
                 }
@@ -323,9 +327,10 @@ impl<'a> Settler<'a> {
         let spaces: Vec<SpaceId> =
             within.iter().flat_map(|&section| self.sections.members(section).iter().copied()).collect();
         let Some(found) = balance::balance(self, joint, &spaces, &total) else { return Running::Balanced };
+        let mut first = 0;
         for &section in &within {
-            let members = self.sections.members(section).to_vec();
-            let part = found.part(&members);
+            let part = found.part(first, self.sections.members(section).len());
+            first += self.sections.members(section).len();
             let share = total.refrigerant.max(1e-12);
             let gas = part.refrigerant() / share;
             self.set_load(
@@ -378,8 +383,17 @@ impl<'a> Settler<'a> {
         let gas = load.moles_of_gas() * GAS_CONSTANT / per_kelvin.max(1e-30);
         let part = (level / before.max(1e-30)).min(1.0);
         let vapour = (level - gas * part).max(0.0);
-        let thin: f64 =
-            cells.iter().map(|cell| cell.volume * self.refrigerant.thin(cell.kelvin, vapour)).sum();
+        // Few temperatures occur.
+        let mut known: Vec<(u64, f64)> = Vec::new();
+        let mut thin_at = |kelvin: f64| match known.iter().find(|(at, _)| *at == kelvin.to_bits()) {
+            Some((_, thin)) => *thin,
+            None => {
+                let thin = self.refrigerant.thin(kelvin, vapour);
+                known.push((kelvin.to_bits(), thin));
+                thin
+            }
+        };
+        let thin: f64 = cells.iter().map(|cell| cell.volume * thin_at(cell.kelvin)).sum();
         Load { refrigerant: thin.min(load.refrigerant), air: load.air * part, nitrogen: load.nitrogen * part }
     }
 
@@ -551,13 +565,13 @@ impl<'a> Settler<'a> {
         }
     }
 
-    /// The hoses that are joined to a space through a port.
-    pub(crate) fn hoses_at(&self, space: SpaceId) -> impl Iterator<Item = SpaceId> + '_ {
+    /// The hoses with the spaces that they are joined to through a port.
+    pub(crate) fn hoses(&self) -> impl Iterator<Item = (SpaceId, SpaceId)> + '_ {
         let graph = &self.assembly.graph;
         let lineup = &self.state.lineup;
         lineup.attached.iter().filter_map(move |attached| {
             let reach = stemwise_circuit::port_reach(graph, attached.port, lineup)?.space?;
-            (reach == space).then_some(attached.hose)
+            Some((attached.hose, reach))
         })
     }
 
@@ -580,5 +594,72 @@ impl<'a> Settler<'a> {
             _ => false,
         };
         crosses.then_some(other)
+    }
+}
+
+/// For each space the joints that touch it, in their order.
+#[derive(Debug)]
+pub(crate) struct Touching {
+    /// For each space where its joints begin, and where the last ones end.
+    begins: Vec<u32>,
+    joints: Vec<JointId>,
+}
+
+impl Touching {
+    fn new(graph: &Graph) -> Self {
+        let mut begins = vec![0u32; graph.spaces.len() + 1];
+        let ends = |joint: &Joint| {
+            let other = (joint.b != joint.a).then_some(joint.b);
+            [Some(joint.a), other].into_iter().flatten()
+        };
+        for space in graph.joints.iter().flat_map(ends) {
+            if let Some(count) = begins.get_mut(space.index() + 1) {
+                *count += 1;
+            }
+        }
+        let mut sum = 0;
+        for begin in &mut begins {
+            sum += *begin;
+            *begin = sum;
+        }
+        let mut next = begins.clone();
+        let mut joints = vec![JointId(0); sum as usize];
+        for (id, joint) in graph.joints_with_ids() {
+            for space in ends(joint) {
+                let Some(at) = next.get_mut(space.index()) else { continue };
+                if let Some(slot) = joints.get_mut(*at as usize) {
+                    *slot = id;
+                }
+                *at += 1;
+            }
+        }
+        Self { begins, joints }
+    }
+
+    /// The joints at a space.
+    pub(crate) fn at(&self, space: SpaceId) -> &[JointId] {
+        let begin = |at: usize| self.begins.get(at).map_or(0, |&begin| begin as usize);
+        self.joints.get(begin(space.index())..begin(space.index() + 1)).unwrap_or(&[])
+    }
+}
+
+/// Some spaces of a graph, to ask for at once.
+#[derive(Debug)]
+pub(crate) struct Marked(Vec<bool>);
+
+impl Marked {
+    pub(crate) fn new(graph: &Graph, spaces: impl IntoIterator<Item = SpaceId>) -> Self {
+        let mut marked = Self(vec![false; graph.spaces.len()]);
+        for space in spaces {
+            marked.add(space);
+        }
+        marked
+    }
+    pub(crate) fn has(&self, space: SpaceId) -> bool {
+        self.0.get(space.index()).is_some_and(|marked| *marked)
+    }
+    /// Adds one; whether it was not among them.
+    pub(crate) fn add(&mut self, space: SpaceId) -> bool {
+        self.0.get_mut(space.index()).is_some_and(|slot| !std::mem::replace(slot, true))
     }
 }

@@ -1,4 +1,4 @@
-//! Compiles the app to a wasm module, with the toolchain's wasm target or with the distribution's compiler and the library's source.
+//! Compiles a package to a wasm module as it is shipped, with the toolchain's wasm target or with the distribution's compiler and the library's source.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -116,15 +116,18 @@ fn cargo() -> Result<Command> {
     Ok(cargo)
 }
 
-/// Builds the module and returns its path.
+/// The app's package.
+pub(crate) const APP: &str = "stemwise-app";
+
+/// Builds the module of a package and returns its path.
 ///
 /// # Errors
 /// What is missing, or what the compiler said.
-pub(crate) fn module(root: &Path, profile: Profile) -> Result<PathBuf> {
+pub(crate) fn module(root: &Path, package: &str, profile: Profile) -> Result<PathBuf> {
     let target_dir = target_dir()?;
     let mut cargo = cargo()?;
     cargo.current_dir(root);
-    cargo.args(["build", "--locked", "-p", "stemwise-app", "--lib", "--target", TARGET]);
+    cargo.args(["build", "--quiet", "--locked", "-p", package, "--lib", "--target", TARGET]);
     cargo.args(["--profile", profile.name()]).arg("--target-dir").arg(&target_dir);
     if cargo.get_program() != "cargo" {
         cargo.arg("-Zbuild-std=std,panic_abort");
@@ -139,7 +142,7 @@ pub(crate) fn module(root: &Path, profile: Profile) -> Result<PathBuf> {
     cargo.env("CARGO_ENCODED_RUSTFLAGS", flags);
     let status = cargo.status().context("can't run cargo")?;
     if !status.success() {
-        bail!("the app did not compile");
+        bail!("{package} did not compile");
     }
-    Ok(target_dir.join(TARGET).join(profile.folder()).join("stemwise_app.wasm"))
+    Ok(target_dir.join(TARGET).join(profile.folder()).join(format!("{}.wasm", package.replace('-', "_"))))
 }

@@ -1,7 +1,7 @@
 //! Builds the app for the browser and writes the bundle that the server embeds.
 //!
 //! `cargo run -p stemwise-bundle` builds and writes; `-- --check` builds beside and says whether the bytes are the same; `-- --draft FOLDER`
-//! builds quickly, unoptimised, for a look.
+//! builds quickly, unoptimised, for a look; `-- --module PACKAGE` builds another package as the app is built and prints where its module lies.
 
 #![allow(clippy::print_stdout, reason = "what it says is for who runs it")]
 
@@ -9,7 +9,7 @@ mod build;
 mod list;
 mod write;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Result, bail};
 
@@ -18,6 +18,7 @@ enum Ask {
     Write,
     Check,
     Draft(PathBuf),
+    Module(String),
 }
 
 fn ask() -> Result<Ask> {
@@ -26,7 +27,8 @@ fn ask() -> Result<Ask> {
         (None, None) => Ask::Write,
         (Some("--check"), None) => Ask::Check,
         (Some("--draft"), Some(folder)) => Ask::Draft(folder.into()),
-        _ => bail!("use it as: stemwise-bundle [--check | --draft FOLDER]"),
+        (Some("--module"), Some(package)) => Ask::Module(package),
+        _ => bail!("use it as: stemwise-bundle [--check | --draft FOLDER | --module PACKAGE]"),
     })
 }
 
@@ -38,19 +40,22 @@ const QUICK: i32 = 2;
 fn main() -> Result<()> {
     let root = list::root()?;
     let committed = root.join(list::BUNDLE);
+    let app = |profile| build::module(&root, build::APP, profile);
     match ask()? {
-        Ask::Write => write::bundle(&root, &build::module(&root, build::Profile::App)?, &committed, SMALLEST),
-        Ask::Draft(folder) => {
-            write::bundle(&root, &build::module(&root, build::Profile::Dev)?, &folder, QUICK)
+        Ask::Write => write::bundle(&root, &app(build::Profile::App)?, &committed, SMALLEST),
+        Ask::Draft(folder) => write::bundle(&root, &app(build::Profile::Dev)?, &folder, QUICK),
+        Ask::Check => check(&root, &app(build::Profile::App)?, &committed),
+        Ask::Module(package) => {
+            println!("{}", build::module(&root, &package, build::Profile::App)?.display());
+            Ok(())
         }
-        Ask::Check => check(&root, &committed),
     }
 }
 
 /// Builds beside and compares byte by byte, where the toolchain is the one that made the committed bundle.
-fn check(root: &std::path::Path, committed: &std::path::Path) -> Result<()> {
+fn check(root: &Path, module: &Path, committed: &Path) -> Result<()> {
     let fresh = build::target_dir()?.join("fresh-bundle");
-    write::bundle(root, &build::module(root, build::Profile::App)?, &fresh, SMALLEST)?;
+    write::bundle(root, module, &fresh, SMALLEST)?;
     let (was, is) = (list::Made::read(committed)?, list::Made::read(&fresh)?);
     if was.toolchain != is.toolchain {
         println!("the bundle was made by {}, this is {}: bytes not compared", was.toolchain, is.toolchain);

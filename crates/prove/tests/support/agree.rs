@@ -1,7 +1,5 @@
 //! Plans one job on each of many made circuits and holds the verifier against it.
 
-use std::ops::Range;
-
 use stemwise_circuit::read;
 use stemwise_prove::Certificate;
 use stemwise_service::{Job, jobs};
@@ -22,7 +20,7 @@ pub(crate) struct Tally {
 }
 
 impl Tally {
-    pub(crate) fn over(seeds: Range<u64>) -> Self {
+    pub(crate) fn over(seeds: impl IntoIterator<Item = u64>) -> Self {
         let mut tally = Self::default();
         for seed in seeds {
             tally.add(seed);

@@ -256,6 +256,7 @@ impl Network {
 
     /// Not even the shortest step goes: the moment stays as it is for so long. It is counted, and tests allow none.
     fn pass_over(&self, moment: &mut Moment, dt: f64, statistics: &mut Statistics) -> Done {
+        statistics.steps += 1;
         statistics.forced += 1;
         (moment.last, moment.earlier) = (None, None);
         moment.next = 10.0 * dt;
@@ -337,7 +338,8 @@ impl Network {
             );
             let strays = self.strays(room);
             let stopped = self.stop_at_kinks(medium, &old, &mut amounts, room);
-            let last = forced && round + 1 == ROUNDS;
+            // A cell that was stopped has lost what flowed to it: never in what is kept.
+            let last = forced && round + 1 == ROUNDS && !stopped;
             if last {
                 statistics.forced += 1;
             }

@@ -223,6 +223,7 @@ impl Plant {
         match self.port_cells.get(port as usize) {
             Some(PortAt::Core { .. }) => Ok(true),
             Some(PortAt::Valve { valve, .. }) => Ok(state.position(*valve as usize) == Position::OpenOrBack),
+            Some(PortAt::Still) => Err(Block::Not("the stem can't be turned")),
             None => Err(Block::Not("no such port")),
         }
     }
@@ -231,6 +232,7 @@ impl Plant {
     pub(crate) fn port_cell(&self, state: &State, port: u32) -> Option<u32> {
         match *self.port_cells.get(port as usize)? {
             PortAt::Core { cell } => Some(cell),
+            PortAt::Still => None,
             PortAt::Valve { valve, a, stays } => match state.position(valve as usize) {
                 Position::OpenOrBack => None,
                 Position::Mid => Some(a),
@@ -457,6 +459,8 @@ impl Planner<'_> {
 
     /// Attaching is taken together with the first use, detaching with the last: both commute with everything else.
     pub(crate) fn canonical_successors(&self, state: &State, out: &mut Successors) {
+        // First, as the last of equals is tried first.
+        self.hoses_off_after_work(state, out);
         if !state.any_runs(self.plant) {
             self.take(state, Action::Work, out);
             self.work_with_hoses(state, out);
@@ -473,8 +477,10 @@ impl Planner<'_> {
     /// The ports with a core that are free.
     fn free_cores(&self, state: &State) -> impl Iterator<Item = u32> {
         let taken = [state.hose(0), state.hose(1)];
-        let cores = (0u32..).zip(&self.plant.ports).filter(|(_, on)| matches!(on, PortOn::Core(_)));
-        cores.map(|(port, _)| port).filter(move |port| !taken.contains(&Some(*port)))
+        let core =
+            |port: &&u32| matches!(self.plant.port_cells.get(**port as usize), Some(PortAt::Core { .. }));
+        let cores = self.plant.useful.iter().filter(core);
+        cores.copied().filter(move |port| !taken.contains(&Some(*port)))
     }
 
     /// With a manifold: the work with a hose just put on a core, or two.
@@ -495,6 +501,24 @@ impl Planner<'_> {
                 if let Some(worked) = both.and_then(|both| self.then(&both, Action::Work)) {
                     worked.put_away(out);
                 }
+            }
+        }
+    }
+
+    /// A hose that was on a core for reading what is opened only, comes off after the work without another use: where the other one serves for
+    /// evacuating, or nothing is left to evacuate.
+    fn hoses_off_after_work(&self, state: &State, out: &mut Successors) {
+        if self.plant.machinery.rigging != Rigging::Manifold || !state.work_done() {
+            return;
+        }
+        let air = |cell| state.content(self.plant, cell) == Content::Air;
+        let both = state.hose(0).is_some() && state.hose(1).is_some();
+        if !both && (0u32..).take(self.plant.cells.len()).any(air) {
+            return;
+        }
+        for port in [0, 1].into_iter().filter_map(|slot| state.hose(slot)) {
+            if let Some(PortAt::Core { .. }) = self.plant.port_cells.get(port as usize) {
+                self.take(state, Action::Detach(Machine::Hose, port), out);
             }
         }
     }

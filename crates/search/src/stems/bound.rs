@@ -57,6 +57,7 @@ impl Bounds {
         let port_cells = plant.port_cells.iter().map(|port| match *port {
             PortAt::Core { cell } => cell,
             PortAt::Valve { stays, .. } => stays,
+            PortAt::Still => 0,
         });
         let mut pumping = Network::new(plant.cells.len() + 2);
         // The valves come first, so that their edges have the same numbers in both networks.
@@ -526,23 +527,20 @@ impl Planner<'_> {
             return first.clone();
         }
         // The other port, for what this one does not reach.
-        let both_on = state.hose(0).is_some() && state.hose(1).is_some();
-        let hose = if plant.machinery.rigging == Rigging::Manifold && both_on {
-            0
-        } else {
-            cost.attach + cost.detach
+        // Where something is on already, what a port costs has its hose in it.
+        let on = match plant.machinery.rigging {
+            Rigging::Separate => state.hose(1).is_some(),
+            Rigging::Manifold => state.any_attached(),
         };
+        let hose = if on { 0 } else { cost.attach + cost.detach };
         let again = self.weights.price(cost.evacuate + hose, 0);
         let port = |port: usize| match recovery {
             Some(taken) if taken == port => self.second_session(state, port),
             _ => self.hose(state, network, port),
         };
-        let ports: Vec<u64> = (0..self.bounds.port_cells.len()).map(port).collect();
+        let ports: Vec<(usize, u64)> = self.useful_ports().map(|at| (at, port(at))).collect();
         let nearest = |ways: &Vec<u64>| {
-            let all = ports
-                .iter()
-                .enumerate()
-                .map(|(port, price)| price.saturating_add(self.way_to(port, Some(ways))));
+            let all = ports.iter().map(|&(port, price)| price.saturating_add(self.way_to(port, Some(ways))));
             all.min().unwrap_or(INFINITE)
         };
         let alone: Vec<u64> = goes.iter().map(nearest).collect();

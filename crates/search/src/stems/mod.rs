@@ -8,12 +8,15 @@
 mod actions;
 mod bound;
 mod check;
+mod near;
 mod plant;
 mod settle;
+mod shorten;
 mod state;
 
 pub use actions::{Action, Machine, Refused, Steps};
 pub use check::{Deviation, Fault, Replay, Trace, Verdict};
+pub use near::Nearby;
 pub use plant::{
     Content, Cost, Goal, Joint, Machinery, Plant, PlantError, PortOn, Position, Rigging, SpaceSpec, Weights,
 };
@@ -93,67 +96,6 @@ impl Planner<'_> {
                 Search { outcome: crate::Outcome::Unsolvable, statistics: crate::Statistics::default() }
             }
         }
-    }
-}
-
-impl Plant {
-    /// The same plant with only so many stems that can be turned: those nearest to the component, and those that are not where they belong.
-    /// A plan for it is a plan for the whole.
-    ///
-    /// ```
-    /// # use stemwise_search::stems::*;
-    /// let space = SpaceSpec { content: Content::Nothing, liquid: 0, room: 0, vapour: 30, residual: 4, limit: 100_000, rank: 0, sink: false, relief: false };
-    /// let valve = |a, b| Joint::Valve { a, b, three: false, port_stays_with: b, position: Position::OpenOrBack, normal: Position::OpenOrBack, cost: 1, movable: true };
-    /// let machinery = Machinery { recovery: true, vacuum: true, cylinder_room: 1000, rigging: Rigging::Separate };
-    /// let cost = Cost { start: 1, stop: 1, attach: 1, detach: 1, recover: 1, evacuate: 1, work: 1 };
-    /// let plant = Plant::new(vec![space; 3], vec![valve(0, 1), valve(1, 2)], vec![], machinery, cost, Goal::Job, &[0])?;
-    /// assert!(plant.near(1).replay(&[Action::Turn(0, Position::ShutOrFront)]).is_ok());
-    /// assert!(plant.near(1).replay(&[Action::Turn(1, Position::ShutOrFront)]).is_err());
-    /// # Ok::<(), PlantError>(())
-    /// ```
-    #[must_use]
-    pub fn near(&self, stems: usize) -> Self {
-        let mut near = self.clone();
-        let mut away = vec![u32::MAX; self.cells.len()];
-        let mut queue = self.component.clone();
-        for &cell in &queue {
-            if let Some(slot) = away.get_mut(cell as usize) {
-                *slot = 0;
-            }
-        }
-        let joined = || {
-            let valves = self.valves.iter().map(|valve| (valve.a, valve.b));
-            valves.chain(self.ways.iter().map(|way| (way.from, way.to)))
-        };
-        let at = |away: &[u32], cell: u32| away.get(cell as usize).copied().unwrap_or(u32::MAX);
-        let mut next = 0;
-        while let Some(&here) = queue.get(next) {
-            next += 1;
-            for (a, b) in joined().filter(|&(a, b)| a == here || b == here) {
-                let there = if a == here { b } else { a };
-                let further = at(&away, here).saturating_add(1);
-                if let Some(slot) = away.get_mut(there as usize)
-                    && *slot == u32::MAX
-                {
-                    *slot = further;
-                    queue.push(there);
-                }
-            }
-        }
-        let mut order: Vec<(u32, usize)> = self
-            .valves
-            .iter()
-            .enumerate()
-            .filter(|(_, valve)| valve.movable && valve.position == valve.normal)
-            .map(|(place, valve)| (at(&away, valve.a).min(at(&away, valve.b)), place))
-            .collect();
-        order.sort_unstable();
-        for (_, place) in order.into_iter().skip(stems) {
-            if let Some(valve) = near.valves.get_mut(place) {
-                valve.movable = false;
-            }
-        }
-        near
     }
 }
 

@@ -260,6 +260,8 @@ pub struct Plant {
     pub(crate) ways: Vec<WayAt>,
     pub(crate) compressors: Vec<CompressorAt>,
     pub(crate) port_cells: Vec<PortAt>,
+    /// The ports that a plan may use, by number.
+    pub(crate) useful: Vec<u32>,
     pub(crate) component: Vec<u32>,
     pub(crate) relief: Vec<bool>,
     pub(crate) layout: Layout,
@@ -306,8 +308,16 @@ pub(crate) struct CompressorAt {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum PortAt {
-    Valve { valve: u32, a: u32, stays: u32 },
-    Core { cell: u32 },
+    Valve {
+        valve: u32,
+        a: u32,
+        stays: u32,
+    },
+    Core {
+        cell: u32,
+    },
+    /// On a valve that is not turned.
+    Still,
 }
 
 impl Plant {
@@ -363,6 +373,7 @@ impl Plant {
             ways: Vec::new(),
             compressors: Vec::new(),
             port_cells: Vec::new(),
+            useful: Vec::new(),
             component,
             relief,
             layout: Layout::default(),
@@ -434,6 +445,7 @@ impl Plant {
                 PortOn::Core(space) => Some(PortAt::Core { cell: self.cell(space) }),
             })
             .collect();
+        self.useful = (0u32..).take(self.port_cells.len()).collect();
     }
 
     /// The state at the start, settled.

@@ -170,12 +170,18 @@ impl Writer<'_> {
     fn first_charge(&mut self, port: PortId, king: Option<JointId>) -> Written {
         self.phase = Phase::Refill;
         let charge = self.assembly().circuit.charge.value;
-        let drawn = to_scale(self.runs.vapour_that_fills().min(charge));
+        let low = self.hoses.keys().any(|&port| self.runs.reads_low_side(port));
+        let low = low || self.port_for(rigging::is_on_suction).is_some();
+        // No cylinder presses against a running high side: without another port all of it goes in as liquid while everything stands (common practice).
+        let drawn = match king {
+            None if !low => charge + self.runs.lost_with_the_last_hose(),
+            _ => to_scale(self.runs.vapour_that_fills().min(charge)),
+        };
         self.region.clear();
         self.charge(port, drawn, Form::Liquid)?;
         self.restore_power()?;
         let compressors = compressors(&self.assembly().circuit);
-        let rest = charge - drawn;
+        let rest = (charge - drawn).max(Mass::from_kg(0.0));
         let through_king =
             king.filter(|&king| self.port_of(king) == Some(port) && stays_with_line(self.assembly(), king));
         if let Some(king) = through_king {

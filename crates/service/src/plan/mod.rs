@@ -30,6 +30,7 @@ pub use why_not::Missing;
 
 use stemwise_circuit::Assembly;
 use stemwise_search::stems::Weights;
+use stemwise_units::Mass;
 
 use crate::hazard::{Finding, Severity};
 use crate::props::Refrigerant;
@@ -125,6 +126,9 @@ pub fn plan_by(
         None => planning.by_search(),
     }
 }
+
+/// Test gas and air that may be left in the whole system (a vacuum of 500 micron leaves less than a tenth of a gram in 100 L).
+const MOST_GAS_LEFT: Mass = Mass::from_g(0.5);
 
 /// A procedure with the warnings about it, or why there is none.
 type Attempt = Result<(Procedure, Vec<Finding>), Because>;
@@ -243,6 +247,10 @@ impl Planning<'_> {
         let danger = writer.runs.findings().iter().find(|finding| finding.severity == Severity::Danger);
         if let Some(danger) = danger {
             return Err(Because::Dangerous(Box::new(danger.clone())));
+        }
+        if self.job.works() && writer.runs.gas_left() > MOST_GAS_LEFT {
+            let why = "test gas or air would stay in a part that no hose was drawing from".to_owned();
+            return Err(Because::Stuck { step: writer.steps.len(), why });
         }
         let mut warnings = writer.runs.findings().to_vec();
         warnings.extend(writer.runs.left_behind());

@@ -91,6 +91,13 @@ impl<'a> Runs<'a> {
         &self.findings
     }
 
+    /// Test gas and air in the circuit itself.
+    pub(super) fn gas_left(&self) -> Mass {
+        let own = self.assembly.circuit.graph.spaces.len();
+        let held = self.state().contents.iter().take(own);
+        held.fold(Mass::from_kg(0.0), |sum, held| sum + held.nitrogen + held.air)
+    }
+
     /// What is left behind now.
     pub(super) fn left_behind(&self) -> Vec<Finding> {
         let here = self.here();
@@ -451,11 +458,14 @@ impl<'a> Runs<'a> {
         let [on] = self.state().lineup.attached.as_slice() else { return none };
         let graph = &self.assembly.graph;
         let Some(space) = self.live_liquid(on.port) else { return none };
-        if self.empties(&self.first, on.port).is_some() || !self.fills_a_hose(&self.first, space) {
+        let starts = !self.first.state.lineup.runs(graph);
+        let started = starts.then(|| State::start(self.assembly, self.refrigerant, &self.stops, true));
+        let running = started.as_ref().unwrap_or(&self.first);
+        if self.empties(running, on.port).is_some() || !self.fills_a_hose(running, space) {
             return none;
         }
         let volume = graph.space(on.hose).map_or(0.0, |found| found.volume.value.as_m3());
-        Mass::from_kg(volume * self.density(&self.first, space))
+        Mass::from_kg(volume * self.density(running, space))
     }
 
     /// kg/m³.

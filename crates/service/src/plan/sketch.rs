@@ -1,16 +1,14 @@
 //! Turns a circuit and a job into the abstract service model, and what its search finds back into moves.
 
-use std::collections::BTreeSet;
-
 use stemwise_circuit::{
     Assembly, Graph, Joint as CircuitJoint, JointId, JointKind, PortId, PortOn, Position, SpaceId, SpaceKind,
     passage,
 };
+use stemwise_search::Outcome;
 use stemwise_search::stems::{
-    self, Content, Cost, Effort, Goal, Joint, Machine, Machinery, Planner, Plant, PlantError, Rigging,
-    SpaceSpec, Weights,
+    self, Content, Cost, Effort, Goal, Joint, Machine, Machinery, Nearby, Planner, Plant, PlantError,
+    Rigging, SpaceSpec, Weights,
 };
-use stemwise_search::{Outcome, Search};
 use stemwise_units::{Mass, Pressure};
 
 use super::skeleton::{Machine as Put, Move, Skeleton};
@@ -20,20 +18,23 @@ use crate::{Done, Job, JobKind, Way};
 
 /// A closed section may be this full at its hottest likely temperature (facts §10: steep rise with less than 10 to 20 % vapour).
 const FULLEST: f64 = 0.95;
-/// How much a search may do: states expanded times the joints and ports that each is tried on, so that a large plant does not take
-/// longer than a small one. For the cheapest way, and for the price of another way.
+/// So many states a search with the stems near the work may expand: for the cheapest way, and for the price of another way.
+const NEAR: u64 = 2_000;
+const NEAR_FOR_OTHERS: u64 = 1_000;
+const EFFORT_NEAR_FOR_OTHERS: u64 = 20_000;
+/// How much a search with every stem may do where that proves nothing: states expanded times the joints and ports that each is tried on, and for
+/// large plants once more times what a state and its bound take, which grows as well. Below so many states it is not begun.
 const EFFORT: u64 = 200_000;
 const EFFORT_FOR_OTHERS: u64 = 8_000;
-/// The same with the stems near the work only.
-const EFFORT_NEAR: u64 = 25_000;
+const EFFORT_LARGE: u64 = 340_000_000;
+const TOO_FEW: u64 = 100;
 const EFFORT_TURNS: u64 = 4_000;
-const EFFORT_NEAR_FOR_OTHERS: u64 = 15_000;
-const EFFORT_IMPATIENT: u64 = 12_000;
-const EFFORT_IMPATIENT_FOR_OTHERS: u64 = 10_000;
-/// A stem is near the work when one crosses so many others at most on the way there.
-const NEAR: usize = 1;
-/// Where that does not suffice, the bound is weighted: a good way is found soon, and the gap to the bound is told.
-const IMPATIENCE: u64 = 4;
+/// Where no plan is found so, the bound is weighted, with the nearest stems: a way is found soon, and the gap to the bound is told. So many stems,
+/// the weight, and the effort; the cheaper of what they find.
+const HASTE: [(usize, u64, u64); 2] = [(24, 4, 12_000), (8, 8, 100_000)];
+/// At most so many states in that.
+const HASTE_STATES: u64 = 5_000;
+const HASTE_STATES_FOR_OTHERS: u64 = 1_000;
 
 /// What a search may use, changed one thing at a time to find out what is missing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,8 +50,6 @@ pub(super) struct Means {
     pub(super) weights: Weights,
     /// Only whether a way is found soon.
     pub(super) brief: bool,
-    /// Only the stems near the work may be turned.
-    pub(super) near: bool,
     /// Turns of stems alone cost anything: two from open to shut, one to or from the middle of a three-connection valve.
     pub(super) turns_only: bool,
 }
@@ -67,7 +66,6 @@ impl Means {
             closable: None,
             weights: Weights::BALANCED,
             brief: false,
-            near: false,
             turns_only: false,
         }
     }
@@ -116,15 +114,13 @@ impl Sketch {
         let mut from = Vec::new();
         let component: Vec<u32> =
             job.spaces.iter().filter(|space| !is_outside(graph, **space)).map(|space| space.0).collect();
-        let near = means.near.then(|| Near::new(graph, &component));
         for (id, joint) in graph.joints_with_ids() {
-            let far = near.as_ref().is_some_and(|near| !near.stems.contains(&id));
-            if let Some(found) = abstract_joint(joint, id, start, means, far) {
+            if let Some(found) = abstract_joint(joint, id, start, means) {
                 joints.push(found);
                 from.push(id);
             }
         }
-        let (ports, port_ids) = ports(graph, &from, means, near.as_ref());
+        let (ports, port_ids) = ports(graph, &from, means);
         let goal = if job.works() { Goal::Job } else { Goal::Ready };
         let each = u64::from(!means.turns_only);
         let one = Cost {
@@ -168,7 +164,7 @@ impl Sketch {
 
     /// The cheapest way, if the effort allows; else a good one with how far it may be off.
     ///
-    /// Where the whole plant is too much, only the stems near the work are tried, and then the bound is weighted.
+    /// First with the stems near the work only, which is mostly proved to be the best of all. Otherwise the whole plant is tried.
     pub(super) fn solve(
         assembly: &Assembly,
         refrigerant: &Refrigerant,
@@ -176,28 +172,39 @@ impl Sketch {
         job: &Job,
         means: &Means,
     ) -> Result<Found, PlantError> {
-        let whole = Self::new(assembly, refrigerant, start, job, means)?;
-        let efforts = if means.way == Way::Cheapest && !means.brief {
-            (EFFORT, EFFORT_NEAR, EFFORT_IMPATIENT)
-        } else {
-            (EFFORT_FOR_OTHERS, EFFORT_NEAR_FOR_OTHERS, EFFORT_IMPATIENT_FOR_OTHERS)
-        };
-        let search = whole.planner().plan(whole.states(efforts.0));
-        let at_least = match search.outcome {
-            Outcome::Limit { at_least } => at_least,
-            _ => return Ok(whole.found(search, None)),
-        };
-        let near = Self::new(assembly, refrigerant, start, job, &Means { near: true, ..*means })?;
-        let search = near.planner().plan(near.states(efforts.1));
-        if matches!(search.outcome, Outcome::Solved { .. }) {
-            return Ok(near.found(search, Some(at_least)));
+        let sketch = Self::new(assembly, refrigerant, start, job, means)?;
+        let thorough = means.way == Way::Cheapest && !means.brief;
+        let planner = sketch.planner();
+        let few = sketch.states(EFFORT_NEAR_FOR_OTHERS).max(NEAR_FOR_OTHERS);
+        let near = planner.plan_near(if thorough { NEAR } else { few });
+        let Some(Nearby { plan, mut at_least, statistics }) = near else { return Ok(Found::Nothing) };
+        let mut expanded = statistics.expanded;
+        if plan.as_ref().is_some_and(|(_, cost)| *cost <= at_least) {
+            return Ok(sketch.found(plan.map(flat), at_least, expanded));
         }
-        let search = whole.planner().plan_impatiently(IMPATIENCE, whole.states(efforts.2));
-        Ok(match search.outcome {
-            Outcome::Solved { .. } => whole.found(search, Some(at_least)),
-            Outcome::Unsolvable => Found::Nothing,
-            Outcome::Limit { .. } => Found::Unknown { at_least },
-        })
+        let states = sketch.states(if thorough { EFFORT } else { EFFORT_FOR_OTHERS });
+        if states >= TOO_FEW {
+            let search = planner.plan(states);
+            expanded += search.statistics.expanded;
+            match search.outcome {
+                Outcome::Solved { plan, cost } => {
+                    return Ok(sketch.found(Some(flat((plan, cost))), cost, expanded));
+                }
+                Outcome::Unsolvable => return Ok(Found::Nothing),
+                Outcome::Limit { at_least: least } => at_least = at_least.max(least),
+            }
+        }
+        if plan.is_some() {
+            return Ok(sketch.found(plan.map(flat), at_least, expanded));
+        }
+        let most = if thorough { HASTE_STATES } else { HASTE_STATES_FOR_OTHERS };
+        let hasty = HASTE
+            .iter()
+            .filter_map(|&(stems, weight, effort)| {
+                planner.plan_hastily(stems, weight, sketch.states(effort).min(most))
+            })
+            .min_by_key(|(_, cost)| *cost);
+        Ok(sketch.found(hasty, at_least, expanded))
     }
 
     /// A lower bound on the turns of stems that any way takes. A three-connection valve that goes from one seat to the other is turned once here,
@@ -211,10 +218,16 @@ impl Sketch {
         let means =
             Means { weights: Weights { gram: 0, step: 1 }, turns_only: true, ..Means::of(Way::Cheapest) };
         let sketch = Self::new(assembly, refrigerant, start, job, &means)?;
-        let halves = match sketch.planner().plan(sketch.states(EFFORT_TURNS)).outcome {
-            Outcome::Solved { cost, .. } => cost,
-            Outcome::Limit { at_least } => at_least,
-            Outcome::Unsolvable => 0,
+        let planner = sketch.planner();
+        let Some(near) = planner.plan_near(NEAR_FOR_OTHERS) else { return Ok(0) };
+        let halves = if near.proved() {
+            near.at_least
+        } else {
+            match planner.plan(sketch.states(EFFORT_TURNS)).outcome {
+                Outcome::Solved { cost, .. } => cost,
+                Outcome::Limit { at_least } => at_least.max(near.at_least),
+                Outcome::Unsolvable => 0,
+            }
         };
         Ok(halves.div_ceil(2))
     }
@@ -225,20 +238,15 @@ impl Sketch {
 
     /// So many states an effort is worth on this plant.
     fn states(&self, effort: u64) -> u64 {
-        let ports = self.plant.ports().len();
-        effort / ((self.movable + ports) as u64).max(1)
+        let tried = ((self.movable + self.plant.ports().len()) as u64).max(1);
+        (effort / tried).min(EFFORT_LARGE / (tried * tried * tried))
     }
 
-    /// A search that was not cut short, with a bound if it did not prove its own.
-    fn found(&self, search: Search<stems::Steps>, at_least: Option<u64>) -> Found {
-        match search.outcome {
-            Outcome::Solved { plan, cost } => {
-                let gap = at_least.map(|least| cost.saturating_sub(least)).filter(|gap| *gap > 0);
-                Found::Skeleton(self.skeleton(&flat(plan), cost, gap, search.statistics.expanded))
-            }
-            Outcome::Unsolvable => Found::Nothing,
-            Outcome::Limit { at_least } => Found::Unknown { at_least },
-        }
+    /// A plan with how far it may be off.
+    fn found(&self, plan: Option<(Vec<stems::Action>, u64)>, at_least: u64, expanded: u64) -> Found {
+        let Some((plan, cost)) = plan else { return Found::Unknown { at_least } };
+        let gap = Some(cost.saturating_sub(at_least)).filter(|gap| *gap > 0);
+        Found::Skeleton(self.skeleton(&plan, cost, gap, expanded))
     }
 
     fn skeleton(&self, plan: &[stems::Action], cost: u64, gap: Option<u64>, expanded: u64) -> Skeleton {
@@ -308,8 +316,8 @@ impl Sketch {
     }
 }
 
-fn flat(plan: Vec<stems::Steps>) -> Vec<stems::Action> {
-    plan.into_iter().flatten().collect()
+fn flat((plan, cost): (Vec<stems::Steps>, u64)) -> (Vec<stems::Action>, u64) {
+    (plan.into_iter().flatten().collect(), cost)
 }
 
 const fn put(machine: Machine) -> Put {
@@ -379,17 +387,11 @@ fn space(
     }
 }
 
-fn abstract_joint(
-    joint: &CircuitJoint,
-    id: JointId,
-    start: &Done,
-    means: &Means,
-    far: bool,
-) -> Option<Joint> {
+fn abstract_joint(joint: &CircuitJoint, id: JointId, start: &Done, means: &Means) -> Option<Joint> {
     let (a, b) = (joint.a.0, joint.b.0);
     // The needle of a piercing valve that was left behind is nobody's stem: it stays as it is until the valve comes off.
     let left_behind = matches!(joint.kind, JointKind::PiercingValve);
-    let frozen = far || left_behind || means.way == Way::RecoverWhole;
+    let frozen = left_behind || means.way == Way::RecoverWhole;
     let valve = |three: bool, stays: u32| {
         let position = |found: Option<Position>| match found {
             Some(Position::FrontSeated | Position::Shut) => stems::Position::ShutOrFront,
@@ -431,63 +433,10 @@ fn abstract_joint(
     })
 }
 
-/// What is near the work.
-struct Near {
-    /// The stems that bound what is joined to the work with everything open, those that bound what lies behind them, and so on.
-    stems: BTreeSet<JointId>,
-    /// The spaces within them.
-    spaces: BTreeSet<u32>,
-}
-
-impl Near {
-    fn new(graph: &Graph, component: &[u32]) -> Self {
-        let mut near = Self { stems: BTreeSet::new(), spaces: component.iter().copied().collect() };
-        let mut beyond = Vec::new();
-        for _ in 0..=NEAR {
-            near.spaces.extend(beyond.drain(..));
-            near.spread(graph, &mut beyond);
-        }
-        near
-    }
-
-    /// Adds what is joined without crossing a stem, and says what lies behind the stems that are met.
-    fn spread(&mut self, graph: &Graph, beyond: &mut Vec<u32>) {
-        let mut open: Vec<u32> = self.spaces.iter().copied().collect();
-        while let Some(here) = open.pop() {
-            let at_here = graph.joints_with_ids().filter(|(_, joint)| joint.a.0 == here || joint.b.0 == here);
-            for (id, joint) in at_here {
-                let other = if joint.a.0 == here { joint.b } else { joint.a };
-                if is_outside(graph, other) {
-                    continue;
-                }
-                if joint.stem.is_some() {
-                    self.stems.insert(id);
-                    beyond.push(other.0);
-                } else if self.spaces.insert(other.0) {
-                    open.push(other.0);
-                }
-            }
-        }
-    }
-
-    fn has(&self, port: PortOn) -> bool {
-        match port {
-            PortOn::Space(space) => self.spaces.contains(&space.0),
-            PortOn::ServiceValve(valve) => self.stems.contains(&valve),
-        }
-    }
-}
-
-fn ports(
-    graph: &Graph,
-    joints: &[JointId],
-    means: &Means,
-    near: Option<&Near>,
-) -> (Vec<stems::PortOn>, Vec<Option<PortId>>) {
+fn ports(graph: &Graph, joints: &[JointId], means: &Means) -> (Vec<stems::PortOn>, Vec<Option<PortId>>) {
     let mut ports = Vec::new();
     let mut ids = Vec::new();
-    let wanted = |on| near.is_none_or(|near| near.has(on));
-    for (id, port) in graph.ports_with_ids().filter(|(_, port)| wanted(port.on)) {
+    for (id, port) in graph.ports_with_ids() {
         let on = match port.on {
             // What a piercing valve is on, its port reads with the needle drawn back.
             PortOn::Space(space) => match graph.needle(id).and_then(|needle| graph.joint(needle)) {

@@ -20,6 +20,8 @@ const TEST_STAND: Time = Time::from_min(60.0);
 const MOST_GUARDS: usize = 8;
 /// A test below this proves nothing (common practice: the joints must at least be soaped).
 const LEAST_TEST: GaugePressure = GaugePressure::from_bar(0.5);
+/// What is under test stands at no less than this part of the pressure (what cools or expands takes a little).
+const REACHED: f64 = 0.95;
 /// Nitrogen goes in so high to sweep a refrigerant that burns out, where nothing keeps it lower (assumed: it thins what stands at the atmosphere's pressure to a
 /// third).
 const SWEEP_TO: GaugePressure = GaugePressure::from_bar(2.0);
@@ -243,6 +245,13 @@ impl Writer<'_> {
             Reason::ProveTight,
             Some(Hold::Tight),
         )?;
+        let atmosphere = self.assembly().circuit.atmosphere;
+        let least = (to * REACHED).absolute(atmosphere);
+        let settled = self.runs.settled();
+        if targets.iter().any(|&space| settled.pressure(space).is_some_and(|found| found < least)) {
+            return Err(self
+                .stuck("the test gas does not get to all that was opened, so it would not be proved tight"));
+        }
         let mut actions = vec![Action::ReleaseNitrogen { to: GaugePressure::from_pa(0.0) }];
         actions.extend(self.hand_valves(port, Position::Shut));
         self.step(Doing::ReleaseNitrogen, actions, Reason::ProveDry, Some(Hold::GasOut))

@@ -143,8 +143,13 @@ impl Planner<'_> {
     fn edge_of(&self, port: usize) -> Option<usize> {
         match self.plant.port_cells.get(port)? {
             PortAt::Valve { valve, .. } => self.bounds.valve_edges.get(*valve as usize).copied(),
-            PortAt::Core { .. } => None,
+            PortAt::Core { .. } | PortAt::Still => None,
         }
+    }
+
+    /// The ports that a plan may use.
+    pub(super) fn useful_ports(&self) -> impl Iterator<Item = usize> {
+        self.plant.useful.iter().map(|&port| port as usize)
     }
 
     /// What the way to a port takes, which its own side of the valve is always a part of.
@@ -161,7 +166,8 @@ impl Planner<'_> {
     ) -> u64 {
         let PortSearch { network, own, region, enough, .. } = search;
         let mut ports: Vec<(u64, usize, u32)> = Vec::new();
-        for (port, &cell) in self.bounds.port_cells.iter().enumerate() {
+        for port in self.useful_ports() {
+            let cell = self.bounds.port_cells.get(port).copied().unwrap_or(0);
             let least = price(network, port).saturating_add(self.way_to(port, ways));
             ports.push((least, port, cell));
         }
@@ -203,7 +209,8 @@ impl Planner<'_> {
         let (enough, drain) = (*enough, *drain);
         // For each machine its ports with the price of its own and the way there, the cheapest first.
         let priced = |slot, ways| {
-            let mut ports: Vec<OnPort> = (0..self.bounds.port_cells.len())
+            let mut ports: Vec<OnPort> = self
+                .useful_ports()
                 .map(|port| {
                     let price = self.separate_beside(state, network, slot, port);
                     let way = self.way_to(port, ways);
@@ -227,8 +234,12 @@ impl Planner<'_> {
                     more = true;
                     break;
                 }
-                let twice = if one.port == other.port { self.second_session(state, one.port) } else { 0 };
-                let least = (one.price + other.price + twice).saturating_add(one.way.max(other.way));
+                let second = if one.port == other.port {
+                    self.second_session(state, one.port) + self.separate(state, 1, one.port).1
+                } else {
+                    other.price
+                };
+                let least = (one.price + second).saturating_add(one.way.max(other.way));
                 if least >= enough {
                     continue;
                 }
