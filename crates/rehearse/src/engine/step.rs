@@ -353,8 +353,7 @@ impl Network {
                 _ => 20.0,
             };
             let done = strays < 1.0 && moves < enough && !half && !stopped;
-            if done || last {
-                self.put_back(base, &mut amounts, &room.after);
+            if (done || last) && (self.put_back(base, &mut amounts, &room.after) || last) {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
