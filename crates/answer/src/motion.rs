@@ -607,6 +607,7 @@ fn danger_words(assembly: &Assembly, danger: Danger) -> Option<(&'static str, St
     let (id, (on, name), what) = match danger {
         Danger::ReliefLifts(at) => ("relief-lifts", joint(at)?, "lifts"),
         Danger::PastDesign(at) => ("past-design", space(at)?, "passes the pressure that it is built for"),
+        Danger::Bursts(at) => ("bursts", space(at)?, "bursts"),
         Danger::PastFill(at) => ("past-fill", space(at)?, "is filled past its limit"),
         Danger::LowCutOut(at) => ("low-cut-out", joint(at)?, "is stopped by its low-pressure control"),
         Danger::HighCutOut(at) => ("high-cut-out", joint(at)?, "is stopped by its high-pressure control"),

@@ -1,6 +1,8 @@
 //! Spaces, joints and ports: the graph that a circuit, alone or with a rig on it, consists of.
 
-use stemwise_units::{GaugePressure, Length, Pressure, PressureDifference, TemperatureDifference, Volume};
+use stemwise_units::{
+    GaugePressure, Length, Power, Pressure, PressureDifference, TemperatureDifference, Time, Volume,
+};
 
 use crate::Known;
 
@@ -201,6 +203,10 @@ pub struct Compressor {
     pub leaks_back: bool,
     /// Whether the motor is in the refrigerant (hermetic, semi-hermetic).
     pub motor_in_refrigerant: bool,
+    /// What its crankcase heater takes; it is on while the compressor stands. None: there is no heater.
+    pub crankcase_heater: Option<Power>,
+    /// After it has stopped it doesn't start again for so long.
+    pub restart_delay: Option<Time>,
 }
 
 /// What joins two spaces, or refuses to.

@@ -1,7 +1,8 @@
 //! What follows the pressures and the clock by itself: stems that are being turned, valves with bulbs, cut-outs, motors, fans, gauges; and faults.
 
-use stemwise_circuit::{JointId, JointKind, Metering, Position, SpaceId};
+use stemwise_circuit::{Compressor, JointId, JointKind, Metering, Position, SpaceId};
 use stemwise_service::State;
+use stemwise_units::{Power, Time};
 
 use crate::engine::network::{Cell, Gate, Law, Link};
 use crate::engine::step::{Moment, Network};
@@ -27,13 +28,24 @@ pub enum Trip {
     Broken,
 }
 
-/// What guards a compressor that stands; none of it unless given.
+/// What guards a compressor that stands: as the file has it, unless set.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Guard {
     /// A crankcase heater, on while the compressor stands.
     pub heater: Option<CrankcaseHeater>,
     /// After it has stopped it doesn't start again for so long, whatever asks for it, s (3 to 5 min are common practice).
     pub delay_s: f64,
+}
+
+impl Guard {
+    /// As the file has it.
+    pub(crate) fn of(compressor: &Compressor) -> Self {
+        let heater = |power: Power| CrankcaseHeater { power_w: power.as_w(), self_regulating_k: None };
+        Self {
+            heater: compressor.crankcase_heater.map(heater),
+            delay_s: compressor.restart_delay.map_or(0.0, Time::as_s),
+        }
+    }
 }
 
 /// A compressor's controls at the moment.
@@ -185,7 +197,7 @@ impl Controls {
                 rated: (stage.plant.design.rejected - stage.plant.design.capacity)
                     * (1.0 - crate::design::MOTOR)
                     * crate::design::share(&stage.assembly, joint),
-                guard: Guard::default(),
+                guard: Guard::of(kind),
             })
         };
         let meter = |(joint, found): (JointId, &stemwise_circuit::Joint)| {

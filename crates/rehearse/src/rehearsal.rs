@@ -76,6 +76,8 @@ pub struct Rehearsal {
     pub(crate) controls: Controls,
     pub(crate) tasks: Vec<Task>,
     pub(crate) open_ports: BTreeSet<PortId>,
+    /// What has burst and stays so.
+    pub(crate) burst: BTreeSet<SpaceId>,
     pub(crate) log: Log,
     pub(crate) curves: Curves,
     pub(crate) ledger: Ledger,
@@ -133,6 +135,7 @@ impl Rehearsal {
             controls: Controls::new(&stage, state),
             tasks: Vec::new(),
             open_ports: BTreeSet::new(),
+            burst: BTreeSet::new(),
             log: Log::default(),
             curves: Curves::default(),
             ledger: Ledger::default(),
@@ -220,7 +223,7 @@ impl Rehearsal {
         let (assembly, plant) = (&stage.assembly, &stage.plant);
         self.network.links = plant.links(assembly, &self.state, &self.normal);
         let atmosphere = assembly.rigged.atmosphere;
-        for &space in &self.state.open_spaces {
+        for &space in self.state.open_spaces.union(&self.burst) {
             let bore = plant.shapes.get(space.index()).map_or(8e-3, |shape| shape.bore);
             let area = 0.6 * core::f64::consts::FRAC_PI_4 * bore * bore;
             self.network.links.push(plant.opening(space, atmosphere, area));
@@ -497,7 +500,7 @@ impl Rehearsal {
         self.ledger.work += done.work;
         let changed = self.controls.after(&stage, &mut self.network, &self.moment, &self.state, done.seconds);
         let ended = self.go_on_with_tasks(done.seconds);
-        if changed || ended {
+        if self.bursts() || changed || ended {
             self.rebuild();
         }
         self.observe(done.seconds);
@@ -510,6 +513,19 @@ impl Rehearsal {
             rate.pressure += part * ((new.p - old.0) / dt - rate.pressure);
             rate.liquid += part * ((new.alpha - old.1) / dt - rate.liquid);
         }
+    }
+
+    /// The weakest of the spaces that can't hold their pressure any more breaks; true where one did.
+    fn bursts(&mut self) -> bool {
+        let graph = &self.stage.assembly.graph;
+        let part = |id: SpaceId| {
+            let (eval, limit) = (self.moment.evals.get(id.index())?, self.burst_pressure(id)?.as_pa());
+            (eval.p >= limit && !self.burst.contains(&id)).then_some((id, eval.p / limit))
+        };
+        let weak = graph.spaces_with_ids().filter_map(|(id, _)| part(id));
+        let weakest = weak.max_by(|one, other| one.1.total_cmp(&other.1));
+        self.burst.extend(weakest.map(|(id, _)| id));
+        weakest.is_some()
     }
 
     /// Tasks that have come to their end are taken off the list.

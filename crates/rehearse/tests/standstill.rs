@@ -7,12 +7,12 @@
 
 mod support;
 
-use stemwise_circuit::PlaceId;
+use stemwise_circuit::{PlaceId, examples};
 use stemwise_rehearse::equipment::compressor::CrankcaseHeater;
 use stemwise_rehearse::{Guard, Room};
 use stemwise_service::Action;
 use stemwise_units::Temperature;
-use support::{Bench, bench};
+use support::{Bench, bench, of_text};
 
 /// A split unit that stands through a night: 5 °C outdoors, 22 °C indoors.
 fn night(watts: Option<f64>) -> Bench {
@@ -46,6 +46,37 @@ fn refrigerant_comes_to_a_cold_shell() {
     });
     assert!(cold.1 > 0.02, "{cold:?}");
     assert!(warm.1 < 1e-3 && warm.0 < 0.5 * cold.0 && warm.2 > cold.2 + 3.0, "{warm:?} beside {cold:?}");
+}
+
+/// The file's own heater and delay do the same as those that are set.
+#[test]
+fn the_file_has_heater_and_delay() {
+    let text = examples().iter().find(|found| found.name == "split-air-conditioner").unwrap().text;
+    let keys = "[part.compressor]\ncrankcase-heater = \"50 W\"\nrestart-delay = \"4 min\"";
+    let mut here = of_text(&text.replace("[part.compressor]", keys), true);
+    here.now.advance(600.0);
+    here.act(Action::LockOut);
+    here.now.set_place(PlaceId(0), Temperature::from_celsius(5.0));
+    here.now.set_place(PlaceId(1), Temperature::from_celsius(22.0));
+    here.now.advance(10.0 * 3600.0);
+    here.kept();
+    let set = night(Some(50.0));
+    let [file, set] = [&here, &set].map(|here| here.now.space(here.space("compressor")).unwrap());
+    assert!((file.temperature.as_k() - set.temperature.as_k()).abs() < 0.05, "{file:?} {set:?}");
+    assert!((file.refrigerant.as_kg() / set.refrigerant.as_kg() - 1.0).abs() < 0.01, "{file:?} {set:?}");
+    // Power back on, it may not start again at once.
+    here.act(Action::RestorePower);
+    let joint = here.joint("compressor");
+    here.act(Action::Start(joint));
+    here.now.advance(60.0);
+    assert!(here.now.runs(joint), "it has stood for hours");
+    here.act(Action::Stop(joint));
+    here.now.advance(10.0);
+    here.act(Action::Start(joint));
+    here.now.advance(200.0);
+    assert!(!here.now.runs(joint), "the delay is not over");
+    here.now.advance(60.0);
+    assert!(here.now.runs(joint), "the delay is over");
 }
 
 /// A room that cools quickly has the compressor start and stop; with a delay no pause is shorter than that.

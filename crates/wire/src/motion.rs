@@ -51,7 +51,7 @@ pub struct MotionGauge {
 /// Something that is about to go wrong.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct MotionClock {
-    /// Its kind: "relief-lifts", "past-design", "past-fill", "low-cut-out", "high-cut-out", "into-vacuum", "motor-hot" or "slugging".
+    /// Its kind: "relief-lifts", "past-design", "bursts", "past-fill", "low-cut-out", "high-cut-out", "into-vacuum", "motor-hot" or "slugging".
     pub id: String,
     /// Where: a space or a joint.
     pub on: String,

@@ -5,7 +5,7 @@ use std::fmt::Write;
 
 use stemwise_circuit::{Basis, Known, PROBLEMS, Severity, read};
 use stemwise_units::{
-    Length, Mass, ParseError, Power, Temperature, TemperatureDifference, TypedPressure, Volume,
+    Length, Mass, ParseError, Power, Temperature, TemperatureDifference, Time, TypedPressure, Volume,
     parse_fraction, tubes,
 };
 
@@ -18,6 +18,7 @@ type Accepts = fn(&str) -> Result<(), ParseError>;
 
 /// How each quantity is written: what the keys call it, an example, its reader.
 pub(crate) const QUANTITIES: &[(&str, &str, Accepts)] = &[
+    ("a duration", "5 min", |text| Time::parse(text).map(drop)),
     ("a length", "12 m", |text| Length::parse(text).map(drop)),
     ("a mass", "4.6 kg", |text| Mass::parse(text).map(drop)),
     ("a power", "3.5 kW", |text| Power::parse(text).map(drop)),

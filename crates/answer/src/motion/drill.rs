@@ -121,6 +121,7 @@ const fn severity(danger: Danger) -> Option<Severity> {
     match danger {
         Danger::ReliefLifts(_)
         | Danger::PastDesign(_)
+        | Danger::Bursts(_)
         | Danger::PastFill(_)
         | Danger::MotorHot(_)
         | Danger::Slugging(_) => Some(Severity::Danger),

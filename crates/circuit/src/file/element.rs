@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use stemwise_units::{
     GaugePressure, Length, ParseError, Power, Pressure, PressureDifference, Temperature,
-    TemperatureDifference, Tube, TypedPressure, Volume, parse_fraction,
+    TemperatureDifference, Time, Tube, TypedPressure, Volume, parse_fraction,
 };
 
 use super::estimate;
@@ -251,6 +251,10 @@ fn read_compressor(fields: &Fields<'_>, setting: &Setting, problems: &mut Proble
         high_cut_out,
         leaks_back: fields.flag("leaks-back", true, problems),
         motor_in_refrigerant: fields.flag("hermetic", true, problems),
+        crankcase_heater: positive(fields, "crankcase-heater", Power::parse, Power::as_w, problems)
+            .map(|heater| heater.value),
+        restart_delay: positive(fields, "restart-delay", Time::parse, Time::as_s, problems)
+            .map(|delay| delay.value),
     };
     let head_volume = positive(fields, "head-volume", Volume::parse, Volume::as_m3, problems);
     RawCompressor { controls, head_volume }

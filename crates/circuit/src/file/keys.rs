@@ -271,6 +271,18 @@ pub const TABLES: &[Table] = &[
                 "Whether its valves leak back while it stands; true if left out.",
             ),
             only(
+                "crankcase-heater",
+                Value::Quantity("a power"),
+                &["compressor"],
+                "What its crankcase heater takes; it is on while the compressor stands. No heater if left out.",
+            ),
+            only(
+                "restart-delay",
+                Value::Quantity("a duration"),
+                &["compressor"],
+                "How long after a stop its controls keep it from starting again, to spare motor and oil; none if left out.",
+            ),
+            only(
                 "runs",
                 Value::Flag,
                 &["compressor"],

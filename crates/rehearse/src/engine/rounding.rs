@@ -12,20 +12,20 @@ const LOST: f64 = 1e-4;
 const NOISE: f64 = 1e-12;
 
 impl Network {
-    /// Puts back what rounding lost of a step's amounts, where most is. False where it is more than rounding.
+    /// Puts back what rounding lost of a step's amounts, where most is. False where more than rounding is gone: such a step is none.
     pub(super) fn put_back<const K: usize>(
         &self,
         base: &Base,
         amounts: &mut [Amounts],
         states: &[Eval<Sloped<K>>],
     ) -> bool {
+        let mut kept = true;
         // Water comes from wet walls; energy from everywhere.
-        let kinds = self.counted.iter().filter(|&&kind| kind != ENERGY && kind != WATER);
-        kinds.fold(true, |kept, &kind| {
+        for &kind in self.counted.iter().filter(|&&kind| kind != ENERGY && kind != WATER) {
             let pairs = base.amounts.iter().zip(&*amounts);
             let gone: f64 = pairs.map(|(base, new)| base[kind] - new[kind]).sum();
             // Of what has gone outside no more digits are known.
-            let outside: f64 = amounts.iter().map(|amounts| amounts[0].abs() + amounts[kind].abs()).sum();
+            let all: f64 = amounts.iter().map(|amounts| amounts[0].abs() + amounts[kind].abs()).sum();
             // Not into what liquid fills, whose pressure would jump.
             let room_in = |state: &Eval<Sloped<K>>| if state.alpha.value < 0.999 { 1.0 } else { 1e-6 };
             let cells = self.cells.iter().zip(states).zip(&mut *amounts);
@@ -33,12 +33,10 @@ impl Network {
             let own = own.map(|((_, state), amounts)| (room_in(state) * amounts[kind], &mut amounts[kind]));
             let most = own.max_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, most)| most);
             match most.filter(|most| gone.abs() <= LOST * **most) {
-                Some(most) => {
-                    *most += gone;
-                    kept
-                }
-                None => kept && gone.abs() <= NOISE * outside,
+                Some(most) => *most += gone,
+                None => kept &= gone.abs() <= NOISE * all,
             }
-        })
+        }
+        kept
     }
 }
