@@ -188,7 +188,7 @@ impl Writer<'_> {
         let mut actions = vec![Action::OpenUp { spaces: spaces.clone(), with_heat: false }];
         actions.extend(self.runs.is_flammable().then_some(Action::CheckAir));
         actions.extend([Action::BrazeAccess { port }, Action::CloseUp { spaces, with_heat: true }]);
-        self.step(Doing::BrazeAccess { port }, actions, Reason::NoPortAtAll, None)?;
+        self.step(Doing::BrazeAccess { port }, actions, Reason::NoPortAtAll, Some(Hold::PowerOff))?;
         Ok(Some(port))
     }
 

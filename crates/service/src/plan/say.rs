@@ -363,6 +363,10 @@ impl Words<'_> {
                 "Left out, liquid stays shut in behind the solenoid, or what is behind it is opened under pressure or vacuum."
             }
             Beware::StartedEmpty => "Nobody starts it: it holds no refrigerant, or is not open to it.",
+            Beware::FullHose => "The hose stays on until it is drawn empty: now it is full of liquid.",
+            Beware::HoseFirst => {
+                "Not before the hose is drawn empty: what stands under vacuum would draw in the air that is in it."
+            }
             Beware::NotPurged => {
                 "No hand valve is opened before the centre hose is purged: the air in it would go into the system."
             }
