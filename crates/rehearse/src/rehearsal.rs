@@ -614,6 +614,26 @@ impl Rehearsal {
         self.moment.evals.get(space.index()).map_or(0.0, |eval| eval.alpha)
     }
 
+    /// Density of the liquid in a space, or of what it would be there, kg/m³; none for a space that isn't there.
+    ///
+    /// ```
+    /// # use stemwise_circuit::{Assembly, Rig, SpaceId, examples, read};
+    /// # use stemwise_service::{Refrigerant, State, Stops, required_level_of};
+    /// # let text = examples().iter().find(|example| example.name == "walk-in-cooler").map_or("", |example| example.text);
+    /// # let assembly = Assembly::new(read(text.as_bytes()).circuit.ok_or("no circuit")?, Rig::usual());
+    /// # let refrigerant = Refrigerant::named("R-134a")?;
+    /// # let stops = Stops::usual(required_level_of(&assembly, &refrigerant));
+    /// # let start = State::start(&assembly, &refrigerant, &stops, false);
+    /// let now = stemwise_rehearse::Rehearsal::new(&assembly, &start.state)?;
+    /// let receiver = assembly.graph.find_space("receiver").ok_or("no receiver")?;
+    /// assert!(now.liquid_density(receiver).is_some_and(|density| density > 1100.0 && density < 1300.0));
+    /// assert_eq!(now.liquid_density(SpaceId(9999)), None);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn liquid_density(&self, space: SpaceId) -> Option<f64> {
+        self.moment.evals.get(space.index()).map(|eval| eval.rho_l)
+    }
+
     /// Mass flow through a joint from its first space to its second, kg/s.
     pub fn flow_kg_per_s(&self, joint: JointId) -> f64 {
         if joint.index() >= self.network.links.len() {
