@@ -395,8 +395,9 @@ impl Network {
         for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
             let plain = |state: &Eval<Sloped<K>>| (state.alpha.value, state.p.value);
             let ((from, p), (to, p_to)) = (plain(&room.states[at]), plain(&room.after[at]));
-            let fills = from < 1.0 && to >= 1.0 && p_to > 1.02 * p + 1e4;
-            let parts = from >= 1.0 && to < 1.0 && p > 1.02 * p_to + 1e4 && to > 0.0;
+            // What strays less needs no stop.
+            let fills = from < 1.0 && to >= 1.0 && p_to > 1.002 * p + 2.0;
+            let parts = from >= 1.0 && to < 1.0 && p > 1.002 * p_to + 2.0 && to > 0.0;
             if !fills && !parts {
                 continue;
             }
