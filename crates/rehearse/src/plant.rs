@@ -15,6 +15,7 @@ use crate::engine::network::{Cell, Coil, Cooled, Draw, Gate, Law, Link, LinkEnd,
 use crate::equipment::compressor::Displacement;
 use crate::equipment::recovery::RecoveryMachine;
 use crate::equipment::vacuum::{Rarefied, VacuumPump};
+use crate::sump::Sump;
 
 /// Tubing, vessel or coil as the links see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,6 +45,8 @@ pub(crate) struct Plant {
     pub(crate) behind: Vec<(JointId, SpaceId)>,
     /// Whether thermostats work on solenoids (and the compressors pump down) or on the compressors.
     pub(crate) has_solenoid: bool,
+    /// Oil in the crankcases.
+    pub(crate) sumps: Vec<Sump>,
     /// What leaves the recovery machine.
     cooled: Cooled,
 }
@@ -70,7 +73,9 @@ impl Plant {
         let mut assumed = Vec::new();
         let design = Design::new(assembly, medium, &mut assumed);
         let shapes = assembly.graph.spaces.iter().map(|space| shape(space, &design, &mut assumed)).collect();
+        let sumps = Sump::all(assembly, &mut assumed);
         let mut plant = Self {
+            sumps,
             supply: assembly.graph.spaces.len(),
             cooled: cooled(assembly, medium),
             places: assembly
@@ -167,6 +172,7 @@ impl Plant {
             coil: None,
             boundless: true,
             seep: None,
+            pool: None,
         });
         cells
     }
@@ -195,6 +201,7 @@ impl Plant {
             coil: None,
             boundless,
             seep: None,
+            pool: None,
         };
         match space.kind {
             SpaceKind::CompressorShell => {

@@ -32,6 +32,8 @@ pub struct SpaceView {
     pub water: Mass,
     /// Water or ice on its wall, inside.
     pub damp: Mass,
+    /// Refrigerant dissolved in oil in it.
+    pub dissolved: Mass,
     /// Frost on a coil, outside.
     pub frost: Mass,
     /// How fast the pressure changes, Pa/s.
@@ -115,6 +117,8 @@ pub enum Danger {
     MotorHot(JointId),
     /// Liquid is drawn into a compressor.
     Slugging(JointId),
+    /// Refrigerant boils out of a running compressor's oil, which froths and is drawn up with it.
+    OilFroths(JointId),
 }
 
 /// A danger and how long it takes, if things go on as they do at the moment.
@@ -160,6 +164,7 @@ impl Rehearsal {
             air: mass(AIR),
             nitrogen: mass(NITROGEN),
             water: mass(WATER),
+            dissolved: Mass::from_kg(self.moment.oil.get(at).copied().unwrap_or(0.0)),
             frost: Mass::from_kg(self.controls.frost_on(at)),
             damp: Mass::from_kg(self.moment.damp.get(at).map_or(0.0, |damp| damp.max(0.0))),
             pascal_per_second: self.rates.get(at).map_or(0.0, |rate| rate.pressure),
@@ -392,12 +397,24 @@ impl Rehearsal {
                             put(Danger::Slugging(id), 0.0);
                         }
                     }
+                    if self.froths(id) {
+                        put(Danger::OilFroths(id), 0.0);
+                    }
                 }
                 _ => {}
             }
         }
         clocks.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
         clocks
+    }
+
+    /// Whether the oil of a running compressor holds much refrigerant that is on its way out.
+    fn froths(&self, joint: JointId) -> bool {
+        self.sumps.iter().filter(|sump| sump.link == joint.index()).any(|sump| {
+            let held = self.moment.oil.get(sump.cell).copied().unwrap_or(0.0);
+            let pool = self.network.cells.get(sump.cell).and_then(|cell| cell.pool);
+            held > crate::sump::FROTHS * (held + sump.oil) && pool.is_some_and(|pool| held > 1.1 * pool.kg)
+        })
     }
 
     /// What would be in so many seconds, if nobody did anything: a copy that has gone on.
