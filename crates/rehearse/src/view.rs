@@ -119,6 +119,8 @@ pub enum Danger {
     Slugging(JointId),
     /// Refrigerant boils out of a running compressor's oil, which froths and is drawn up with it.
     OilFroths(JointId),
+    /// A pressure regulator has shut and holds refrigerant back, while the rig's machine or pump has drawn the other side down.
+    HeldBack(JointId),
 }
 
 /// A danger and how long it takes, if things go on as they do at the moment.
@@ -133,6 +135,8 @@ pub struct Clock {
 /// The gauge pressure at which a space is taken to burst, as a multiple of the one that it is built for: what a part has to stand in a burst test by EN 378-2 and
 /// ISO 5149-2 (three times the maximum allowable pressure, from memory). Sound parts stand more; nobody may count on it.
 const BURSTS: f64 = 3.0;
+/// A gauge shows so much as more than nothing, Pa.
+const HELD_BACK: f64 = 2e4;
 /// Clocks beyond this are not worth a word, s.
 const FAR: f64 = 3600.0;
 
@@ -382,6 +386,7 @@ impl Rehearsal {
                         until(p_a, low.pressure, setting.absolute(atmosphere).as_pa()),
                     );
                 }
+                JointKind::Regulator { .. } if self.holds_back(id) => put(Danger::HeldBack(id), 0.0),
                 JointKind::Compressor(found) if self.runs(id) => {
                     let absolute = |gauge: stemwise_units::GaugePressure| gauge.absolute(atmosphere).as_pa();
                     if let Some(limit) = found.low_cut_out {
@@ -406,6 +411,26 @@ impl Rehearsal {
         }
         clocks.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
         clocks
+    }
+
+    /// Whether a regulator is shut by its pressures with much more on one side than on the other, where a recovery machine or a pump has drawn, or draws.
+    fn holds_back(&self, joint: JointId) -> bool {
+        let rigged = &self.assembly().rigged;
+        let machines = [rigged.recovery_machine, rigged.vacuum_pump].into_iter().flatten();
+        let draws = machines.into_iter().any(|machine| self.state.lineup.is_active(machine));
+        let Some(link) = self.network.links.get(joint.index()) else { return false };
+        let (a, b) = (&self.moment.evals[link.a.cell], &self.moment.evals[link.b.cell]);
+        let low = 0.9 * self.assembly().circuit.atmosphere.as_pa();
+        let drawn = a.p.min(b.p);
+        let Law::Passage(passage) = &link.law else { return false };
+        let sections = Sections::new(&self.assembly().graph, &self.state.lineup);
+        let joined = |cell: usize| {
+            u32::try_from(cell).is_ok_and(|cell| sections.joined(SpaceId(cell), rigged.centre_hose))
+        };
+        (draws || drawn < low)
+            && passage.shut_by_pressure(a.p, b.p)
+            && a.p.max(b.p) > drawn + HELD_BACK
+            && joined(link.a.cell)
     }
 
     /// Whether the oil of a running compressor holds much refrigerant that is on its way out.

@@ -198,6 +198,7 @@ pub(crate) const PREDICATES: &[(&str, Predicate)] = &[
     ("push-pull-without-liquid", crate::rules::push_pull::without_liquid),
     ("push-pull-small", crate::rules::push_pull::small),
     ("push-pull-watched", crate::rules::push_pull::watched),
+    ("regulator-holds-back", crate::rules::regulator::holds_back),
     ("test-pressure-too-high", crate::rules::rig::test_pressure),
     ("dry-inert-gas-only", crate::rules::rig::inert_gas),
     ("gas-into-charge", crate::rules::rig::gas_into_charge),

@@ -444,6 +444,15 @@ impl Passage {
         }
     }
 
+    /// Whether its gate is shut at these pressures of its ends, Pa.
+    pub(crate) fn shut_by_pressure(&self, a: f64, b: f64) -> bool {
+        match self.gate {
+            Gate::Free => false,
+            Gate::Upstream(from, _) => a <= from * 1.02,
+            Gate::Downstream(_, to) => b >= to,
+        }
+    }
+
     fn opening<N: Number>(&self, a: &Eval<N>, b: &Eval<N>) -> (N, N) {
         let part =
             |value: N, from: f64, to: f64| ((value + -from) * (1.0 / (to - from))).at_least(0.0).at_most(1.0);
