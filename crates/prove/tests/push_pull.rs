@@ -76,6 +76,14 @@ fn what_would_run_back_is_refused() {
     assert!(certificate.steps.iter().any(|step| step.verdict == Verdict::Refused));
 }
 
+/// A liquid hose where only gas stands moves nothing worth the while.
+#[test]
+fn a_liquid_hose_without_liquid_is_told() {
+    let text = page().replace("king", "discharge-valve");
+    let certificate = judged(&cooler(true), &text, None);
+    assert!(rules(&certificate).contains(&"push-pull-without-liquid"), "{:?}", rules(&certificate));
+}
+
 #[test]
 fn a_cylinder_that_would_be_too_full_is_told_so() {
     let circuit = cooler(true);
