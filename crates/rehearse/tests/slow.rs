@@ -13,7 +13,7 @@ mod support;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointKind, PlaceId, Rig, read};
+use stemwise_circuit::{Assembly, JointKind, Oil, PlaceId, Rig, read};
 use stemwise_rehearse::{Medium, Rehearsal};
 use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of, settle};
 use stemwise_thermo::{Given, Substance};
@@ -89,8 +89,12 @@ struct Off {
 /// highest pressure there can be; in motion it lies between that and the dew point, as much nearer to it as more has evaporated.
 ///
 /// `still` takes away what may keep it from resting: see [`random_circuits_come_to_rest_as_settled`].
-fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -> Off {
+fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool, oil: bool) -> Off {
     let mut circuit = read(made::circuit(seed).as_bytes()).circuit.unwrap();
+    if oil {
+        let mass = Some(circuit.charge.value * 0.2);
+        circuit.oil = Some(Oil { kind: "POE 32".into(), mass });
+    }
     if still {
         circuit.graph.spaces.iter_mut().for_each(|space| space.height.value = Length::from_m(0.0));
         for joint in &mut circuit.graph.joints {
@@ -131,7 +135,11 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -
         let here = now.space(id).unwrap();
         let held = state.held(id).unwrap();
         let (pa, rest) = (here.pressure.as_pa(), settled.pressure(id).unwrap().as_pa());
-        let dew = substance.state(Given::TemperatureQuality(held.temperature, 1.0));
+        // Its liquid lies where it is coldest.
+        let section = settled.sections.of(id).map_or(&[] as &[_], |at| settled.sections.members(at));
+        let held_at = section.iter().filter_map(|&at| state.held(at)).map(|held| held.temperature);
+        let coldest = held_at.fold(held.temperature, |a, b| if b < a { b } else { a });
+        let dew = substance.state(Given::TemperatureQuality(coldest, 1.0));
         let least = dew.map_or(rest, |dew| dew.pressure().as_pa().min(rest));
         let beyond = (pa - rest).max(least - pa).max(0.0);
         let pressure = (beyond - 1e4).max(0.0) / rest;
@@ -172,11 +180,11 @@ fn random_circuits_come_to_rest_as_settled() {
     let (mut surprises, mut restless) = (Vec::new(), 0);
     let is_off = |off: &Off| off.pressure > 0.02 || off.mass > 0.02;
     for seed in first..count {
-        let off = off_rest(seed, &mut media, false);
+        let off = off_rest(seed, &mut media, false, false);
         if !is_off(&off) {
             continue;
         }
-        let still = off_rest(seed, &mut media, true);
+        let still = off_rest(seed, &mut media, true, false);
         println!("seed {seed}: {off:?}\n  still: {still:?}");
         if is_off(&still) { surprises.push(seed) } else { restless += 1 }
     }
@@ -185,4 +193,20 @@ fn random_circuits_come_to_rest_as_settled() {
         surprises.is_empty() && restless <= 2 + (count - first) / 50,
         "{surprises:?}, {restless} that don't rest"
     );
+}
+
+/// With oil in their compressors what is left of the refrigerant rests where settling says as well: that knows no oil.
+#[test]
+#[ignore = "slow"]
+fn circuits_with_oil_come_to_rest_as_settled() {
+    let mut media = BTreeMap::new();
+    let mut surprises = Vec::new();
+    for seed in 0..20 {
+        let off = off_rest(seed, &mut media, true, true);
+        if off.pressure > 0.02 || off.mass > 0.02 {
+            println!("seed {seed}: {off:?}");
+            surprises.push(seed);
+        }
+    }
+    assert!(surprises.is_empty(), "{surprises:?}");
 }
