@@ -123,7 +123,7 @@ pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
     for step in &planned.steps {
         let ran = here.now.run_step(step, &stops);
         assert!(ran.refused.is_none(), "{:?}: {:?}", step.doing, ran.refused);
-        println!("{:8.0} s {:?}", ran.to, step.doing);
+        println!("{:8.0} s {:7} steps {:?}", ran.to, here.now.statistics().steps, step.doing);
         if ran.gave_up {
             gave_up.push(format!("{:?}", step.doing));
         }
