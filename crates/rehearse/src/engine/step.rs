@@ -431,7 +431,8 @@ impl Network {
             // A trace among much else may come out as a little less than nothing; what follows takes it for nothing.
             let mass = amounts[0] + amounts[GASES..].iter().sum::<f64>();
             let least = -1e-9 * cell.volume - 1e-4 * mass.max(0.0);
-            let fits = |kind: usize| kind == ENERGY || amounts[kind] >= least.min(old[kind]);
+            // What was less before may swing in its last digits: else every second step would be none.
+            let fits = |kind: usize| kind == ENERGY || amounts[kind] >= least.min(old[kind] + 1e-4 * least);
             (0..COUNTED).all(|kind| amounts[kind].is_finite() && fits(kind))
         }) && made.damp.iter().zip(&moment.damp).all(|(new, old)| *new >= old.min(0.0))
     }
