@@ -11,27 +11,6 @@ log=$(mktemp)
 beside=$(mktemp)
 trap 'rm -f "$log" "$beside"; kill $(jobs -p) 2>/dev/null || true' EXIT
 
-step "format"
-cargo fmt --all --check
-
-step "lints"
-cargo clippy --locked --workspace --all-targets -- -D warnings
-
-step "tests"
-cargo test --locked --workspace --no-fail-fast 2>&1 | tee -a "$log"
-
-# Sweeps too slow for every run stand in tests/slow.rs of a crate, each marked `#[ignore = "slow"]`; they run here, optimised.
-slow=()
-for file in crates/*/tests/slow.rs; do
-  [ -e "$file" ] && slow+=(-p "$(sed -n 's/^name = "\(.*\)"/\1/p' "${file%/tests/*}/Cargo.toml" | head -n 1)")
-done
-slow_tests() {
-  # Thin LTO over every dependency costs more than these tests gain from it; within a crate it stays ("off" would take that away too).
-  CARGO_PROFILE_RELEASE_LTO=false cargo test --locked --release "${slow[@]}" --test slow --no-fail-fast "$@"
-}
-step "slow tests, compiled"
-slow_tests --no-run
-
 on_wasm() {
   if [ "${STEMWISE_SKIP_WASM-}" = 1 ]; then
     echo "NOT RUN: STEMWISE_SKIP_WASM=1"
@@ -49,11 +28,26 @@ on_wasm() {
   cargo run --quiet --locked -p stemwise-bundle -- --check
 }
 
-# What is compiled for wasm keeps one core busy for minutes, most slow tests another.
-step "slow tests; beside them the core on wasm and the app's bundle"
+tests() { cargo test --locked --workspace --no-fail-fast "$@" 2>&1 | tee -a "$log"; }
+
+step "format"
+cargo fmt --all --check
+
+step "lints"
+cargo clippy --locked --workspace --all-targets -- -D warnings
+
+step "tests, compiled"
+cargo test --locked --workspace --no-run
+
+# What is compiled for wasm keeps one core busy for minutes, most tests another.
+step "tests; beside them the core on wasm and the app's bundle"
 on_wasm >"$beside" 2>&1 &
 wasm=$!
-slow_tests -- --include-ignored 2>&1 | tee -a "$log"
+tests
+
+# Sweeps too slow for every run stand in tests/slow.rs of a crate, each marked `#[ignore = "slow"]`.
+step "slow tests"
+tests --test slow -- --include-ignored
 
 step "core on wasm and the app's bundle"
 status=0

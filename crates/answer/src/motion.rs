@@ -614,6 +614,8 @@ fn danger_words(assembly: &Assembly, danger: Danger) -> Option<(&'static str, St
         Danger::IntoVacuum(at) => ("into-vacuum", joint(at)?, "draws below the atmosphere"),
         Danger::MotorHot(at) => ("motor-hot", joint(at)?, "gets too hot in its motor"),
         Danger::Slugging(at) => ("slugging", joint(at)?, "draws liquid"),
+        Danger::HeldBack(at) => ("held-back", joint(at)?, "holds refrigerant back from the machine or pump"),
+        Danger::OilFroths(at) => ("oil-froths", joint(at)?, "draws up its oil, which froths"),
     };
     Some((id, on, format!("the {name} {what}")))
 }

@@ -63,3 +63,19 @@ fn one_can_go_on_by_ones_own_hands() {
     motion.end_replay();
     assert!(motion.replayed().is_none() && motion.done().is_empty());
 }
+
+/// The page's push–pull, by the clock: each step comes to its end, and the liquid is in the cylinder minutes later.
+#[test]
+fn push_pull_is_followed() {
+    let page = include_str!("../../../docs/procedure-file.md");
+    let text = page.split("## Push–pull").nth(1).unwrap().split("```").nth(1).unwrap().trim_start();
+    let mut motion = Motion::new(example("walk-in-cooler").unwrap().as_bytes(), true).unwrap();
+    motion.follow(text.as_bytes()).unwrap();
+    while motion.next_step() {}
+    let followed = motion.followed().unwrap();
+    assert!(followed.steps.iter().all(|step| step.stands == "done"), "{followed:#?}");
+    let took = followed.steps[1].to_s.unwrap() - followed.steps[1].from_s.unwrap();
+    assert!((30.0..300.0).contains(&took), "{took} s for some 3 kg");
+    let done: Vec<&str> = motion.done().iter().map(|(_, action)| action.as_str()).collect();
+    assert!(done.contains(&"start push-pull"), "{done:?}");
+}

@@ -64,6 +64,8 @@ pub struct Rig {
     pub single_gauges: usize,
     /// The top of the gauges' range.
     pub gauge_range: Pressure,
+    /// Whether the recovery machine can be set up for push–pull: two more hoses with a sight glass, to the liquid valve of a cylinder that has two.
+    pub push_pull: bool,
 }
 
 impl Rig {
@@ -87,6 +89,7 @@ impl Rig {
             hose_length: Length::from_m(1.5),
             single_gauges: 0,
             gauge_range: Pressure::from_psi(814.7),
+            push_pull: false,
         }
     }
 }
@@ -132,6 +135,34 @@ pub struct Rigged {
     pub nitrogen: Option<SpaceId>,
     /// Its regulator, from the nitrogen cylinder into the centre hose.
     pub nitrogen_regulator: Option<JointId>,
+    /// What push–pull takes besides.
+    pub push_pull: Option<PushPull>,
+}
+
+/// The recovery machine set up for push–pull: it draws vapour from the recovery cylinder and pushes it into the system, whose liquid comes into the cylinder
+/// through a hose of its own. It is the machine that is also [`Rigged::recovery_machine`], on other hoses: one of the two runs.
+///
+/// ```
+/// use stemwise_circuit::{Assembly, Rig};
+/// # let text = stemwise_circuit::examples().iter().find(|example| example.name == "walk-in-cooler").map_or("", |example| example.text);
+/// # let circuit = stemwise_circuit::read(text.as_bytes()).circuit.ok_or("no circuit")?;
+/// let assembly = Assembly::new(circuit.clone(), Rig { push_pull: true, ..Rig::usual() });
+/// assert!(assembly.graph.find_joint("push-pull").is_some());
+/// // Without a cylinder there is nothing to draw from.
+/// let without = Assembly::new(circuit, Rig { push_pull: true, cylinder: None, ..Rig::usual() });
+/// assert_eq!(without.rigged.push_pull, None);
+/// # Ok::<(), &str>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PushPull {
+    /// The machine, from the cylinder into the push hose.
+    pub machine: JointId,
+    /// The hose from the machine's outlet to the system's vapour side.
+    pub push_hose: SpaceId,
+    /// The hose from the system's liquid side to the cylinder's liquid valve, with a sight glass.
+    pub liquid_hose: SpaceId,
+    /// The cylinder's liquid valve, with its dip tube; from the liquid hose into the cylinder.
+    pub liquid_valve: JointId,
 }
 
 struct Builder {
@@ -177,6 +208,16 @@ impl Assembly {
             let kind = JointKind::NitrogenRegulator;
             build.joint("nitrogen-regulator", "nitrogen regulator", kind, from, centre_hose, stem)
         });
+        let push_pull = cylinder.filter(|_| rig.recovery_machine && rig.push_pull).map(|at| {
+            let push_hose = build.hose("push-hose", "push hose", &rig);
+            let liquid_hose = build.hose("liquid-hose", "liquid hose", &rig);
+            let stem = Some(Builder::stem(Position::Shut));
+            let valve = ("cylinder-liquid-valve", "cylinder's liquid valve");
+            let liquid_valve = build.joint(valve.0, valve.1, JointKind::CylinderValve, liquid_hose, at, stem);
+            let name = "recovery machine in push–pull";
+            let machine = build.joint("push-pull", name, JointKind::RecoveryMachine, at, push_hose, None);
+            PushPull { machine, push_hose, liquid_hose, liquid_valve }
+        });
         let rigged = Rigged {
             atmosphere,
             low_hose,
@@ -190,6 +231,7 @@ impl Assembly {
             vacuum_pump,
             nitrogen,
             nitrogen_regulator,
+            push_pull,
         };
         Self { circuit, rig, graph: build.graph, rigged }
     }

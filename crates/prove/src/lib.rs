@@ -17,7 +17,7 @@ mod why;
 pub use file::{LARGEST_FILE, Reading, read, words_of, write};
 pub use goal::{Asked, Opened};
 pub use margin::{Margin, Scale};
-pub use procedure::{Expected, Procedure, Step, UnknownThing, leave_out};
+pub use procedure::{Expected, Procedure, Step, UnknownThing, bring_along, leave_out};
 pub use range::{Corner, Ranges, Settles, ranges};
 pub use slips::{
     Consequence, Harm, Noticed, Pair, Reordering, Sharpened, Slip, SlipKind, Slips, Undo, pairs, reorderings,

@@ -42,6 +42,8 @@ pub struct Procedure {
     pub standing: bool,
     /// What is not at hand.
     pub without: Vec<String>,
+    /// What is at hand besides.
+    pub with: Vec<String>,
     /// How many recovery cylinders are at hand.
     pub cylinders: u32,
     /// Notes to the whole.
@@ -57,6 +59,7 @@ impl Default for Procedure {
             job: None,
             standing: false,
             without: Vec::new(),
+            with: Vec::new(),
             cylinders: 1,
             notes: Vec::new(),
             steps: Vec::new(),
@@ -86,6 +89,7 @@ impl Procedure {
             job: Some(planned.job.words()),
             standing: false,
             without: without.to_vec(),
+            with: if assembly.rig.push_pull { vec!["push-pull".into()] } else { Vec::new() },
             cylinders: assembly.rig.cylinder.as_ref().map_or(1, |cylinder| cylinder.count),
             notes: Vec::new(),
             steps: planned.steps.iter().map(step).collect(),
@@ -139,6 +143,26 @@ pub fn leave_out(rig: &mut Rig, thing: &str) -> Result<(), UnknownThing> {
         "vacuum-pump" => rig.vacuum_pump = false,
         "nitrogen" => rig.nitrogen = false,
         "core-tool" | "core-removal-tool" => rig.core_tool = false,
+        _ => return Err(UnknownThing),
+    }
+    Ok(())
+}
+
+/// Adds a thing to a rig that a usual van hasn't ready: "push-pull", the hoses, sight glass and cylinder with two valves for it.
+///
+/// # Errors
+/// [`UnknownThing`].
+///
+/// ```
+/// let mut rig = stemwise_circuit::Rig::usual();
+/// stemwise_prove::bring_along(&mut rig, "push-pull").map_err(|_| "unknown")?;
+/// assert!(rig.push_pull);
+/// assert!(stemwise_prove::bring_along(&mut rig, "a torch").is_err());
+/// # Ok::<(), &str>(())
+/// ```
+pub fn bring_along(rig: &mut Rig, thing: &str) -> Result<(), UnknownThing> {
+    match thing.trim().to_lowercase().replace([' ', '_', '–'], "-").as_str() {
+        "push-pull" => rig.push_pull = true,
         _ => return Err(UnknownThing),
     }
     Ok(())

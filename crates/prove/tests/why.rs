@@ -83,7 +83,12 @@ fn every_step_has_its_reason() {
 }
 
 /// The cases that rules have of their own: what no single slip on a usual rig breaks is broken there.
-const CASES: &str = concat!(include_str!("../../service/tests/hazards.rs"), include_str!("trade.rs"));
+const CASES: &str = concat!(
+    include_str!("../../service/tests/hazards.rs"),
+    include_str!("trade.rs"),
+    include_str!("push_pull.rs"),
+    include_str!("../../rehearse/tests/regulator.rs")
+);
 
 /// Every "always" has its "sometimes": each rule fires for some slip, or in a case of its own.
 #[test]

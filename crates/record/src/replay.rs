@@ -46,6 +46,7 @@ fn actions(step: &Step, old: &Revision, current: &Revision) -> Option<Vec<Action
     }
     let alone = Procedure {
         without: current.procedure.without.clone(),
+        with: current.procedure.with.clone(),
         cylinders: current.procedure.cylinders,
         steps: vec![step.clone()],
         ..Procedure::default()

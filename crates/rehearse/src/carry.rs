@@ -1,6 +1,6 @@
 //! A whole procedure in motion: each action is done, and what it waits for comes by the clock.
 
-use stemwise_circuit::{JointKind, PortId, SpaceId};
+use stemwise_circuit::{JointId, JointKind, PortId, PushPull, SpaceId};
 use stemwise_service::plan::{Doing, Step};
 use stemwise_service::{Action, Refused, Stops};
 use stemwise_units::{GaugePressure, Pressure};
@@ -84,6 +84,8 @@ const RISES: f64 = 0.15e5;
 const STAYS_DOWN: f64 = 90.0;
 /// Or when the compressors have stood for so long, s.
 const STANDS: f64 = 3600.0;
+/// Vapour in the sight glass for so long is no passing bubble, s (common practice).
+const SIGHT_GLASS: f64 = 20.0;
 
 /// What is waited for.
 pub(crate) enum Wait {
@@ -95,6 +97,8 @@ pub(crate) enum Wait {
     PumpedDown(GaugePressure),
     /// What is joined to the centre hose is down to this and holds no liquid.
     Recovered(Pressure),
+    /// Only vapour comes through the liquid hose, or the cylinder is at its limit.
+    Pushed(PushPull),
 }
 
 impl Rehearsal {
@@ -152,8 +156,11 @@ impl Rehearsal {
             self.advance(*seconds);
             return true;
         }
-        let pumps = matches!(wait, Wait::PumpedDown(_));
-        let longest = if pumps && !self.has_low_control() { 1.0 } else { 15.0 };
+        let longest = match wait {
+            Wait::PumpedDown(_) if !self.has_low_control() => 1.0,
+            Wait::Pushed(_) => 2.0,
+            _ => 15.0,
+        };
         let (mut pause, mut held) = (1.0, 0.0);
         let most = self.statistics().steps + MOST_STEPS;
         while self.seconds() - start < LIMIT && self.statistics().steps < most {
@@ -175,6 +182,7 @@ impl Rehearsal {
             Wait::Seconds(_) => Some(0.0),
             Wait::Tasks => self.tasks().is_empty().then_some(0.0),
             Wait::PumpedDown(to) => self.is_pumped_down(*to),
+            Wait::Pushed(found) => self.is_pushed(found),
             Wait::Recovered(to) => {
                 let done = self.with_centre_hose().iter().all(|&space| {
                     let (p, liquid) = self.at(space);
@@ -183,6 +191,23 @@ impl Rehearsal {
                 done.then_some(0.0)
             }
         }
+    }
+
+    /// The scale says that the cylinder is at its limit, or the sight glass has shown vapour for a while.
+    fn is_pushed(&self, found: &PushPull) -> Option<f64> {
+        let (vapour, full) = self.push_pull_signs(found);
+        if full { Some(0.0) } else { vapour.then_some(SIGHT_GLASS) }
+    }
+
+    /// Whether the sight glass of the liquid hose shows vapour, and whether the cylinder is at its limit.
+    fn push_pull_signs(&self, found: &PushPull) -> (bool, bool) {
+        let graph = &self.assembly().graph;
+        let Some(cylinder) = self.assembly().rigged.cylinder else { return (true, false) };
+        let limit =
+            graph.space(cylinder).and_then(|space| space.fill_limit.as_ref()).map_or(1.0, |f| f.value);
+        let liquid =
+            self.joint(found.liquid_valve).is_some_and(|view| view.kg_per_second > 0.0 && view.liquid > 0.5);
+        (!liquid, self.at(cylinder).1 >= limit)
     }
 
     /// Without a control that stops it, a person stops a compressor as soon as it is down. With one it has to stay down, or to stand below where it would
@@ -225,6 +250,11 @@ impl Rehearsal {
     }
 }
 
+/// Push–pull, if that joint is its machine.
+fn push_pull(now: &Rehearsal, joint: JointId) -> Option<PushPull> {
+    now.assembly().rigged.push_pull.filter(|found| found.machine == joint)
+}
+
 /// What follows an action.
 pub(crate) fn wait_for(now: &Rehearsal, action: &Action, stops: &Stops) -> Wait {
     match action {
@@ -235,7 +265,9 @@ pub(crate) fn wait_for(now: &Rehearsal, action: &Action, stops: &Stops) -> Wait 
         | Action::Charge { .. }
         | Action::ChargeThrottled { .. } => Wait::Tasks,
         Action::Start(joint) => match now.assembly().graph.joint(*joint).map(|found| &found.kind) {
-            Some(JointKind::RecoveryMachine) => Wait::Recovered(stops.recovery),
+            Some(JointKind::RecoveryMachine) => {
+                push_pull(now, *joint).map_or(Wait::Recovered(stops.recovery), Wait::Pushed)
+            }
             _ => Wait::Seconds(60.0),
         },
         _ => Wait::Seconds(HANDS),

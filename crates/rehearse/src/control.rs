@@ -138,7 +138,7 @@ pub(crate) struct Controls {
     /// What the vacuum gauge on the centre hose shows, Pa.
     pub(crate) vacuum: f64,
     centre: usize,
-    recoverer: Option<Recoverer>,
+    recoverers: Vec<Recoverer>,
     pub(crate) faults: Faults,
     pub(crate) around: Vec<Around>,
     /// On coils in damp air.
@@ -210,6 +210,8 @@ impl Controls {
         let hoses = [rigged.low_hose, rigged.high_hose, rigged.centre_hose];
         let hoses = hoses.into_iter().chain(rigged.gauge_hoses.iter().copied());
         let lift = |(id, _): (JointId, _)| target(state, id);
+        let push_pull = rigged.push_pull.map(|found| found.machine);
+        let machines = rigged.recovery_machine.into_iter().chain(push_pull);
         Self {
             lifts: graph.joints_with_ids().map(lift).collect(),
             starters: graph.joints_with_ids().filter_map(starter).collect(),
@@ -223,7 +225,7 @@ impl Controls {
             },
             vacuum: atmosphere.as_pa(),
             centre: rigged.centre_hose.index(),
-            recoverer: rigged.recovery_machine.map(|joint| Recoverer { joint, stop: None }),
+            recoverers: machines.map(|joint| Recoverer { joint, stop: None }).collect(),
             gauges: hoses.map(|hose| Gauge { hose, pascal: atmosphere.as_pa() }).collect(),
             faults: Faults::default(),
             around: stage
@@ -425,7 +427,7 @@ impl Controls {
                     self.faults.on_machine(id, machine);
                 }
                 (JointKind::RecoveryMachine, Law::Recovery { speed, .. }) => {
-                    let stopped = self.recoverer.is_some_and(|one| one.joint == id && one.stop.is_some());
+                    let stopped = self.recoverers.iter().any(|one| one.joint == id && one.stop.is_some());
                     *speed = f64::from(u8::from(state.lineup.is_active(id) && !stopped));
                 }
                 (JointKind::Metering(kind), Law::Passage(passage)) => {
@@ -571,19 +573,22 @@ impl Controls {
 
     /// A recovery machine stops at its lowest pressure and at its high-pressure control, and starts again; true where it did.
     fn recover(&mut self, network: &Network, moment: &Moment, state: &State) -> bool {
-        let Some(one) = &mut self.recoverer else { return false };
-        let Some(link) = network.links.get(one.joint.index()) else { return false };
-        let Law::Recovery { machine, .. } = &link.law else { return false };
-        let before = one.stop;
-        let (inlet, outlet) = (moment.evals[link.a.cell].p, moment.evals[link.b.cell].p);
-        one.stop =
-            if state.lineup.is_active(one.joint) { machine.stops(one.stop, inlet, outlet) } else { None };
-        before != one.stop
+        let mut changed = false;
+        for one in &mut self.recoverers {
+            let Some(link) = network.links.get(one.joint.index()) else { continue };
+            let Law::Recovery { machine, .. } = &link.law else { continue };
+            let before = one.stop;
+            let (inlet, outlet) = (moment.evals[link.a.cell].p, moment.evals[link.b.cell].p);
+            one.stop =
+                if state.lineup.is_active(one.joint) { machine.stops(one.stop, inlet, outlet) } else { None };
+            changed |= before != one.stop;
+        }
+        changed
     }
 
     /// Why the recovery machine stands although it was started.
     pub(crate) fn recovery_stop(&self) -> Option<Stop> {
-        self.recoverer.and_then(|one| one.stop)
+        self.recoverers.iter().find_map(|one| one.stop)
     }
 
     pub(crate) fn read_gauges(&mut self, moment: &Moment, atmosphere: f64, dt: f64) {

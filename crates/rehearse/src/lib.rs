@@ -16,6 +16,7 @@ mod record;
 mod reference;
 mod rehearsal;
 mod steady;
+mod sump;
 mod task;
 mod view;
 mod wet;

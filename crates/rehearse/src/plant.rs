@@ -3,8 +3,8 @@
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use stemwise_circuit::{
-    Assembly, JointId, JointKind, Lineup, Metering, Passage as Joined, Position, Regulator, Space, SpaceId,
-    SpaceKind, Why, passage, port_reach,
+    Assembly, JointId, JointKind, Lineup, Metering, Passage as Joined, PortOn, Position, Regulator, Space,
+    SpaceId, SpaceKind, Why, passage, port_reach,
 };
 use stemwise_service::State;
 
@@ -15,6 +15,7 @@ use crate::engine::network::{Cell, Coil, Cooled, Draw, Gate, Law, Link, LinkEnd,
 use crate::equipment::compressor::Displacement;
 use crate::equipment::recovery::RecoveryMachine;
 use crate::equipment::vacuum::{Rarefied, VacuumPump};
+use crate::sump::Sump;
 
 /// Tubing, vessel or coil as the links see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,6 +45,8 @@ pub(crate) struct Plant {
     pub(crate) behind: Vec<(JointId, SpaceId)>,
     /// Whether thermostats work on solenoids (and the compressors pump down) or on the compressors.
     pub(crate) has_solenoid: bool,
+    /// Oil in the crankcases.
+    pub(crate) sumps: Vec<Sump>,
     /// What leaves the recovery machine.
     cooled: Cooled,
 }
@@ -70,7 +73,9 @@ impl Plant {
         let mut assumed = Vec::new();
         let design = Design::new(assembly, medium, &mut assumed);
         let shapes = assembly.graph.spaces.iter().map(|space| shape(space, &design, &mut assumed)).collect();
+        let sumps = Sump::all(assembly, &mut assumed);
         let mut plant = Self {
+            sumps,
             supply: assembly.graph.spaces.len(),
             cooled: cooled(assembly, medium),
             places: assembly
@@ -167,6 +172,7 @@ impl Plant {
             coil: None,
             boundless: true,
             seep: None,
+            pool: None,
         });
         cells
     }
@@ -195,6 +201,7 @@ impl Plant {
             coil: None,
             boundless,
             seep: None,
+            pool: None,
         };
         match space.kind {
             SpaceKind::CompressorShell => {
@@ -253,12 +260,16 @@ impl Plant {
         let mut links: Vec<Link> = graph
             .joints_with_ids()
             .map(|(id, joint)| {
-                let draw = |space: SpaceId, out: bool| self.draw(assembly, space, mode.through(id, out));
+                let draw = |space: SpaceId, out: bool| match joint.kind {
+                    // The liquid valve of a cylinder has a dip tube.
+                    JointKind::CylinderValve if space == joint.b => Draw::Bottom(0.02),
+                    _ => self.draw(assembly, space, mode.through(id, out)),
+                };
                 let law = self.law(assembly, id, &state.lineup);
                 self.link((joint.a, draw(joint.a, true)), (joint.b, draw(joint.b, false)), law)
             })
             .collect();
-        links.extend(self.hoses(assembly, &state.lineup));
+        links.extend(self.hoses(assembly, &state.lineup, mode));
         links
     }
 
@@ -283,6 +294,21 @@ impl Plant {
             Some(
                 SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::OilSeparator | SpaceKind::Cylinder,
             ) => Draw::Top(0.9),
+            Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
+            _ => Draw::Mixed,
+        }
+    }
+
+    /// What a hose on a port draws: on a service valve what that valve draws there, the dip tube of a receiver's outlet for one.
+    fn draw_at_port(&self, assembly: &Assembly, port: PortOn, space: SpaceId, mode: &Normal) -> Draw {
+        let valve = match port {
+            PortOn::ServiceValve(valve) => assembly.graph.joint(valve).map(|joint| (valve, joint)),
+            PortOn::Space(_) => None,
+        };
+        let normal = valve.map_or(0, |(valve, joint)| mode.through(valve, joint.a == space));
+        match assembly.graph.space(space).map(|space| space.kind) {
+            Some(SpaceKind::Receiver) if normal > 0 => Draw::Bottom(0.02),
+            Some(SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::Condenser) => Draw::Top(0.9),
             Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
             _ => Draw::Mixed,
         }
@@ -436,7 +462,7 @@ impl Plant {
     }
 
     /// Hoses that are on ports.
-    fn hoses(&self, assembly: &Assembly, lineup: &Lineup) -> Vec<Link> {
+    fn hoses(&self, assembly: &Assembly, lineup: &Lineup, mode: &Normal) -> Vec<Link> {
         let graph = &assembly.graph;
         let one = |attached: &stemwise_circuit::Attached| {
             let reach = port_reach(graph, attached.port, lineup)?;
@@ -454,11 +480,7 @@ impl Plant {
             let opening = 0.7 * FRAC_PI_4 * bore * bore;
             let (one, other) = (1.0 / (passage.area * passage.area), 1.0 / (opening * opening));
             passage.area = 1.0 / (one + other).sqrt();
-            let draw = match graph.space(space).map(|space| space.kind) {
-                Some(SpaceKind::Receiver | SpaceKind::Accumulator | SpaceKind::Condenser) => Draw::Top(0.9),
-                Some(SpaceKind::CompressorShell) => Draw::Top(0.6),
-                _ => Draw::Mixed,
-            };
+            let draw = self.draw_at_port(assembly, port.on, space, mode);
             Some(self.link((attached.hose, Draw::Mixed), (space, draw), Law::Passage(passage)))
         };
         lineup.attached.iter().filter_map(one).collect()

@@ -16,6 +16,7 @@ use crate::faults::Fault;
 use crate::log::{Entry, Log};
 use crate::plant::{Normal, Plant};
 use crate::record::Curves;
+use crate::sump::{self, Sump};
 use crate::task::Task;
 use crate::wet;
 
@@ -78,6 +79,8 @@ pub struct Rehearsal {
     pub(crate) open_ports: BTreeSet<PortId>,
     /// What has burst and stays so.
     pub(crate) burst: BTreeSet<SpaceId>,
+    /// Oil in the crankcases.
+    pub(crate) sumps: Vec<Sump>,
     pub(crate) log: Log,
     pub(crate) curves: Curves,
     pub(crate) ledger: Ledger,
@@ -136,6 +139,7 @@ impl Rehearsal {
             tasks: Vec::new(),
             open_ports: BTreeSet::new(),
             burst: BTreeSet::new(),
+            sumps: stage.plant.sumps.clone(),
             log: Log::default(),
             curves: Curves::default(),
             ledger: Ledger::default(),
@@ -146,6 +150,7 @@ impl Rehearsal {
             stage,
         };
         rehearsal.fill();
+        rehearsal.fill_sumps();
         rehearsal.rebuild();
         rehearsal.controls.settle_in(&rehearsal.network, &rehearsal.moment);
         rehearsal.observe(0.0);
@@ -215,6 +220,29 @@ impl Rehearsal {
             };
         }
         self.moment.next = crate::engine::step::FIRST;
+    }
+
+    /// What is dissolved in oil as it starts: it is of the charge, and missing where most of that is.
+    fn fill_sumps(&mut self) {
+        if self.sumps.is_empty() {
+            return;
+        }
+        let stage = Arc::clone(&self.stage);
+        self.moment.oil = vec![0.0; self.network.cells.len()];
+        for sump in &self.sumps {
+            let (eval, wall) = (&self.moment.evals[sump.cell], self.moment.walls[sump.cell]);
+            let wanted = sump.at_the_start(&stage.medium, &stage.plant.design, eval.p_r, wall);
+            let own = stage.assembly.circuit.graph.spaces.len();
+            let held = self.moment.amounts.iter().take(own).map(|amounts| amounts[0]).enumerate();
+            let Some((at, most)) = held.max_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
+            let taken = wanted.min(0.5 * most);
+            let amounts = &mut self.moment.amounts[at];
+            // At the state that it has there.
+            amounts[ENERGY] *= 1.0 - taken / most.max(1e-12);
+            amounts[0] -= taken;
+            self.moment.oil[sump.cell] += taken;
+            self.network.evaluate_one(&stage.medium, &mut self.moment, at);
+        }
     }
 
     /// Links and cells as the lineup has them now.
@@ -287,7 +315,11 @@ impl Rehearsal {
             Action::Charge { .. } | Action::ChargeThrottled { .. } => {
                 self.tasks.extend(Task::of(&stage, action))
             }
-            Action::AddOil { mass } => self.state.left.oil_kg += mass.as_kg(),
+            Action::AddOil { mass } => {
+                self.state.left.oil_kg += mass.as_kg();
+                let each = mass.as_kg() / self.sumps.len().max(1) as f64;
+                self.sumps.iter_mut().for_each(|sump| sump.oil += each);
+            }
             Action::Start(joint) => self.controls.started(*joint),
             _ => {}
         }
@@ -354,6 +386,9 @@ impl Rehearsal {
             self.moment.evals[at].t = t;
             self.network.evaluate_one(&stage.medium, &mut self.moment, at);
         }
+        // What is dissolved in oil is another's too, with another's energy.
+        let change = sump::energy_of(&stage.medium) - sump::energy_of(&old.medium);
+        self.moment.amounts[outside][ENERGY] -= change * self.moment.oil.iter().sum::<f64>();
         let supply = stage.plant.supply;
         self.moment.evals[supply] = full_cylinder(&stage.medium, self.network.cells[supply].around);
         self.stage = Arc::new(stage);
@@ -484,6 +519,7 @@ impl Rehearsal {
         let accuracy = Accuracy { tolerance: self.tolerance, longest: longest.min(self.controls.longest()) };
         let stage = Arc::clone(&self.stage);
         self.network.count(&self.moment);
+        sump::soak(&self.sumps, &self.controls, &stage.medium, &mut self.network, &self.moment);
         wet::seep(&mut self.network.cells, &self.moment, accuracy.longest.min(most));
         let before: Vec<(f64, f64)> = self.moment.evals.iter().map(|eval| (eval.p, eval.alpha)).collect();
         let done = self.network.step(
@@ -552,7 +588,7 @@ impl Rehearsal {
         self.curves.take(self.seconds, &self.controls.gauges);
     }
 
-    /// The state at this moment, as the other parts of the program know it.
+    /// The state at this moment, as the other parts of the program know it. What is dissolved in oil is not among its contents: settling knows no oil.
     pub fn state(&self) -> State {
         let mut state = self.state.clone();
         for ((held, amounts), eval) in
@@ -601,7 +637,9 @@ impl Rehearsal {
             .map(|(cell, t)| cell.wall * t)
             .sum();
         let damp: f64 = self.moment.damp.iter().sum();
-        [sum[0], sum[ENERGY] + walls + damp * wet::energy(), sum[AIR], sum[NITROGEN]]
+        let oil: f64 = self.moment.oil.iter().sum();
+        let energy = sum[ENERGY] + walls + damp * wet::energy() + oil * sump::energy_of(&self.stage.medium);
+        [sum[0] + oil, energy, sum[AIR], sum[NITROGEN]]
     }
 
     /// Whether a joint's machine runs at this moment.
@@ -612,6 +650,26 @@ impl Rehearsal {
     /// The part of a space's volume that liquid fills.
     pub fn liquid_fraction(&self, space: SpaceId) -> f64 {
         self.moment.evals.get(space.index()).map_or(0.0, |eval| eval.alpha)
+    }
+
+    /// Density of the liquid in a space, or of what it would be there, kg/m³; none for a space that isn't there.
+    ///
+    /// ```
+    /// # use stemwise_circuit::{Assembly, Rig, SpaceId, examples, read};
+    /// # use stemwise_service::{Refrigerant, State, Stops, required_level_of};
+    /// # let text = examples().iter().find(|example| example.name == "walk-in-cooler").map_or("", |example| example.text);
+    /// # let assembly = Assembly::new(read(text.as_bytes()).circuit.ok_or("no circuit")?, Rig::usual());
+    /// # let refrigerant = Refrigerant::named("R-134a")?;
+    /// # let stops = Stops::usual(required_level_of(&assembly, &refrigerant));
+    /// # let start = State::start(&assembly, &refrigerant, &stops, false);
+    /// let now = stemwise_rehearse::Rehearsal::new(&assembly, &start.state)?;
+    /// let receiver = assembly.graph.find_space("receiver").ok_or("no receiver")?;
+    /// assert!(now.liquid_density(receiver).is_some_and(|density| density > 1100.0 && density < 1300.0));
+    /// assert_eq!(now.liquid_density(SpaceId(9999)), None);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn liquid_density(&self, space: SpaceId) -> Option<f64> {
+        self.moment.evals.get(space.index()).map(|eval| eval.rho_l)
     }
 
     /// Mass flow through a joint from its first space to its second, kg/s.

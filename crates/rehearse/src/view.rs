@@ -32,6 +32,8 @@ pub struct SpaceView {
     pub water: Mass,
     /// Water or ice on its wall, inside.
     pub damp: Mass,
+    /// Refrigerant dissolved in oil in it.
+    pub dissolved: Mass,
     /// Frost on a coil, outside.
     pub frost: Mass,
     /// How fast the pressure changes, Pa/s.
@@ -115,6 +117,10 @@ pub enum Danger {
     MotorHot(JointId),
     /// Liquid is drawn into a compressor.
     Slugging(JointId),
+    /// Refrigerant boils out of a running compressor's oil, which froths and is drawn up with it.
+    OilFroths(JointId),
+    /// A pressure regulator has shut and holds refrigerant back, while the rig's machine or pump has drawn the other side down.
+    HeldBack(JointId),
 }
 
 /// A danger and how long it takes, if things go on as they do at the moment.
@@ -129,6 +135,8 @@ pub struct Clock {
 /// The gauge pressure at which a space is taken to burst, as a multiple of the one that it is built for: what a part has to stand in a burst test by EN 378-2 and
 /// ISO 5149-2 (three times the maximum allowable pressure, from memory). Sound parts stand more; nobody may count on it.
 const BURSTS: f64 = 3.0;
+/// A gauge shows so much as more than nothing, Pa.
+const HELD_BACK: f64 = 2e4;
 /// Clocks beyond this are not worth a word, s.
 const FAR: f64 = 3600.0;
 
@@ -160,6 +168,7 @@ impl Rehearsal {
             air: mass(AIR),
             nitrogen: mass(NITROGEN),
             water: mass(WATER),
+            dissolved: Mass::from_kg(self.moment.oil.get(at).copied().unwrap_or(0.0)),
             frost: Mass::from_kg(self.controls.frost_on(at)),
             damp: Mass::from_kg(self.moment.damp.get(at).map_or(0.0, |damp| damp.max(0.0))),
             pascal_per_second: self.rates.get(at).map_or(0.0, |rate| rate.pressure),
@@ -377,6 +386,7 @@ impl Rehearsal {
                         until(p_a, low.pressure, setting.absolute(atmosphere).as_pa()),
                     );
                 }
+                JointKind::Regulator { .. } if self.holds_back(id) => put(Danger::HeldBack(id), 0.0),
                 JointKind::Compressor(found) if self.runs(id) => {
                     let absolute = |gauge: stemwise_units::GaugePressure| gauge.absolute(atmosphere).as_pa();
                     if let Some(limit) = found.low_cut_out {
@@ -392,12 +402,44 @@ impl Rehearsal {
                             put(Danger::Slugging(id), 0.0);
                         }
                     }
+                    if self.froths(id) {
+                        put(Danger::OilFroths(id), 0.0);
+                    }
                 }
                 _ => {}
             }
         }
         clocks.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
         clocks
+    }
+
+    /// Whether a regulator is shut by its pressures with much more on one side than on the other, where a recovery machine or a pump has drawn, or draws.
+    fn holds_back(&self, joint: JointId) -> bool {
+        let rigged = &self.assembly().rigged;
+        let machines = [rigged.recovery_machine, rigged.vacuum_pump].into_iter().flatten();
+        let draws = machines.into_iter().any(|machine| self.state.lineup.is_active(machine));
+        let Some(link) = self.network.links.get(joint.index()) else { return false };
+        let (a, b) = (&self.moment.evals[link.a.cell], &self.moment.evals[link.b.cell]);
+        let low = 0.9 * self.assembly().circuit.atmosphere.as_pa();
+        let drawn = a.p.min(b.p);
+        let Law::Passage(passage) = &link.law else { return false };
+        let sections = Sections::new(&self.assembly().graph, &self.state.lineup);
+        let joined = |cell: usize| {
+            u32::try_from(cell).is_ok_and(|cell| sections.joined(SpaceId(cell), rigged.centre_hose))
+        };
+        (draws || drawn < low)
+            && passage.shut_by_pressure(a.p, b.p)
+            && a.p.max(b.p) > drawn + HELD_BACK
+            && joined(link.a.cell)
+    }
+
+    /// Whether the oil of a running compressor holds much refrigerant that is on its way out.
+    fn froths(&self, joint: JointId) -> bool {
+        self.sumps.iter().filter(|sump| sump.link == joint.index()).any(|sump| {
+            let held = self.moment.oil.get(sump.cell).copied().unwrap_or(0.0);
+            let pool = self.network.cells.get(sump.cell).and_then(|cell| cell.pool);
+            held > crate::sump::FROTHS * (held + sump.oil) && pool.is_some_and(|pool| held > 1.1 * pool.kg)
+        })
     }
 
     /// What would be in so many seconds, if nobody did anything: a copy that has gone on.

@@ -17,7 +17,8 @@ fn standing_nothing_moves() {
     let mut here = bench("walk-in-cooler", false);
     let before = here.bar("receiver");
     here.now.advance(3600.0);
-    assert!((here.bar("receiver") / before - 1.0).abs() < 0.01, "{}", here.bar("receiver"));
+    // Vapour goes into the oil, and what boils off for it cools the receiver a little.
+    assert!((here.bar("receiver") / before - 1.0).abs() < 0.025, "{}", here.bar("receiver"));
     here.kept();
 }
 
@@ -124,7 +125,12 @@ fn nitrogen_goes_in_and_out() {
 fn charging_by_weight_stops_at_the_weight() {
     let mut here = bench("walk-in-cooler", true);
     let rigged = here.assembly.rigged.clone();
-    let before = here.now.state().circuit_mass(&here.assembly).as_kg();
+    // What goes into the oil, or comes out of it, is in the circuit too.
+    let inside = |here: &support::Bench| {
+        let oil = here.now.space(here.space("compressor")).unwrap().dissolved;
+        here.now.state().circuit_mass(&here.assembly).as_kg() + oil.as_kg()
+    };
+    let before = inside(&here);
     here.act(Action::AttachHose { hose: rigged.low_hose, port: here.port("suction-valve-port") });
     here.turn("suction-valve", Position::MidSeated);
     here.turn("low-hand-valve", Position::Open);
@@ -132,7 +138,7 @@ fn charging_by_weight_stops_at_the_weight() {
     here.now.advance(600.0);
     here.kept();
     assert!(here.now.tasks().is_empty(), "{:?}", here.now.tasks());
-    let gained = here.now.state().circuit_mass(&here.assembly).as_kg() - before;
+    let gained = inside(&here) - before;
     assert!((gained - 0.3).abs() < 0.012, "{gained}");
 }
 

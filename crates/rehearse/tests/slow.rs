@@ -13,7 +13,7 @@ mod support;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use stemwise_circuit::{Assembly, JointKind, PlaceId, Rig, read};
+use stemwise_circuit::{Assembly, JointKind, Oil, PlaceId, Rig, read};
 use stemwise_rehearse::{Medium, Rehearsal};
 use stemwise_service::{Action, Refrigerant, State, Stops, required_level_of, settle};
 use stemwise_thermo::{Given, Substance};
@@ -64,6 +64,9 @@ fn two_temperatures_are_emptied_and_evacuated() {
 fn a_regulator_that_is_held_shut_parts_what_is_evacuated() {
     let carried = procedure("two-temperature", "replace the drier", false);
     assert!(carried.gave_up.is_empty(), "{:?}", carried.gave_up);
+    // A trace of air that rounding took below nothing in a short stub cost ten times as many.
+    let statistics = carried.here.now.statistics();
+    assert!(statistics.steps < 80_000, "{statistics:?}");
 }
 
 #[test]
@@ -89,8 +92,12 @@ struct Off {
 /// highest pressure there can be; in motion it lies between that and the dew point, as much nearer to it as more has evaporated.
 ///
 /// `still` takes away what may keep it from resting: see [`random_circuits_come_to_rest_as_settled`].
-fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -> Off {
+fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool, oil: bool) -> Off {
     let mut circuit = read(made::circuit(seed).as_bytes()).circuit.unwrap();
+    if oil {
+        let mass = Some(circuit.charge.value * 0.2);
+        circuit.oil = Some(Oil { kind: "POE 32".into(), mass });
+    }
     if still {
         circuit.graph.spaces.iter_mut().for_each(|space| space.height.value = Length::from_m(0.0));
         for joint in &mut circuit.graph.joints {
@@ -110,7 +117,15 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -
     let first = now.totals();
     now.advance(120.0);
     now.act(&Action::LockOut).unwrap();
-    now.advance(48.0 * 3600.0);
+    let end = now.seconds() + 48.0 * 3600.0;
+    while end - now.seconds() > 1e-6 {
+        now.advance_within(end - now.seconds(), MOST_STEPS);
+        let steps = now.statistics().steps;
+        assert!(steps < MOST_STEPS, "seed {seed}: {steps} steps in {} s", now.seconds());
+    }
+    if now.statistics().steps > MOST_STEPS / 10 {
+        println!("seed {seed}: {:?}", now.statistics());
+    }
     let last = now.totals();
     assert!((last[0] / first[0] - 1.0).abs() < 1e-6, "seed {seed}: {} kg, then {} kg", first[0], last[0]);
     let mut state = now.state();
@@ -123,7 +138,11 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -
         let here = now.space(id).unwrap();
         let held = state.held(id).unwrap();
         let (pa, rest) = (here.pressure.as_pa(), settled.pressure(id).unwrap().as_pa());
-        let dew = substance.state(Given::TemperatureQuality(held.temperature, 1.0));
+        // Its liquid lies where it is coldest.
+        let section = settled.sections.of(id).map_or(&[] as &[_], |at| settled.sections.members(at));
+        let held_at = section.iter().filter_map(|&at| state.held(at)).map(|held| held.temperature);
+        let coldest = held_at.fold(held.temperature, |a, b| if b < a { b } else { a });
+        let dew = substance.state(Given::TemperatureQuality(coldest, 1.0));
         let least = dew.map_or(rest, |dew| dew.pressure().as_pa().min(rest));
         let beyond = (pa - rest).max(least - pa).max(0.0);
         let pressure = (beyond - 1e4).max(0.0) / rest;
@@ -145,7 +164,10 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -
     off
 }
 
-/// Circuits made at random come to rest where settling says.
+/// More steps than this for two days is a crawl.
+const MOST_STEPS: u64 = 400_000;
+
+/// Circuits made at random come to rest where settling says: 40 of them, or as many as `STEMWISE_CIRCUITS` says ("1000", or "416-500" for a part).
 ///
 /// Two kinds don't rest within two days. Where a coil in a cold room lies above a liquid line in a warm one, liquid runs down, boils, and its vapour comes
 /// round and condenses in the coil again, for as long as the rooms differ (a thermosiphon): the warm line holds cold liquid then, which settling doesn't
@@ -154,19 +176,40 @@ fn off_rest(seed: u64, media: &mut BTreeMap<String, Arc<Medium>>, still: bool) -
 #[test]
 #[ignore = "slow"]
 fn random_circuits_come_to_rest_as_settled() {
-    let count = std::env::var("STEMWISE_CIRCUITS").map_or(40, |text| text.parse().unwrap());
+    let asked = std::env::var("STEMWISE_CIRCUITS").unwrap_or_else(|_| "40".into());
+    let (first, count) = asked.split_once('-').unwrap_or(("0", &asked));
+    let (first, count): (u64, u64) = (first.parse().unwrap(), count.parse().unwrap());
     let mut media = BTreeMap::new();
     let (mut surprises, mut restless) = (Vec::new(), 0);
     let is_off = |off: &Off| off.pressure > 0.02 || off.mass > 0.02;
-    for seed in 0..count {
-        let off = off_rest(seed, &mut media, false);
+    for seed in first..count {
+        let off = off_rest(seed, &mut media, false, false);
         if !is_off(&off) {
             continue;
         }
-        let still = off_rest(seed, &mut media, true);
+        let still = off_rest(seed, &mut media, true, false);
         println!("seed {seed}: {off:?}\n  still: {still:?}");
         if is_off(&still) { surprises.push(seed) } else { restless += 1 }
     }
-    println!("{restless} that don't rest, {} off of {count}", surprises.len());
-    assert!(surprises.is_empty() && restless <= 2 + count / 50, "{surprises:?}, {restless} that don't rest");
+    println!("{restless} that don't rest, {} off of {}", surprises.len(), count - first);
+    assert!(
+        surprises.is_empty() && restless <= 2 + (count - first) / 50,
+        "{surprises:?}, {restless} that don't rest"
+    );
+}
+
+/// With oil in their compressors what is left of the refrigerant rests where settling says as well: that knows no oil.
+#[test]
+#[ignore = "slow"]
+fn circuits_with_oil_come_to_rest_as_settled() {
+    let mut media = BTreeMap::new();
+    let mut surprises = Vec::new();
+    for seed in 0..20 {
+        let off = off_rest(seed, &mut media, true, true);
+        if off.pressure > 0.02 || off.mass > 0.02 {
+            println!("seed {seed}: {off:?}");
+            surprises.push(seed);
+        }
+    }
+    assert!(surprises.is_empty(), "{surprises:?}");
 }

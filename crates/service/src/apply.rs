@@ -499,6 +499,12 @@ impl Hand<'_> {
                 what: found.map_or_else(String::new, |found| found.name.clone()),
             });
         }
+        let rigged = &self.assembly.rigged;
+        let machines = [rigged.recovery_machine, rigged.push_pull.map(|found| found.machine)];
+        let other = |at: JointId| at != joint && self.state.lineup.is_active(at);
+        if on && machines.contains(&Some(joint)) && machines.into_iter().flatten().any(other) {
+            return Err(Refused::NotAtHand { what: "second recovery machine" });
+        }
         let switched = self.state.lineup.switch(&self.assembly.graph, joint, on);
         if switched { Ok(()) } else { Err(Refused::NotThere { what: "something to start or stop" }) }
     }

@@ -9,6 +9,7 @@ mod jobs;
 mod level;
 pub mod plan;
 mod props;
+mod push_pull;
 mod rules;
 mod section;
 mod settle;

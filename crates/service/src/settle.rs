@@ -11,7 +11,7 @@ use stemwise_units::{GaugePressure, Pressure};
 use crate::balance;
 use crate::props::{AIR, GAS_CONSTANT, Refrigerant};
 use crate::section::{AtRest, Cell, Load, at_rest};
-use crate::{Contents, State};
+use crate::{Contents, State, push_pull};
 
 /// Where machines stop.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -88,6 +88,11 @@ pub fn settle(assembly: &Assembly, refrigerant: &Refrigerant, stops: &Stops, sta
     settler.write_back()
 }
 
+/// By so much, K: a tenth to half a bar, as the machine keeps it (assumed).
+const PULLED: f64 = 1.0;
+/// Above everything, m.
+const ABOVE: f64 = 1e6;
+
 pub(crate) struct Settler<'a> {
     pub(crate) assembly: &'a Assembly,
     pub(crate) refrigerant: &'a Refrigerant,
@@ -100,6 +105,8 @@ pub(crate) struct Settler<'a> {
     compressors: Vec<(JointId, Running)>,
     /// Sections into which a compressor discharges: their condensers are warmer than the air.
     warm: Vec<usize>,
+    /// The cylinder of a push–pull that runs, and how cold it counts, K.
+    pulled: Option<(SpaceId, f64)>,
     /// Receivers with the coldest of what drains into each, K.
     drained: Vec<(SpaceId, f64)>,
     pub(crate) touching: Touching,
@@ -140,6 +147,7 @@ impl<'a> Settler<'a> {
             balanced: vec![None; count],
             compressors: Vec::new(),
             warm: Vec::new(),
+            pulled: None,
             drained: Vec::new(),
             touching: Touching::new(&assembly.graph),
             vented_kg: 0.0,
@@ -147,7 +155,17 @@ impl<'a> Settler<'a> {
             recovered_kg: 0.0,
         };
         settler.find_drained();
+        settler.find_pulled();
         settler
+    }
+
+    /// Liquid runs where the machine keeps the pressure low: the cylinder counts as colder than what it is drawn from.
+    fn find_pulled(&mut self) {
+        let Some((cylinder, from)) = push_pull::drawn(self.assembly, self.state) else { return };
+        let drained = |space: SpaceId| self.drained.iter().find(|(at, _)| *at == space).map(|(_, k)| *k);
+        let kelvin = from.iter().map(|&space| drained(space).unwrap_or_else(|| self.kelvin(space)));
+        let coldest = kelvin.fold(self.kelvin(cylinder), f64::min);
+        self.pulled = Some((cylinder, coldest - PULLED));
     }
 
     /// What condenses above a receiver runs down into it and boils there again, so that neither keeps the liquid up there however cold it is:
@@ -202,10 +220,17 @@ impl<'a> Settler<'a> {
                 condenser.and_then(|found| found.approach).map_or(0.0, |approach| approach.value.as_k());
             // Behind a running compressor the condenser's heat holds the receiver up.
             let drained = self.drained.iter().find(|(receiver, _)| *receiver == space && !warm);
+            let pulled = self.pulled.filter(|(cylinder, _)| *cylinder == space).map(|(_, kelvin)| kelvin);
             Cell {
                 volume: found.map_or(0.0, |found| found.volume.value.as_m3()),
-                kelvin: drained.map_or_else(|| self.kelvin(space) + warmer, |(_, coldest)| *coldest),
-                height: found.map_or(0.0, |found| found.height.value.as_m()),
+                kelvin: pulled
+                    .or(drained.map(|(_, coldest)| *coldest))
+                    .unwrap_or_else(|| self.kelvin(space) + warmer),
+                height: match found {
+                    // Nothing runs into a cylinder of itself whose vapour has no way out; nor can one count on what is in it staying there.
+                    Some(found) if found.kind == SpaceKind::Cylinder && pulled.is_none() => ABOVE,
+                    found => found.map_or(0.0, |found| found.height.value.as_m()),
+                },
             }
         };
         self.sections.members(section).iter().map(cell).collect()
@@ -258,6 +283,8 @@ impl<'a> Settler<'a> {
         let (Some(source), Some(target)) = (self.sections.of(from), self.sections.of(to)) else { return };
         match self.assembly.graph.joint(joint).map(|found| &found.kind) {
             Some(JointKind::Compressor(_)) => self.run_compressor(joint, source, target),
+            // In push–pull liquid runs as the sections come to rest; without a way round nothing has moved yet.
+            Some(JointKind::RecoveryMachine) if self.is_push_pull(joint) => {}
             Some(JointKind::RecoveryMachine) => {
                 let level = self.stops.recovery.as_pa();
                 let moved = self.drain(source, level, Some(target));
@@ -270,6 +297,10 @@ impl<'a> Settler<'a> {
             }
             _ => {}
         }
+    }
+
+    fn is_push_pull(&self, joint: JointId) -> bool {
+        self.assembly.rigged.push_pull.is_some_and(|found| found.machine == joint)
     }
 
     fn run_compressor(&mut self, joint: JointId, source: usize, target: usize) {
@@ -510,6 +541,11 @@ impl<'a> Settler<'a> {
     }
 
     fn write_back(mut self) -> Settled {
+        let in_cylinder = |state: &State| {
+            let at = self.assembly.rigged.push_pull.and(self.assembly.rigged.cylinder);
+            at.and_then(|at| state.held(at)).map_or(0.0, |held| held.refrigerant.as_kg())
+        };
+        let before = in_cylinder(self.state);
         let count = self.assembly.graph.spaces.len();
         let (mut pressures, mut liquid) = (vec![0.0; count], vec![0.0; count]);
         for section in 0..self.sections.len() {
@@ -551,6 +587,9 @@ impl<'a> Settler<'a> {
                     }
                 }
             }
+        }
+        if self.assembly.rigged.push_pull.is_some() {
+            self.recovered_kg = in_cylinder(self.state) - before;
         }
         self.state.left.recovered_kg += self.recovered_kg;
         self.state.left.lost_kg += self.vented_kg;

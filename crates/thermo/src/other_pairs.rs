@@ -198,14 +198,21 @@ fn by_temperature<S: Surface>(surface: &S, t: f64, wanted: Wanted) -> Result<S::
     let value = |state: &S::State| wanted.of(S::numbers(state));
     let log_rho = |state: &S::State| libm::log(S::numbers(state).rho);
     let along = |ends: (f64, f64)| search::<S>(ends, wanted, false, |log| tried(at(log)));
+    // What is given may be rounded, and leave nothing but the saturation curve itself.
+    let or_saturated = |found: Result<S::State, Error>, saturated: S::State| {
+        let close = (value(&saturated) - wanted.value()).abs() <= REPRODUCES * wanted.scale();
+        found.or_else(|error| if close { Ok(saturated) } else { Err(error) })
+    };
     match (at_quality(0.0), at_quality(1.0)) {
         (Ok(bubble), Ok(_)) if wanted.value() < value(&bubble) => {
             let from = log_rho(&bubble);
-            along((from, crossing::<S>(from, 0.02, wanted, t, at)?))
+            let found = crossing::<S>(from, 0.02, wanted, t, at).and_then(|end| along((from, end)));
+            or_saturated(found, bubble)
         }
         (Ok(_), Ok(dew)) if wanted.value() > value(&dew) => {
             let most = log_rho(&dew) - 1e-12;
-            along((crossing::<S>(most, -1.0, wanted, t, at)?, most))
+            let found = crossing::<S>(most, -1.0, wanted, t, at).and_then(|end| along((end, most)));
+            or_saturated(found, dew)
         }
         (Ok(_), Ok(_)) => search::<S>((0.0, 1.0), wanted, true, |q| tried(at_quality(q))),
         _ => {

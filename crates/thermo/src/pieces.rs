@@ -81,7 +81,7 @@ fn both_ways<T: Together, const N: usize>(
 
 /// A polynomial by pairs of terms, which a processor works on side by side.
 #[inline(always)]
-fn along<T: Together, const N: usize>(terms: &[T; N], x: f64) -> T {
+pub(crate) fn along<T: Together, const N: usize>(terms: &[T; N], x: f64) -> T {
     let z = x * x;
     let mut sum = terms[N - 2] + terms[N - 1] * x;
     for pair in terms[..N - 2].chunks_exact(2).rev() {

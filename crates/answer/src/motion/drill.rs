@@ -125,7 +125,9 @@ const fn severity(danger: Danger) -> Option<Severity> {
         | Danger::PastFill(_)
         | Danger::MotorHot(_)
         | Danger::Slugging(_) => Some(Severity::Danger),
-        Danger::HighCutOut(_) | Danger::IntoVacuum(_) => Some(Severity::Warning),
+        Danger::HighCutOut(_) | Danger::IntoVacuum(_) | Danger::OilFroths(_) | Danger::HeldBack(_) => {
+            Some(Severity::Warning)
+        }
         Danger::LowCutOut(_) => None,
     }
 }

@@ -9,7 +9,7 @@ use stemwise_service::{Action, Cap};
 use stemwise_units::{GaugePressure, Mass, Pressure, TypedPressure};
 
 use super::action::POSITIONS;
-use crate::procedure::{Expected, Procedure, Step, leave_out};
+use crate::procedure::{Expected, Procedure, Step, bring_along, leave_out};
 
 /// A larger file is not a procedure.
 pub const LARGEST_FILE: usize = 1 << 20;
@@ -51,6 +51,14 @@ pub fn read(bytes: &[u8], circuit: &Circuit, mut rig: Rig) -> Reading {
                 let say = format!("nothing called \"{thing}\" belongs to the rig");
                 let hint = "it can be: recovery-machine, cylinder, vacuum-pump, nitrogen, core-tool";
                 problems.error(&line.at, "unknown-thing", say, hint);
+            }
+        }
+    }
+    for line in lines.iter().filter(|line| line.key == Some("with")) {
+        for thing in line.rest.split(',').map(str::trim).filter(|thing| !thing.is_empty()) {
+            if bring_along(&mut rig, thing).is_err() {
+                let say = format!("nothing called \"{thing}\" can be brought along");
+                problems.error(&line.at, "unknown-thing", say, "it can be: push-pull");
             }
         }
     }
@@ -105,7 +113,8 @@ struct Line<'t> {
     rest_at: usize,
 }
 
-const KEYS: [&str; 8] = ["circuit", "job", "start", "without", "cylinders", "note", "step", "hold point"];
+const KEYS: [&str; 9] =
+    ["circuit", "job", "start", "without", "with", "cylinders", "note", "step", "hold point"];
 
 fn lines(text: &str) -> Vec<Line<'_>> {
     let mut found = Vec::new();
@@ -199,6 +208,10 @@ impl Reader<'_, '_> {
             Some("circuit") => self.procedure.circuit = said,
             Some("job") => self.procedure.job = Some(said),
             Some("start") => self.start(line, &said),
+            Some("with") => {
+                let things = said.split(',').map(|thing| thing.trim().to_owned());
+                self.procedure.with = things.filter(|thing| !thing.is_empty()).collect();
+            }
             Some("without") => {
                 let things = said.split(',').map(|thing| thing.trim().to_owned());
                 self.procedure.without = things.filter(|thing| !thing.is_empty()).collect();

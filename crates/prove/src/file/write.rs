@@ -23,6 +23,9 @@ pub fn write(assembly: &Assembly, procedure: &Procedure) -> String {
     if !procedure.without.is_empty() {
         entry(&mut text, "", "without", &procedure.without.join(", "));
     }
+    if !procedure.with.is_empty() {
+        entry(&mut text, "", "with", &procedure.with.join(", "));
+    }
     if procedure.cylinders != 1 {
         entry(&mut text, "", "cylinders", &procedure.cylinders.to_string());
     }

@@ -154,7 +154,9 @@ fn refrigerant<N: Number>(medium: &Medium, volume: f64, mass: N, u: N) -> Eval<N
     let mut eval = Eval::single(at.t, at.p, at.p, rho, h);
     if at.two_phase {
         let phases = medium.phases(at.p);
-        eval.alpha = part((rho - phases.rho_v) / (phases.rho_l - phases.rho_v));
+        // Whoever asks on which side of the edge it is must be told by the phase itself: the tables' densities differ from it by rounding.
+        let alpha = part((rho - phases.rho_v) / (phases.rho_l - phases.rho_v));
+        eval.alpha = alpha.at_most(1.0 - 1e-12);
         eval.x = (eval.alpha * phases.rho_l / rho).at_most(1.0);
         (eval.rho_l, eval.rho_v, eval.h_l, eval.h_v) = (phases.rho_l, phases.rho_v, phases.h_l, phases.h_v);
         (eval.t_l, eval.t_v) = (phases.t_l, phases.t_v);

@@ -9,3 +9,4 @@ pub(crate) mod number;
 pub(crate) mod past;
 pub(crate) mod rounding;
 pub(crate) mod step;
+mod walls;

@@ -30,6 +30,8 @@ pub(crate) struct Cell {
     pub(crate) boundless: bool,
     /// Water that boils off its wall, if that is wet.
     pub(crate) seep: Option<Seep>,
+    /// Oil in it that holds refrigerant.
+    pub(crate) pool: Option<Pool>,
 }
 
 /// Water vapour that leaves a wet wall (comes down on it, if less than nothing) over a step: a straight line in the vapour's pressure.
@@ -52,6 +54,35 @@ impl Seep {
     #[inline]
     pub(crate) fn flow<N: Number>(&self, eval: &Eval<N>) -> N {
         (eval.water_pa() + -self.at_pa) * self.per_pa + self.kg_per_s
+    }
+}
+
+/// Oil that takes refrigerant up and lets it go towards equilibrium, which over a step is a straight line in the refrigerant's pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Pool {
+    /// Dissolved in equilibrium at that pressure, kg.
+    pub(crate) kg: f64,
+    /// Its slope, kg/Pa, at least 0.
+    pub(crate) per_pa: f64,
+    /// The refrigerant's pressure that it was drawn at, Pa.
+    pub(crate) at_pa: f64,
+    /// No more than this is ever dissolved, kg.
+    pub(crate) most: f64,
+    /// How long it takes, s.
+    pub(crate) lag: f64,
+    /// Enthalpy of what leaves, J/kg.
+    pub(crate) enthalpy: f64,
+    /// Heat that it takes from the wall, J/kg.
+    pub(crate) heat: f64,
+}
+
+impl Pool {
+    /// What leaves it over a step of that length that begins with so much dissolved, kg/s; less than nothing is taken up. What is dissolved at the end follows the
+    /// pressure at the end.
+    #[inline]
+    pub(crate) fn flow<N: Number>(&self, eval: &Eval<N>, dissolved: f64, h: f64) -> N {
+        let equilibrium = (eval.p_r + -self.at_pa) * self.per_pa + self.kg;
+        (equilibrium.at_least(0.0).at_most(self.most) * -1.0 + dissolved) * (1.0 / (self.lag + h))
     }
 }
 
@@ -410,6 +441,15 @@ impl Passage {
                 viscous + molecular * open * vapour
             }
             _ => viscous,
+        }
+    }
+
+    /// Whether its gate is shut at these pressures of its ends, Pa.
+    pub(crate) fn shut_by_pressure(&self, a: f64, b: f64) -> bool {
+        match self.gate {
+            Gate::Free => false,
+            Gate::Upstream(from, _) => a <= from * 1.02,
+            Gate::Downstream(_, to) => b >= to,
         }
     }
 

@@ -21,6 +21,8 @@ pub(crate) struct Past {
     pub(crate) walls: Vec<f64>,
     /// Water on the walls, kg; empty while nothing is wet.
     pub(crate) damp: Vec<f64>,
+    /// Refrigerant in oil, kg; empty where there is none.
+    pub(crate) oil: Vec<f64>,
     /// Heat and work from outside, J.
     pub(crate) heat: f64,
     pub(crate) work: f64,
@@ -32,6 +34,7 @@ pub(crate) struct Base {
     pub(crate) amounts: Vec<Amounts>,
     pub(crate) walls: Vec<f64>,
     pub(crate) damp: Vec<f64>,
+    pub(crate) oil: Vec<f64>,
     /// J.
     pub(crate) heat: f64,
     pub(crate) work: f64,
@@ -54,6 +57,7 @@ impl Base {
             amounts: moment.amounts.clone(),
             walls: moment.walls.clone(),
             damp: moment.damp.clone(),
+            oil: moment.oil.clone(),
             heat: 0.0,
             work: 0.0,
             h: dt,
@@ -71,6 +75,7 @@ impl Base {
         };
         along(&mut base.walls, &last.walls);
         along(&mut base.damp, &last.damp);
+        along(&mut base.oil, &last.oil);
         (base.heat, base.work) = (part * last.heat, part * last.work);
         base
     }

@@ -18,12 +18,17 @@ impl Network {
         base: &Base,
         amounts: &mut [Amounts],
         states: &[Eval<Sloped<K>>],
+        oil: &[f64],
     ) -> bool {
         let mut kept = true;
         // Water comes from wet walls; energy from everywhere.
         for &kind in self.counted.iter().filter(|&&kind| kind != ENERGY && kind != WATER) {
             let pairs = base.amounts.iter().zip(&*amounts);
-            let gone: f64 = pairs.map(|(base, new)| base[kind] - new[kind]).sum();
+            let mut gone: f64 = pairs.map(|(base, new)| base[kind] - new[kind]).sum();
+            // Refrigerant comes from oil as well.
+            if kind == 0 {
+                gone += base.oil.iter().zip(oil).map(|(base, new)| base - new).sum::<f64>();
+            }
             // Of what has gone outside no more digits are known.
             let all: f64 = amounts.iter().map(|amounts| amounts[0].abs() + amounts[kind].abs()).sum();
             // Not into what liquid fills, whose pressure would jump.

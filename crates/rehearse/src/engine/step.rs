@@ -34,6 +34,8 @@ pub(crate) struct Moment {
     pub(crate) evals: Vec<Eval>,
     /// Water on the walls, liquid or ice, kg; empty while nothing is wet.
     pub(crate) damp: Vec<f64>,
+    /// Refrigerant dissolved in the oil of each cell, kg; empty where there is no oil.
+    pub(crate) oil: Vec<f64>,
     /// What the last step changed, and the one before it; none after something was changed from outside.
     pub(crate) last: Option<Past>,
     pub(crate) earlier: Option<Past>,
@@ -96,11 +98,11 @@ pub(crate) struct Scratch {
 }
 
 #[derive(Clone, Debug, Default)]
-struct Room<const K: usize> {
+pub(super) struct Room<const K: usize> {
     system: System<K>,
-    right: Vec<[f64; K]>,
+    pub(super) right: Vec<[f64; K]>,
     /// The states that the round starts from, with their slopes by what is counted.
-    states: Vec<Eval<Sloped<K>>>,
+    pub(super) states: Vec<Eval<Sloped<K>>>,
     /// And those that it comes to.
     after: Vec<Eval<Sloped<K>>>,
 }
@@ -281,6 +283,7 @@ impl Network {
             amounts: changes.map(|(new, old)| core::array::from_fn(|kind| new[kind] - old[kind])).collect(),
             walls: less(&made.walls, &moment.walls),
             damp: less(&made.damp, &moment.damp),
+            oil: less(&made.oil, &moment.oil),
             heat,
             work,
         };
@@ -289,6 +292,7 @@ impl Network {
         moment.evals = made.evals;
         moment.walls = made.walls;
         moment.damp = made.damp;
+        moment.oil = made.oil;
         moment.next = next;
         Done { seconds: dt, heat, work }
     }
@@ -350,13 +354,14 @@ impl Network {
                 _ => 20.0,
             };
             let done = strays < 1.0 && moves < enough && !half && !stopped;
-            if (done || last) && self.put_back(base, &mut amounts, &room.after) {
+            let oil = self.left_in_oil(base, room);
+            if (done || last) && self.put_back(base, &mut amounts, &room.after, &oil) {
                 let (walls, heat) = self.exchanged(base, room);
                 let work = self.work(room) * base.h;
                 let evals = room.after.iter().map(|state| state.each(Sloped::plain)).collect();
                 let damp = self.left_damp(base, room);
                 statistics.forced += u64::from(last && !done);
-                let made = Made { amounts, evals, walls, heat, work, damp };
+                let made = Made { amounts, evals, walls, heat, work, damp, oil };
                 return (forced || self.sound(moment, &made)).then_some(made);
             }
             core::mem::swap(&mut room.states, &mut room.after);
@@ -395,8 +400,9 @@ impl Network {
         for (at, cell) in self.cells.iter().enumerate().filter(|(_, cell)| !cell.boundless) {
             let plain = |state: &Eval<Sloped<K>>| (state.alpha.value, state.p.value);
             let ((from, p), (to, p_to)) = (plain(&room.states[at]), plain(&room.after[at]));
-            let fills = from < 1.0 && to >= 1.0 && p_to > 1.02 * p + 1e4;
-            let parts = from >= 1.0 && to < 1.0 && p > 1.02 * p_to + 1e4 && to > 0.0;
+            // What strays less needs no stop.
+            let fills = from < 1.0 && to >= 1.0 && p_to > 1.002 * p + 2.0;
+            let parts = from >= 1.0 && to < 1.0 && p > 1.002 * p_to + 2.0 && to > 0.0;
             if !fills && !parts {
                 continue;
             }
@@ -425,21 +431,10 @@ impl Network {
             // A trace among much else may come out as a little less than nothing; what follows takes it for nothing.
             let mass = amounts[0] + amounts[GASES..].iter().sum::<f64>();
             let least = -1e-9 * cell.volume - 1e-4 * mass.max(0.0);
-            let fits = |kind: usize| kind == ENERGY || amounts[kind] >= least.min(old[kind]);
+            // What was less before may swing in its last digits: else every second step would be none.
+            let fits = |kind: usize| kind == ENERGY || amounts[kind] >= least.min(old[kind] + 1e-4 * least);
             (0..COUNTED).all(|kind| amounts[kind].is_finite() && fits(kind))
         }) && made.damp.iter().zip(&moment.damp).all(|(new, old)| *new >= old.min(0.0))
-    }
-
-    /// Heat from the wall into the fluid (W) at a state, with the wall's own change over the step taken along, and what water on it takes.
-    fn from_wall<N: Number>(cell: &Cell, wall: f64, eval: &Eval<N>, dt: f64) -> N {
-        let (inner, outer, felt) = (cell.inner_at(eval), cell.outer_at(eval), cell.felt(eval));
-        let hold = cell.wall / dt;
-        let mut given = outer * cell.around + inner * felt + (hold * wall + cell.onto_wall);
-        if let Some(seep) = &cell.seep {
-            given = given - seep.flow(eval) * seep.heat;
-        }
-        let t = given / (outer + inner + hold).at_least(1e-30);
-        inner * (t - felt)
     }
 
     /// The linear system of one round: how amounts must change so that each is its value before plus what flows in.
@@ -455,20 +450,16 @@ impl Network {
                 row[k] = 1.0;
             }
             if !cell.boundless {
-                let heat = Self::from_wall(cell, base.walls[at], &room.states[at], dt);
+                let heat = Self::from_wall(cell, base, at, &room.states[at]);
                 right[1] += dt * (heat.value + cell.heater);
                 for (slot, slope) in block[1].iter_mut().zip(&heat.slopes) {
                     *slot -= dt * slope;
                 }
-                if let (Some(seep), Some(row)) =
-                    (&cell.seep, self.counted.iter().position(|&kind| kind == WATER))
-                {
-                    let flow = seep.flow(&room.states[at]);
-                    for (row, by) in [(row, dt), (1, dt * seep.enthalpy)] {
-                        right[row] += by * flow.value;
-                        for (slot, slope) in block[row].iter_mut().zip(&flow.slopes) {
-                            *slot -= by * slope;
-                        }
+                let given = self.give_off(cell, base, at, &room.states[at]);
+                for (row, flow) in given.into_iter().flatten() {
+                    right[row] += dt * flow.value;
+                    for (slot, slope) in block[row].iter_mut().zip(&flow.slopes) {
+                        *slot -= dt * slope;
                     }
                 }
             }
@@ -548,42 +539,6 @@ impl Network {
         most
     }
 
-    /// The walls after the step, and the heat from outside (J).
-    fn exchanged<const K: usize>(&self, base: &Base, room: &Room<K>) -> (Vec<f64>, f64) {
-        let (dt, mut heat) = (base.h, 0.0);
-        let wall_after = |(at, cell): (usize, &Cell)| {
-            let wall = base.walls[at];
-            if cell.boundless {
-                return wall;
-            }
-            let state = &room.states[at];
-            let into = Self::from_wall(cell, wall, state, dt);
-            let given = into.value + into.change(&room.right[at]);
-            let outer = cell.outer_at(state).value;
-            let hold = cell.wall / dt;
-            let water = cell.seep.map_or(0.0, |seep| {
-                let flow = seep.flow(state);
-                seep.heat * (flow.value + flow.change(&room.right[at]))
-            });
-            let t = (hold * wall + outer * cell.around + cell.onto_wall - given - water)
-                / (hold + outer).max(1e-30);
-            heat += dt * (outer * (cell.around - t) + cell.heater + cell.onto_wall);
-            t
-        };
-        let walls = self.cells.iter().enumerate().map(wall_after).collect();
-        (walls, heat)
-    }
-
-    /// Water on each wall after the step, kg, with the round's step taken along.
-    fn left_damp<const K: usize>(&self, base: &Base, room: &Room<K>) -> Vec<f64> {
-        let left = |(at, damp): (usize, &f64)| {
-            let Some(seep) = &self.cells[at].seep else { return *damp };
-            let flow = seep.flow(&room.states[at]);
-            damp - base.h * (flow.value + flow.change(&room.right[at]))
-        };
-        base.damp.iter().enumerate().map(left).collect()
-    }
-
     /// Power that machines add, W, with the round's step taken along.
     fn work<const K: usize>(&self, room: &Room<K>) -> f64 {
         let mut power = 0.0;
@@ -620,6 +575,7 @@ struct Made {
     heat: f64,
     work: f64,
     damp: Vec<f64>,
+    oil: Vec<f64>,
 }
 
 impl Moment {
@@ -657,6 +613,7 @@ mod tests {
             coil: None,
             boundless,
             seep: None,
+            pool: None,
         }
     }
 

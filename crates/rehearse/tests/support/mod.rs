@@ -102,7 +102,7 @@ pub(crate) struct Carried {
 }
 
 /// Plans a job on an example and runs it to its end. With `tight` compressors don't leak back while they stand, as settling takes it: then every gauge
-/// shows what the plan expects, or is on its way there.
+/// shows what the plan expects, or is on its way there. Nor is there oil that gives refrigerant off: settling knows none (what it does is in `oil.rs`).
 pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
     let text = examples().iter().find(|found| found.name == example).unwrap().text;
     let mut circuit = read(text.as_bytes()).circuit.unwrap();
@@ -111,6 +111,7 @@ pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
             compressor.leaks_back = false;
         }
     }
+    circuit.oil = None;
     let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
     let job = find_job(&circuit, said).unwrap();
     let assembly = Assembly::new(circuit, Rig::usual());
@@ -122,7 +123,7 @@ pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
     for step in &planned.steps {
         let ran = here.now.run_step(step, &stops);
         assert!(ran.refused.is_none(), "{:?}: {:?}", step.doing, ran.refused);
-        println!("{:8.0} s {:?}", ran.to, step.doing);
+        println!("{:8.0} s {:7} steps {:?}", ran.to, here.now.statistics().steps, step.doing);
         if ran.gave_up {
             gave_up.push(format!("{:?}", step.doing));
         }

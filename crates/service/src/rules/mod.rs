@@ -2,6 +2,8 @@
 
 pub(crate) mod hands;
 pub(crate) mod opening;
+pub(crate) mod push_pull;
+pub(crate) mod regulator;
 pub(crate) mod rig;
 pub(crate) mod running;
 pub(crate) mod standing;

@@ -10,6 +10,8 @@ use super::{Single, StateTable, TableDetail};
 const ROUNDS: usize = 40;
 /// Its last step, as a part of the temperature; what is left is its square.
 const LAST: f64 = 1e-7;
+/// Where a segment ends: past it there are no edges.
+const LAST_PLACE: f64 = 1.0 - 1e-9;
 
 impl StateTable {
     /// One phase at a density (kg/m³) and an energy (J/kg) by the model, in or beyond the tables. None where there may be two phases, where it is
@@ -25,10 +27,11 @@ impl StateTable {
     /// ```
     pub fn one_phase(&self, density: f64, energy: f64) -> Option<TableDetail> {
         let last = self.segments.last()?;
-        let segment = self.segments.iter().find(|segment| density <= segment.spacing.high).unwrap_or(last);
+        let segment = self.segment(density).unwrap_or(last);
         let fits = density > 0.0 && density.is_finite() && energy.is_finite();
-        let [bottom, top, _, start] = segment.edges_at(segment.spacing.at(density.min(segment.spacing.high)));
-        let dense = density > segment.spacing.high;
+        let dense = density >= segment.spacing.high;
+        let [bottom, top, _, start] =
+            segment.edges_at(if dense { LAST_PLACE } else { segment.spacing.at(density) });
         if !fits || !dense && energy < bottom {
             return None;
         }
@@ -67,8 +70,7 @@ impl StateTable {
         if !(density > 0.0 && density.is_finite()) {
             return None;
         }
-        let segment = self.segments.iter().find(|segment| density <= segment.spacing.high);
-        if let Some(segment) = segment.filter(|segment| segment.double.is_some()) {
+        if let Some(segment) = self.segment(density).filter(|segment| segment.double.is_some()) {
             let [bottom, _, floor, _] = segment.edges_at(segment.spacing.at(density));
             // A little inside, so that rounding doesn't count.
             let energy = floor + 1e-9 * (bottom - floor);

@@ -3,7 +3,9 @@
 use wide::{f64x2, f64x4};
 
 use super::source::{Both, Range, Source};
-use super::{ACROSS, ALONG, CUTS, Detail, EDGE_TERMS, EDGES, Patch, Region, SIDE, Segment, Spacing, finest};
+use super::{
+    ACROSS, ALONG, CUTS, Detail, EDGE_TERMS, EDGES, Edge, Patch, Region, SIDE, Segment, Spacing, finest,
+};
 use crate::pieces::{coefficients, coefficients_of_surface, monomials, nodes, powers_of_surface};
 
 /// What a patch must reach at its test points: of the temperature, of the pressure, and of the density that a pressure stands for.
@@ -14,6 +16,8 @@ const DENSITY: f64 = 2e-7;
 const DENSITIES: f64 = 2e-6;
 const ENTHALPIES: f64 = 1.0;
 const ENTROPY: f64 = 5e-3;
+/// The least way from the bottom of one phase to its top, J/kg.
+const NARROWEST: f64 = 10e3;
 /// Densities further apart than this, as a ratio, get two segments.
 const WIDE: f64 = 300.0;
 /// Where a patch is tried, between its nodes.
@@ -64,7 +68,9 @@ impl<'a, S: Source> Maker<'a, S> {
     fn edges(&self, rho: f64) -> Option<[f64; 4]> {
         let energy = |t: f64| self.source.single(t, rho).u;
         let high = if rho > self.range.bounded * (1.0 + 1e-12) { self.hottest(rho) } else { self.range.hot };
-        let top = energy(high);
+        // Where pressure bounds it there would be nothing between the top and the bottom in the end.
+        let Range { bounded, densest, .. } = *self.range;
+        let top = energy(high) + NARROWEST * ((rho - bounded) / (densest - bounded)).max(0.0);
         if !self.inside(rho) {
             return Some([energy(self.range.cold), top, 0.0, self.range.cold]);
         }
@@ -89,11 +95,13 @@ impl<'a, S: Source> Maker<'a, S> {
         let mut edges = Vec::with_capacity(EDGES);
         for piece in 0..EDGES {
             let middle = half * (2 * piece + 1) as f64;
-            let mut values = [f64x4::ZERO; EDGE_TERMS];
-            for (slot, node) in values.iter_mut().zip(&at) {
-                *slot = f64x4::new(self.edges(spacing.density(middle + half * node))?);
+            let (mut single, mut double) = ([f64x2::ZERO; EDGE_TERMS], [f64x2::ZERO; EDGE_TERMS]);
+            for ((single, double), node) in single.iter_mut().zip(&mut double).zip(&at) {
+                let [bottom, top, floor, start] = self.edges(spacing.density(middle + half * node))?;
+                (*single, *double) = (f64x2::new([bottom, 1.0 / (top - bottom)]), f64x2::new([floor, start]));
             }
-            edges.push(monomials(&coefficients(&values, &at)));
+            let powers = |values| monomials(&coefficients(values, &at));
+            edges.push(Edge { single: powers(&single), double: powers(&double) });
         }
         let mut segment = Segment { spacing, edges, single: Region::default(), double: None };
         segment.single = self.region(&segment, false);
@@ -104,7 +112,7 @@ impl<'a, S: Source> Maker<'a, S> {
 
     fn region(&self, segment: &Segment, double: bool) -> Region {
         let mut region = Region {
-            cells: vec![0; finest(ALONG) * finest(ACROSS)],
+            cells: vec![[0; finest(ACROSS)]; finest(ALONG)],
             patches: Vec::new(),
             details: Vec::new(),
         };

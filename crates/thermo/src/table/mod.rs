@@ -11,7 +11,7 @@
 //! falls along an isotherm as more evaporates.
 //!
 //! Range: 200 K (or 0.55 of the critical temperature, or the lowest that the model answers) to 470 K (or 1.35 of the critical temperature),
-//! up to 30 MPa; two phases of a mixture up to 0.985 of the critical temperature. Bounds, tested at a million random states: temperature within
+//! up to 30 MPa, in the densest liquid a little more; two phases of a mixture up to 0.985 of the critical temperature. Bounds, tested at a million random states: temperature within
 //! 3e-6 of itself; pressure within 1e-5 of itself, or within what 1e-6 of the density makes of it, which in a stiff liquid is more; densities of
 //! both phases within 1e-5 of themselves, their enthalpies within 5 J/kg, the entropy within 0.05 J/(kg K).
 
@@ -24,7 +24,7 @@ use wide::{f64x2, f64x4};
 
 use crate::lanes::{Lanes, ln};
 use crate::mixture::curves::MixtureCurves;
-use crate::pieces::{surface, surface_with_slopes, value_and_slope};
+use crate::pieces::{along, along_with_slope, surface, surface_with_slopes};
 use crate::{Error, Fluid, Given, RawState, Substance};
 use blend::BlendSource;
 use build::Maker;
@@ -148,10 +148,18 @@ pub struct StateTable {
 #[derive(Debug)]
 struct Segment {
     spacing: Spacing,
-    /// Energies at the edges: bottom of one phase, top of one phase, bottom of two phases; the temperature at the first.
-    edges: Vec<[f64x4; EDGE_TERMS]>,
+    edges: Vec<Edge>,
     single: Region,
     double: Option<Region>,
+}
+
+/// A piece of the edges of a segment, as powers from -1 to 1 over the piece.
+#[derive(Clone, Copy, Debug)]
+struct Edge {
+    /// Energy at the bottom of one phase, J/kg, and one over the way from there to the top: what a look-up has to divide by is kept as it needs it.
+    single: [f64x2; EDGE_TERMS],
+    /// Energy at the bottom of two phases; temperature at the bottom of one phase.
+    double: [f64x2; EDGE_TERMS],
 }
 
 /// How a coordinate from 0 to 1 runs over a range of densities: about as the logarithm in the middle and as the density itself at the thin end;
@@ -169,7 +177,7 @@ struct Spacing {
 #[derive(Debug, Default)]
 struct Region {
     /// The patch of each smallest cell; 0: none, otherwise one more than its place.
-    cells: Vec<u16>,
+    cells: Vec<[u16; finest(ACROSS)]>,
     patches: Vec<Patch>,
     details: Vec<Detail>,
 }
@@ -192,33 +200,24 @@ struct Detail {
     phases: Option<Box<[[f64x4; SIDE]; SIDE]>>,
 }
 
-/// A place in the tables.
+/// A place in the tables, or past them: then it is in no cell.
 struct Place<'a> {
     segment: &'a Segment,
     region: &'a Region,
     a: f64,
     b: f64,
-    edges: [f64; 4],
     two_phase: bool,
 }
 
-/// The whole number below one from 0 to 2^31, as a place and as a number, quicker than by a cast; of a whole number itself or the one below,
-/// for what lies on the border of two cells may be looked up in either.
+/// The whole number below one that is not negative, as a place and as a number, quicker than by a cast; of a whole number itself or the one below,
+/// for what lies on the border of two cells may be looked up in either. What is negative, too large or no number gets a place past all others.
 #[inline(always)]
 fn below(number: f64) -> (usize, f64) {
     /// 1.5 * 2^52: numbers of that size are whole, and what was added stands in their low bits.
     const WHOLE: f64 = 6_755_399_441_055_744.0;
     let moved = (number - 0.5) + WHOLE;
-    ((moved.to_bits() & 0x7FFF_FFFF) as usize, moved - WHOLE)
-}
-
-/// A polynomial of eight terms, in as few steps one after the other as there can be.
-#[inline(always)]
-fn eight(c: &[f64x4; EDGE_TERMS], s: f64) -> f64x4 {
-    let z = s * s;
-    let low = (c[0] + c[1] * s) + (c[2] + c[3] * s) * z;
-    let high = (c[4] + c[5] * s) + (c[6] + c[7] * s) * z;
-    low + high * (z * z)
+    let place = moved.to_bits().wrapping_sub(WHOLE.to_bits());
+    (usize::try_from(place).unwrap_or(usize::MAX), moved - WHOLE)
 }
 
 const fn finest(count: usize) -> usize {
@@ -266,8 +265,8 @@ impl Detail {
 impl Region {
     #[inline(always)]
     fn find(&self, a: f64, b: f64) -> Option<usize> {
-        let cell = |part: f64, count: usize| below(part * finest(count) as f64).0.min(finest(count) - 1);
-        let id = *self.cells.get(cell(a, ALONG) * finest(ACROSS) + cell(b, ACROSS))?;
+        let cell = |part: f64, count: usize| below(part * finest(count) as f64).0;
+        let id = *self.cells.get(cell(a, ALONG))?.get(cell(b, ACROSS))?;
         usize::from(id).checked_sub(1)
     }
 
@@ -279,12 +278,8 @@ impl Region {
             let cell = |part: f64| libm::round(part * finest(count) as f64) as usize;
             cell(corner[at])..cell(corner[at] + size[at])
         };
-        for a in range(0, ALONG) {
-            for b in range(1, ACROSS) {
-                if let Some(slot) = self.cells.get_mut(a * finest(ACROSS) + b) {
-                    *slot = id;
-                }
-            }
+        for line in self.cells.get_mut(range(0, ALONG)).into_iter().flatten() {
+            line.get_mut(range(1, ACROSS)).into_iter().flatten().for_each(|slot| *slot = id);
         }
     }
 
@@ -299,46 +294,56 @@ impl Region {
 
 impl Segment {
     #[inline(always)]
-    fn edge(&self, a: f64) -> Option<(&[f64x4; EDGE_TERMS], f64)> {
+    fn edge(&self, a: f64) -> Option<(&Edge, f64)> {
         let along = a * EDGES as f64;
-        let (piece, whole) = below(along.min(EDGES as f64 - 0.25));
+        let (piece, whole) = below(along);
         Some((self.edges.get(piece)?, 2.0 * (along - whole) - 1.0))
     }
 
-    #[inline(always)]
+    /// Bottom of one phase, top of one phase, bottom of two phases, J/kg; temperature at the bottom of one phase.
     fn edges_at(&self, a: f64) -> [f64; 4] {
-        self.edge(a).map_or([f64::NAN; 4], |(piece, s)| eight(piece, s).to_array())
+        self.edge(a).map_or([f64::NAN; 4], |(edge, s)| {
+            let ([bottom, per_width], [floor, start]) =
+                (along(&edge.single, s).to_array(), along(&edge.double, s).to_array());
+            [bottom, bottom + 1.0 / per_width, floor, start]
+        })
     }
 
     #[inline(always)]
     fn place(&self, rho: f64, u: f64) -> Option<Place<'_>> {
         let a = self.spacing.at(rho);
-        let edges = self.edges_at(a);
-        let [bottom, top, floor, _] = edges;
+        let (edge, s) = self.edge(a)?;
+        let [bottom, per_width] = along(&edge.single, s).to_array();
         let two_phase = u < bottom;
         let (region, b) = if two_phase {
+            let [floor, _] = along(&edge.double, s).to_array();
             (self.double.as_ref()?, (bottom - u) / (bottom - floor))
         } else {
-            (&self.single, (u - bottom) / (top - bottom))
+            (&self.single, (u - bottom) * per_width)
         };
-        (0.0..=1.0).contains(&b).then_some(Place { segment: self, region, a, b, edges, two_phase })
+        Some(Place { segment: self, region, a, b, two_phase })
     }
 }
 
 impl Place<'_> {
     /// Slopes of the second coordinate by the first and by the energy.
     fn slopes(&self) -> (f64, f64) {
-        let [bottom, top, floor, _] = self.edges;
-        let slope = |(piece, s)| (value_and_slope(piece, s).1 * (2.0 * EDGES as f64)).to_array();
-        let [by_bottom, by_top, by_floor, _] = self.segment.edge(self.a).map_or([f64::NAN; 4], slope);
+        let Some((edge, s)) = self.segment.edge(self.a) else { return (f64::NAN, f64::NAN) };
+        let [[bottom, per_width], [by_bottom, by_per_width]] = with_slope(&edge.single, s);
         if self.two_phase {
+            let [[floor, _], [by_floor, _]] = with_slope(&edge.double, s);
             let width = bottom - floor;
             ((by_bottom - self.b * (by_bottom - by_floor)) / width, -1.0 / width)
         } else {
-            let width = top - bottom;
-            ((-by_bottom - self.b * (by_top - by_bottom)) / width, 1.0 / width)
+            (self.b * by_per_width / per_width - by_bottom * per_width, per_width)
         }
     }
+}
+
+/// Values on a piece of the edges and their slopes along the segment.
+fn with_slope(powers: &[f64x2; EDGE_TERMS], s: f64) -> [[f64; 2]; 2] {
+    let [value, slope] = along_with_slope(powers, s);
+    [value.to_array(), (slope * (2.0 * EDGES as f64)).to_array()]
 }
 
 impl StateTable {
@@ -406,10 +411,13 @@ impl StateTable {
     }
 
     #[inline(always)]
+    fn segment(&self, density: f64) -> Option<&Segment> {
+        self.segments.iter().find(|segment| density < segment.spacing.high).filter(|_| density > 0.0)
+    }
+
+    #[inline(always)]
     fn place(&self, density: f64, energy: f64) -> Option<Place<'_>> {
-        let inside = |segment: &&Segment| density <= segment.spacing.high;
-        let segment = self.segments.iter().find(inside).filter(|_| density > 0.0)?;
-        segment.place(density, energy)
+        self.segment(density)?.place(density, energy)
     }
 
     /// From the tables alone: density in kg/m³, energy in J/kg. None outside them and where they are not good enough.
