@@ -44,10 +44,15 @@ pub(crate) struct Flame {
 }
 
 impl Flame {
-    pub(crate) fn new(task: &Task<'_>) -> Self {
-        let spaces = task.assembly.circuit.graph.spaces.len();
-        let count = if is_flammable(task.refrigerant) { spaces } else { 0 };
-        Self { stages: vec![Stage::default(); count], ..Self::default() }
+    /// What holds no refrigerant at the start has nothing to be swept out.
+    pub(crate) fn new(task: &Task<'_>, start: &State) -> Self {
+        let spaces = task.assembly.circuit.graph.spaces_with_ids();
+        let stage = |(id, _)| match start.held(id).map_or(0.0, |held| held.refrigerant.as_kg()) {
+            held if held > 0.0 => Stage::Holds,
+            _ => Stage::SweptAgain,
+        };
+        let stages = if is_flammable(task.refrigerant) { spaces.map(stage).collect() } else { Vec::new() };
+        Self { stages, ..Self::default() }
     }
 
     /// Whether every flame had a sweep and a measurement before it; none where no flame was used.

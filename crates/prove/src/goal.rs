@@ -102,7 +102,7 @@ impl<'a, 't> Watch<'a, 't> {
             pulled: None,
             swapped: None,
             pumped: None,
-            flame: Flame::new(task),
+            flame: Flame::new(task, &start.state),
         }
     }
 

@@ -57,6 +57,9 @@ fn on_the_walk_in_cooler() {
         ("walk-in-cooler", "replace the compressor"),
         ("walk-in-cooler", "replace the condenser"),
         ("walk-in-cooler", "replace the evaporator"),
+        // A hose goes on again while what was opened is under vacuum; a hose is drawn empty by a stem shut for it.
+        ("walk-in-cooler", "replace the receiver"),
+        ("walk-in-cooler", "replace the service valve: king"),
         ("walk-in-cooler", "recover all"),
         ("walk-in-cooler", "charge the empty system"),
         ("walk-in-cooler", "top up"),
@@ -73,6 +76,8 @@ fn on_split_units_and_the_sealed_freezer() {
         ("heat-pump", "charge by subcooling"),
         ("heat-pump", "replace the reversing valve"),
         ("sealed-freezer", "fit an access valve: compressor"),
+        ("sealed-freezer", "replace the compressor"),
+        ("sealed-freezer", "charge the empty system"),
     ]);
 }
 

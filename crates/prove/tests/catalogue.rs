@@ -23,7 +23,7 @@ enum Cell {
 use Cell::{Job, No};
 
 const NONE: Cell = No("has no such part");
-const SEALED: Cell = No("sealed: an access valve is fitted first");
+const SEALED: Cell = No("not done on a sealed system");
 const ONE_BOX: Cell = No("comes charged in one piece");
 const RECEIVER: Cell = No("has a receiver, or nothing that tells the charge");
 
@@ -265,7 +265,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("test with nitrogen"),
             Job("test with nitrogen"),
-            SEALED,
+            Job("test with nitrogen"),
             Job("test with nitrogen"),
             Job("test with nitrogen: cooler-evaporator"),
             Job("test with nitrogen"),
@@ -273,14 +273,21 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
     ),
     (
         "deep evacuation",
-        [Job("evacuate: drier"), Job("evacuate"), SEALED, Job("evacuate"), Job("evacuate"), Job("evacuate")],
+        [
+            Job("evacuate: drier"),
+            Job("evacuate"),
+            Job("evacuate"),
+            Job("evacuate"),
+            Job("evacuate"),
+            Job("evacuate"),
+        ],
     ),
     (
         "triple evacuation",
         [
             Job("evacuate three times"),
             Job("evacuate three times"),
-            SEALED,
+            Job("evacuate three times"),
             Job("evacuate three times"),
             Job("evacuate three times"),
             Job("evacuate three times"),
@@ -291,7 +298,7 @@ const CATALOGUE: &[(&str, [Cell; 6])] = &[
         [
             Job("charge the empty system"),
             Job("test with nitrogen + evacuate three times + charge the empty system"),
-            SEALED,
+            Job("test with nitrogen + evacuate + charge the empty system"),
             Job("charge the empty system"),
             Job("charge the empty system"),
             Job("charge the empty system"),
@@ -454,7 +461,7 @@ fn every_job_of_the_trade_on_every_example() {
             }
         }
     }
-    assert_eq!((accepted, none), (160, 80));
+    assert_eq!((accepted, none), (164, 76));
 }
 
 /// No kind that a circuit offers is left out of the table, and what the table says makes no sense has no plan.

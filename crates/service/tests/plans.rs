@@ -198,21 +198,16 @@ fn the_drier_of_the_walk_in_cooler() {
 #[test]
 fn no_safe_way_says_what_is_missing() {
     let (assembly, refrigerant) = assembly("sealed-freezer");
-    // What has its own answer, and what is done through a piercing valve.
-    let other = [
-        JobKind::PumpDown,
-        JobKind::ReturnToService,
-        JobKind::FitAccess,
-        JobKind::RecoverAll,
-        JobKind::Decommission,
-    ];
-    for job in jobs(&assembly.circuit).iter().filter(|job| !other.contains(&job.kind)) {
-        assert_eq!(
-            plan(&assembly, &refrigerant, job).unwrap_err().missing,
-            [Missing::NoPort],
-            "{}",
-            job.words()
-        );
+    for job in jobs(&assembly.circuit) {
+        let said = plan(&assembly, &refrigerant, &job).map_err(|none| none.missing);
+        let missing = match job.kind {
+            JobKind::PumpDown => Some(Missing::NothingToPumpInto),
+            JobKind::TakeReadings | JobKind::ReturnToService | JobKind::TopUp | JobKind::AddOil => {
+                Some(Missing::Sealed(job.kind))
+            }
+            _ => None,
+        };
+        assert_eq!(said.err(), missing.map(|missing| vec![missing]), "{}", job.words());
     }
     let (rack, refrigerant) = self::assembly("rack");
     let job = find_job(&rack.circuit, "recover all").unwrap();
@@ -318,6 +313,32 @@ fn a_sealed_system_is_given_an_access() {
     let plan = check("sealed-freezer", "fit an access valve: compressor");
     assert!(plan.best.end.pierced.is_empty() && plan.best.end.brazed.len() == 1);
     check("sealed-freezer", "replace the drier + fit an access valve: suction-line");
+}
+
+/// A repair of a sealed system brings its way in along, on a tube that the repair leaves alone; one that holds nothing yet is given its access valve first.
+#[test]
+fn a_sealed_system_is_repaired_and_commissioned() {
+    for (said, full) in [
+        ("replace the drier", "replace the drier + fit an access valve: compressor"),
+        ("replace the compressor", "replace the compressor + fit an access valve: suction-line"),
+        ("repair the suction line", "repair the suction line + fit an access valve: compressor"),
+        ("change the oil", "change the oil + fit an access valve: suction-line"),
+    ] {
+        let plan = check("sealed-freezer", said);
+        assert_eq!(plan.best.job.words(), full);
+        assert!(plan.best.end.pierced.is_empty() && plan.best.end.brazed.len() == 1, "{said}");
+        assert!((plan.best.cost.removed_kg + plan.best.cost.lost_kg - 0.062).abs() < 1e-3, "{said}");
+        let pierced = doings(&plan, |doing| matches!(doing, Doing::Pierce { .. }).then_some(()));
+        assert_eq!(pierced.len(), 1, "{said}");
+    }
+    let (assembly, _) = assembly("sealed-freezer");
+    for (said, charge) in
+        [("test with nitrogen", 0.0), ("evacuate three times", 0.0), ("charge the empty system", 0.062)]
+    {
+        let plan = check("sealed-freezer", said);
+        assert!(plan.best.end.pierced.is_empty() && plan.best.end.brazed.len() == 1, "{said}");
+        assert!((plan.best.end.circuit_mass(&assembly).as_kg() - charge).abs() < 1e-4, "{said}");
+    }
 }
 
 /// What is only emptied is left with its piercing valve, and that is said.

@@ -59,6 +59,10 @@ impl Telling<'_> {
             does(|doing| matches!(doing, Doing::AddOil { .. })),
             "hand oil pump and oil of the compressor's kind".into(),
         );
+        add(
+            does(|doing| matches!(doing, Doing::BrazeAccess { .. })),
+            "a braze-on access valve with its core and cap, and what it is brazed on with".into(),
+        );
         add(tests, "dry nitrogen with a regulator and its relief valve".into());
         let evacuates = does(|doing| {
             matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. } | Doing::PullSwept { .. })

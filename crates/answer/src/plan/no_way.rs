@@ -1,5 +1,6 @@
 //! What is missing where there is no safe way.
 
+use stemwise_service::JobKind;
 use stemwise_service::plan::Missing;
 use stemwise_wire as wire;
 
@@ -12,10 +13,9 @@ impl Telling<'_> {
         let (say, would_help) = match *missing {
             Missing::NoPort => (
                 "The circuit has no port to connect to.".to_owned(),
-                "A bolt-on piercing valve to recover through, replaced by a braze-on access valve while the circuit is open: plan \"fit an access \
-                 valve\", with the repair on the same visit."
-                    .to_owned(),
+                "An access valve with a core on a part or a line.".to_owned(),
             ),
+            Missing::Sealed(kind) => sealed(kind),
             Missing::Recovery => (
                 "Refrigerant has to come out, and there is no recovery machine or no usable cylinder at hand.".into(),
                 "A recovery machine and a cylinder with room.".into(),
@@ -75,4 +75,28 @@ impl Telling<'_> {
         };
         wire::Because { say, would_help }
     }
+}
+
+/// What is not done on a sealed circuit, and what is done instead.
+fn sealed(kind: JobKind) -> (String, String) {
+    let (say, would_help) = match kind {
+        JobKind::TakeReadings => (
+            "The circuit is sealed, and a piercing valve only to read it would leave a leak behind.",
+            "Temperatures, the current and where the frost ends tell most without a gauge; gauges go on with a repair: plan \"take readings\" with \"fit an \
+             access valve\" on the same visit.",
+        ),
+        JobKind::TopUp => (
+            "The circuit is sealed: what is missing has leaked out, and so would what is added.",
+            "Finding the leak: plan \"repair the leak\" there. The circuit is emptied, repaired, given an access valve, and the whole charge is weighed in.",
+        ),
+        JobKind::AddOil => (
+            "The circuit is sealed: no port leads to the compressor's oil.",
+            "Plan \"change the oil\", which opens the circuit; oil goes in before it is closed and evacuated.",
+        ),
+        _ => (
+            "The circuit is sealed: no valve shuts its liquid supply off, so nothing was pumped down that could be let back.",
+            "Nothing: after a repair its plan ends with the charge weighed in and the system running.",
+        ),
+    };
+    (say.to_owned(), would_help.to_owned())
 }

@@ -96,6 +96,7 @@ impl Telling<'_> {
             Doing::SwapCore { port: at } => ("swap-core", port(*at), None),
             Doing::AddOil { port: at, mass } => ("add-oil", port(*at), kg(*mass)),
             Doing::Pierce { port: at } => ("pierce", port(*at), None),
+            Doing::BrazeAccess { port: at } => ("braze-access", port(*at), None),
             Doing::Label { .. } => ("label", None, None),
             Doing::SearchLeaks => ("search-leaks", None, None),
             Doing::Caps { .. } => ("caps", None, None),

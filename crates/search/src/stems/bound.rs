@@ -9,6 +9,7 @@
 //! two flows that share the capacities never come to more than the valves of both cuts together. And a machine on the port of a service
 //! valve takes that stem off its back seat and back onto it, which shutting the valve may have paid for already.
 
+mod liquid;
 mod ports;
 
 use std::cell::RefCell;
@@ -19,6 +20,7 @@ use super::Planner;
 use super::plant::{CompressorAt, Content, Goal, Plant, PortAt, Position, Rigging};
 use super::state::State;
 use crate::cut::{Flow, INFINITE, Network};
+use liquid::{Holding, TooMuch};
 
 /// The network of cells: one edge a valve, one from each cell to the sink.
 #[derive(Debug)]
@@ -40,6 +42,13 @@ pub(crate) struct Bounds {
     /// from its discharge side to the sink.
     component_edges: Vec<usize>,
     compressor_edges: Vec<(usize, usize)>,
+    /// From each cell to the sink, for the liquid that it can't hold.
+    dry_edges: Vec<usize>,
+    holding: Vec<Holding>,
+    /// In the network of pumping, from the source to each cell.
+    passed_edges: Vec<usize>,
+    /// For each cell of the component and each compressor the cells that every way to its suction side leads through.
+    passed: Vec<Vec<Vec<u32>>>,
 }
 
 impl Bounds {
@@ -73,6 +82,13 @@ impl Bounds {
             (pumping.join(source, found.from, 0, 0), pumping.join(found.to, sink, 0, 0))
         };
         let compressor_edges = plant.compressors.iter().map(ends).collect();
+        let dry_edges = (0..cells).map(|cell| pumping.join(cell, sink, 0, 0)).collect();
+        let passed_edges = (0..cells).map(|cell| pumping.join(source, cell, 0, 0)).collect();
+        let leads = leads(plant);
+        let passed = |cell: &u32| {
+            plant.compressors.iter().map(|found| liquid::on_every_way(&leads, *cell, found.from)).collect()
+        };
+        let passed = plant.component.iter().map(passed).collect();
         let port_cells = port_cells.collect();
         let cuts = RefCell::new(Cuts { network, pumping, ..Cuts::default() });
         Self {
@@ -81,12 +97,16 @@ impl Bounds {
             sink_edges,
             source_edges,
             port_cells,
-            leads: leads(plant),
+            leads,
             kept_full: kept_full(plant),
             source,
             sink,
             component_edges,
             compressor_edges,
+            dry_edges,
+            holding: Holding::of(plant),
+            passed_edges,
+            passed,
         }
     }
 }
@@ -197,6 +217,15 @@ enum Drain {
     Both,
 }
 
+/// A way of draining, with the liquid that nothing holds meanwhile.
+#[derive(Clone, Copy, Debug)]
+struct Way<'b> {
+    drain: Drain,
+    liquid: Option<TooMuch<'b>>,
+    /// What empties the component at last: a compressor, for which the cut for pumping is paid, or recovery; none where it is not told.
+    pumped: Option<bool>,
+}
+
 /// A cell that has to be recovered from.
 #[derive(Clone, Copy, Debug)]
 struct Recovered {
@@ -256,22 +285,58 @@ impl Planner<'_> {
         if state.work_done() && !(0u32..).take(self.plant.cells.len()).any(air) {
             return Some(base);
         }
+        let liquid = self.too_much(state);
+        let grams = liquid.map_or(0, |found| found.grams);
+        let machinery = &self.plant.machinery;
+        if grams > 0 && (!machinery.recovery || state.cylinder() + grams > machinery.cylinder_room) {
+            return None;
+        }
+        if grams > 0 {
+            return self.cut_bound(state, base, liquid).map(|bound| bound + self.weights.price(0, grams));
+        }
+        let bound = self.cut_bound(state, base, None)?;
+        let Some(TooMuch { slack, .. }) = liquid else { return Some(bound) };
+        // What would be dry is paid only as far as there is no other room.
+        let other = self.cut_bound(state, base, liquid)?.saturating_sub(self.weights.price(0, slack));
+        Some(bound.max(other))
+    }
+
+    /// The bound by the cuts, on top of what is out of place.
+    fn cut_bound(&self, state: &State, base: u64, liquid: Option<TooMuch<'_>>) -> Option<u64> {
         let mut cuts = self.bounds.cuts.borrow_mut();
         let cuts = &mut *cuts;
         self.price_valves(state, &mut cuts.network);
         let floor = self.common_cut(state, cuts);
-        let (pumped, others) = self.drains(state);
-        let mut best = INFINITE;
+        let (mut pumped, mut others) = self.drains(state);
+        if liquid.is_some_and(|liquid| liquid.grams > 0) {
+            // It is recovered, whatever empties the component.
+            let recover = self.weights.price(self.plant.cost.recover, 0);
+            let without = |way: &&mut (Drain, u64)| !matches!(way.0, Drain::Recovery | Drain::Both);
+            pumped.iter_mut().chain(&mut others).filter(without).for_each(|way| way.1 += recover);
+        }
+        let alone = self.emptied_alone(state).is_some();
+        let both: Priced =
+            others.iter().copied().filter(|way| alone && matches!(way.0, Drain::Both)).collect();
+        let (mut best, mut after_recovery) = (INFINITE, INFINITE);
         for pump in self.emptying(state) {
             cuts.network.go_back(&cuts.common);
-            let apart = pump.map_or(0, |pump| self.cut_for_pumping(state, cuts, pump));
+            let apart = pump.map_or(0, |pump| self.cut_for_pumping(state, cuts, pump, liquid));
             cuts.network.keep(&mut cuts.beside);
-            best = self.cheapest_way(state, cuts, floor + apart, &pumped, best);
+            best = self.cheapest_way(state, cuts, floor + apart, (&pumped, None, Some(true)), best);
+            // The component by a compressor at last, others by recovery.
+            after_recovery =
+                self.cheapest_way(state, cuts, floor + apart, (&both, None, Some(true)), after_recovery);
         }
         // Recovery last: its ports take the longest, and pumping often costs less.
         cuts.network.go_back(&cuts.common);
         cuts.network.keep(&mut cuts.beside);
-        best = self.cheapest_way(state, cuts, floor, &others, best);
+        if after_recovery < best {
+            // What a way that leaves open how the component is emptied costs at least, this one does too.
+            let other = self.cheapest_way(state, cuts, floor, (&both, None, None), best);
+            best = best.min(after_recovery.max(other));
+        }
+        let by_recovery = alone.then_some(false);
+        best = self.cheapest_way(state, cuts, floor, (&others, liquid, by_recovery), best);
         (best < INFINITE).then(|| base + best)
     }
 
@@ -281,7 +346,7 @@ impl Planner<'_> {
         state: &State,
         cuts: &mut Cuts,
         floor: u64,
-        ways: &[(Drain, u64)],
+        (ways, liquid, pumped): (&[(Drain, u64)], Option<TooMuch<'_>>, Option<bool>),
         before: u64,
     ) -> u64 {
         ways.iter().fold(before, |best, &(drain, fixed)| {
@@ -289,7 +354,12 @@ impl Planner<'_> {
             if least >= best {
                 return best;
             }
-            best.min(least.saturating_add(self.rest_of_cut(state, cuts, drain, best - least)))
+            best.min(least.saturating_add(self.rest_of_cut(
+                state,
+                cuts,
+                Way { drain, liquid, pumped },
+                best - least,
+            )))
         })
     }
 
@@ -307,22 +377,43 @@ impl Planner<'_> {
 
     /// The cut between what a compressor empties, one cell of the component that is under pressure among it, and its discharge side, as far as
     /// the first flow leaves room; then narrows the first network by it.
-    fn cut_for_pumping(&self, state: &State, cuts: &mut Cuts, compressor: usize) -> u64 {
+    fn cut_for_pumping(
+        &self,
+        state: &State,
+        cuts: &mut Cuts,
+        compressor: usize,
+        liquid: Option<TooMuch<'_>>,
+    ) -> u64 {
         let Cuts { network, pumping, .. } = cuts;
         for &edge in &self.bounds.valve_edges {
             let left = network.spare(edge);
             pumping.set(edge, left, left);
         }
+        for &edge in &self.bounds.passed_edges {
+            pumping.set(edge, 0, 0);
+        }
         let mut first = true;
-        for (&cell, &edge) in self.plant.component.iter().zip(&self.bounds.component_edges) {
+        let component = self.plant.component.iter().zip(&self.bounds.passed);
+        for ((&cell, passed), &edge) in component.zip(&self.bounds.component_edges) {
             let chosen = first && state.content(self.plant, cell) == Content::Pressure;
             first &= !chosen;
             pumping.set(edge, if chosen { INFINITE } else { 0 }, 0);
+            for &on_the_way in passed.get(compressor).into_iter().flatten().filter(|_| chosen) {
+                if let Some(&edge) = self.bounds.passed_edges.get(on_the_way as usize) {
+                    pumping.set(edge, INFINITE, 0);
+                }
+            }
         }
         for (at, &(suction, discharge)) in self.bounds.compressor_edges.iter().enumerate() {
             let price = if at == compressor { INFINITE } else { 0 };
             pumping.set(suction, price, 0);
             pumping.set(discharge, price, 0);
+        }
+        // What is emptied with the component stays so, as only the component could bring more there.
+        let alone = self.plant.component.len() == 1;
+        for (cell, &edge) in self.bounds.dry_edges.iter().enumerate() {
+            let dry = liquid.filter(|_| alone).map_or(0, |liquid| liquid.holding.low(cell));
+            pumping.set(edge, self.weights.price(0, dry), 0);
         }
         pumping.reset();
         let cut = pumping.flow(self.bounds.source, self.bounds.sink, INFINITE);
@@ -414,31 +505,46 @@ impl Planner<'_> {
     }
 
     /// What one way of draining adds to the cut, up to `enough`.
-    fn rest_of_cut(&self, state: &State, cuts: &mut Cuts, drain: Drain, enough: u64) -> u64 {
+    fn rest_of_cut(&self, state: &State, cuts: &mut Cuts, way: Way<'_>, enough: u64) -> u64 {
+        let drain = way.drain;
         cuts.network.go_back(&cuts.beside);
-        self.open_sinks(state, &mut cuts.network, drain);
+        self.open_sinks(state, &mut cuts.network, way);
         let cut = cuts.network.flow(self.bounds.source, self.bounds.sink, enough);
         if cut >= enough {
             return cut;
         }
+        self.liquid_is_paid(state, &mut cuts.network, way);
         let recovers = matches!(drain, Drain::Recovery | Drain::Both);
         let emptied = match drain {
             Drain::Recovery => self.recovered(state, false),
             Drain::Both => self.recovered(state, true),
             _ => None,
         };
-        cut + self.ports_extra(state, cuts, drain, recovers.then_some(emptied), enough - cut)
+        cut + self.ports_extra(state, cuts, way, recovers.then_some(emptied), enough - cut)
     }
 
     /// Lets what one way of draining has to pay for the cells pass.
-    fn open_sinks(&self, state: &State, network: &mut Network, drain: Drain) {
+    fn open_sinks(&self, state: &State, network: &mut Network, way: Way<'_>) {
         for (cell, &edge) in (0u32..).zip(&self.bounds.sink_edges) {
-            network.widen(edge, self.drained(state, drain, cell));
+            let dry = way.liquid.map_or(0, |liquid| liquid.holding.holds(cell));
+            network.widen(edge, self.drained(state, way, cell) + self.weights.price(0, dry));
+        }
+    }
+
+    /// What a cell that is emptied at another time than the work would hold is not paid for.
+    fn liquid_is_paid(&self, state: &State, network: &mut Network, way: Way<'_>) {
+        if way.liquid.is_none() {
+            return;
+        }
+        for (cell, &edge) in (0u32..).zip(&self.bounds.sink_edges) {
+            let most = network.full(edge).saturating_add(self.drained(state, way, cell));
+            network.at_most(edge, most);
         }
     }
 
     /// What one way of draining has to pay for getting the pressure out of a cell.
-    fn drained(&self, state: &State, drain: Drain, cell: u32) -> u64 {
+    fn drained(&self, state: &State, way: Way<'_>, cell: u32) -> u64 {
+        let drain = way.drain;
         if let Drain::Compressor { head, sink } = drain
             && (cell == head || cell == sink)
         {
@@ -454,10 +560,21 @@ impl Planner<'_> {
         match drain {
             Drain::None => INFINITE,
             Drain::Compressor { .. } | Drain::Again if kept => INFINITE,
-            Drain::Both if !kept => 0,
+            Drain::Both
+                if !kept && (way.pumped != Some(false) || self.emptied_alone(state) != Some(cell)) =>
+            {
+                0
+            }
             Drain::Recovery | Drain::Both => self.weights.price(0, sums.vapour.saturating_sub(sums.residual)),
             Drain::Compressor { .. } | Drain::Again => 0,
         }
+    }
+
+    /// The component, where it is one cell under pressure.
+    fn emptied_alone(&self, state: &State) -> Option<u32> {
+        let [cell] = *self.plant.component.as_slice() else { return None };
+        let due = !state.work_done() && state.content(self.plant, cell) == Content::Pressure;
+        due.then_some(cell)
     }
 
     /// A cell that has to be recovered from before it is opened, and whether the compressor may have emptied others before.

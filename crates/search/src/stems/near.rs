@@ -19,6 +19,8 @@ use crate::cut::INFINITE;
 /// So many stems are tried first; then those without which the bound does not prove the plan, and twice as many.
 const FEW: usize = 6;
 const ROUNDS: usize = 4;
+/// Where nothing is found with them: with fewer stems a plan that costs much more than the bound is found after all.
+const FEWER: [usize; 2] = [4, 2];
 /// The later rounds have so many times fewer states: with more stems each takes longer, and few more are worth it.
 const LESS: u64 = 4;
 /// At most so many stems more at a time.
@@ -367,6 +369,19 @@ impl Planner<'_> {
                     *slot = false;
                 }
             }
+        }
+        for few in FEWER {
+            if found.plan.is_some() || found.at_least >= INFINITE {
+                break;
+            }
+            let still: Vec<bool> =
+                (0..still.len()).map(|place| !order.iter().take(few).any(|near| *near == place)).collect();
+            let only = |place: usize| {
+                self.plant.valves.get(place).is_some_and(|valve| valve.position == valve.normal)
+            };
+            let still: Vec<bool> =
+                still.into_iter().enumerate().map(|(place, still)| still && only(place)).collect();
+            self.plan_without(&still, limit, &mut found);
         }
         (found.plan.is_some() || found.at_least < INFINITE).then_some(found)
     }

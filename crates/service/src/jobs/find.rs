@@ -133,6 +133,18 @@ pub fn together(jobs: Vec<Job>) -> Result<Job, JobError> {
 }
 
 impl Job {
+    /// A repair of a sealed circuit with the way in: a bolt-on piercing valve, which a brazed access valve replaces while the circuit is open. On a tube that
+    /// the repair leaves alone, where there is one. None where nothing is opened, or there are ports.
+    pub(crate) fn with_access(&self, circuit: &Circuit) -> Option<Self> {
+        if !self.opens() || self.has(JobKind::FitAccess) {
+            return None;
+        }
+        let tubes = accesses(circuit);
+        let kept = tubes.iter().find(|tube| tube.spaces.iter().all(|space| !self.spaces.contains(space)));
+        let access = kept.or(tubes.first())?.clone();
+        together(vec![self.clone(), access]).ok()
+    }
+
     /// Repairs go together, and with the way their sections are evacuated; so do the steps that bring a new system into service.
     fn goes_with(&self, other: &Self) -> bool {
         let repairs = |job: &Self| job.kind.opens();
@@ -145,6 +157,12 @@ impl Job {
         (repairs(other) && (repairs(self) || dries || self.kind == JobKind::TakeReadings))
             || (commissions(self) && commissions(other))
     }
+}
+
+/// The tubes of a sealed circuit that an access valve can be fitted on.
+pub(crate) fn accesses(circuit: &Circuit) -> Vec<Job> {
+    let fits = CATALOGUE.iter().filter(|entry| entry.kind == JobKind::FitAccess);
+    fits.flat_map(|entry| jobs_of(circuit, entry)).collect()
 }
 
 fn find_one(circuit: &Circuit, said: &str) -> Result<Job, JobError> {

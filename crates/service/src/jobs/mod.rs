@@ -5,6 +5,7 @@ mod charging;
 mod find;
 
 pub use charging::{ChargeTarget, JudgedBy, TargetFrom};
+pub(crate) use find::accesses;
 pub use find::{JobError, find_job, jobs, together};
 
 use stemwise_circuit::{

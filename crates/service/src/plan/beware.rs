@@ -1,10 +1,14 @@
 //! The slip that is dangerous at a step, said where the hand is: where no gauge and no hold point would show it in time.
 
-use stemwise_circuit::{JointKind, PortOn, Position};
+use stemwise_circuit::{JointKind, PortOn, Position, SpaceKind};
+use stemwise_units::Pressure;
 
 use super::procedure::{Doing, Phase, Reason};
 use super::write::Writer;
 use crate::Start;
+
+/// Below this a space counts as evacuated (a twentieth of the atmosphere).
+const EVACUATED: Pressure = Pressure::from_pa(5_000.0);
 
 /// A single slip that is dangerous at a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -41,6 +45,10 @@ pub enum Beware {
     StartedEmpty,
     /// The centre hose opened to the system before the air in it is out.
     NotPurged,
+    /// A port opened onto a vacuum before the hose on it is drawn empty.
+    HoseFirst,
+    /// A hose taken off before it is drawn empty.
+    FullHose,
 }
 
 impl Beware {
@@ -116,6 +124,8 @@ impl Beware {
             Self::LivePort => &["hose-off-live-port"],
             Self::OffUnderVacuum => &["air-drawn-in"],
             Self::NotPurged => &["hose-not-purged"],
+            Self::FullHose => &["hose-off-live-port"],
+            Self::HoseFirst => &["air-drawn-in", "hose-not-purged"],
             Self::WrongPort => &["air-drawn-in", "hose-on-live-port", "hose-off-live-port"],
             Self::Solenoid => &[
                 "air-drawn-in",
@@ -176,21 +186,23 @@ impl Writer<'_> {
             (Reason::JoinAgain, _) if self.phase == Phase::Prove => vec![Beware::TestGas],
             (Reason::JoinAgain | Reason::LetChargeIn, _) => vec![Beware::BeforeVacuum, Beware::LeftOpen],
             (Reason::FreePort, _) => vec![Beware::WrongWay],
+            (Reason::EmptyHose, _) => vec![Beware::WrongStem, Beware::FullHose],
             (_, Position::Cracked | Position::MidSeated) if from == Position::BackSeated => {
-                vec![Beware::TooFar]
+                let vacuum = self.leaves_vacuum().then_some(Beware::HoseFirst);
+                core::iter::once(Beware::TooFar).chain(vacuum).collect()
             }
             _ if self.runs.stands() => vec![Beware::LeftOpen],
             _ => vec![Beware::WrongStem],
         }
     }
 
-    /// Whether some passage of the circuit that a hose could go on stands under vacuum: one behind the needle of a piercing valve.
+    /// Whether something that a hose could go on stands under vacuum: what is evacuated, or a passage behind the needle of a piercing valve.
     fn leaves_vacuum(&self) -> bool {
-        self.assembly()
-            .circuit
-            .graph
-            .joints
-            .iter()
-            .any(|joint| matches!(joint.kind, JointKind::PiercingValve))
+        let graph = &self.assembly().circuit.graph;
+        let behind_needle = graph.joints.iter().any(|joint| matches!(joint.kind, JointKind::PiercingValve));
+        let settled = self.runs.settled();
+        let spaces = graph.spaces_with_ids().filter(|(_, space)| space.kind != SpaceKind::Atmosphere);
+        let evacuated = |id| settled.pressure(id).is_some_and(|found: Pressure| found < EVACUATED);
+        behind_needle || (!graph.ports.is_empty() && spaces.map(|(id, _)| id).any(evacuated))
     }
 }

@@ -44,12 +44,21 @@ pub(super) const fn is_direct(kind: JobKind) -> bool {
 impl Planning<'_> {
     /// Writes a job that isolates nothing.
     pub(super) fn direct(&self) -> Result<Plan, NoWay> {
+        let graph = &self.assembly.circuit.graph;
+        let only_open = [JobKind::TakeReadings, JobKind::TopUp, JobKind::AddOil, JobKind::ReturnToService]
+            .contains(&self.job.kind);
+        if graph.ports.is_empty() && only_open {
+            return Err(NoWay { missing: vec![Missing::Sealed(self.job.kind)], tried: Vec::new() });
+        }
         if let Some(missing) = self.lacks() {
             return Err(NoWay { missing: vec![missing], tried: Vec::new() });
         }
         let runs = Runs::new(self.assembly, self.refrigerant, self.stops, self.job, false);
         let found = [true, false].map(|low| watching_port(self.assembly, &runs, low));
-        let any = found.iter().any(Option::is_some) || self.job.kind == JobKind::SwapCore;
+        let fitted = crate::jobs::accesses(&self.assembly.circuit);
+        let any = found.iter().any(Option::is_some)
+            || self.job.kind == JobKind::SwapCore
+            || (graph.ports.is_empty() && !fitted.is_empty());
         let none = |missing| NoWay { missing: vec![missing], tried: Vec::new() };
         if !any {
             return Err(none(Missing::NoPort));
@@ -132,7 +141,10 @@ impl Writer<'_> {
         let king_port = king.and_then(|valve| self.port_of(valve));
         let low = watching_port(self.assembly(), &self.runs, true);
         let high = king_port.or(watching_port(self.assembly(), &self.runs, false));
-        let ports: Vec<PortId> = [low, high].into_iter().flatten().collect();
+        let mut ports: Vec<PortId> = [low, high].into_iter().flatten().collect();
+        if ports.is_empty() {
+            ports.extend(self.braze_access()?);
+        }
         for &port in &ports {
             if !self.hoses.contains_key(&port) {
                 self.fit_hose(port)?;
@@ -165,6 +177,21 @@ impl Writer<'_> {
         Ok(())
     }
 
+    /// A sealed system that holds no refrigerant is given an access valve first.
+    fn braze_access(&mut self) -> Result<Option<PortId>, Stuck> {
+        let tubes = crate::jobs::accesses(&self.assembly().circuit);
+        let Some(tube) = tubes.first() else { return Ok(None) };
+        let Some(port) = tube.access(self.assembly()) else { return Ok(None) };
+        self.lock_out()?;
+        self.phase = Phase::Work;
+        let spaces = tube.spaces.clone();
+        let mut actions = vec![Action::OpenUp { spaces: spaces.clone(), with_heat: false }];
+        actions.extend(self.runs.is_flammable().then_some(Action::CheckAir));
+        actions.extend([Action::BrazeAccess { port }, Action::CloseUp { spaces, with_heat: true }]);
+        self.step(Doing::BrazeAccess { port }, actions, Reason::NoPortAtAll, Some(Hold::PowerOff))?;
+        Ok(Some(port))
+    }
+
     /// What the vacuum draws in first, while everything stands; the rest while it runs: as liquid before the metering device where the receiver's
     /// outlet valve lets it, else into the suction side.
     fn first_charge(&mut self, port: PortId, king: Option<JointId>) -> Written {
@@ -173,12 +200,14 @@ impl Writer<'_> {
         let low = self.hoses.keys().any(|&port| self.runs.reads_low_side(port));
         let low = low || self.port_for(rigging::is_on_suction).is_some();
         // No cylinder presses against a running high side: without another port all of it goes in as liquid while everything stands (common practice).
+        let is_sealed = self.assembly().circuit.graph.ports.is_empty();
         let drawn = match king {
-            None if !low => charge + self.runs.lost_with_the_last_hose(),
+            // What a sealed circuit holds is weighed in while it stands: a start would draw it into a vacuum.
+            None if !low || is_sealed => charge + self.runs.lost_with_the_last_hose(),
             _ => to_scale(self.runs.vapour_that_fills().min(charge)),
         };
         self.region.clear();
-        self.charge(port, drawn, Form::Liquid)?;
+        self.charge(port, drawn, if is_sealed { Form::Vapour } else { Form::Liquid })?;
         self.restore_power()?;
         let compressors = compressors(&self.assembly().circuit);
         let rest = (charge - drawn).max(Mass::from_kg(0.0));

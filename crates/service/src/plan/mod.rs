@@ -92,7 +92,7 @@ pub struct NoWay {
     pub tried: Vec<Other>,
 }
 
-/// Plans a job on a circuit with a rig, from normal running.
+/// Plans a job on a circuit with a rig, from normal running. A repair of a sealed circuit is planned with its way in: the plan's job says so.
 ///
 /// # Errors
 /// [`NoWay`] with what is missing.
@@ -110,6 +110,8 @@ pub fn plan_by(
     job: &Job,
     aim: Option<&Aim>,
 ) -> Result<Plan, NoWay> {
+    let with_access = job.with_access(&assembly.circuit);
+    let job = with_access.as_ref().unwrap_or(job);
     let stops = Stops::usual(required_level_of(assembly, refrigerant));
     let planning = Planning {
         assembly,

@@ -76,6 +76,7 @@ fn minutes_of(doing: &Doing) -> f64 {
         Doing::PullAndBreak { .. } => 35.0,
         Doing::SwapCore { .. } => 10.0,
         Doing::AddOil { .. } | Doing::Pierce { .. } => 15.0,
+        Doing::BrazeAccess { .. } => 20.0,
         Doing::SearchLeaks => 10.0,
         Doing::Caps { count } => *count as f64,
         Doing::Record { .. } | Doing::Tag { .. } | Doing::Label { .. } => 3.0,

@@ -220,6 +220,11 @@ pub enum Doing {
         /// The access that it makes.
         port: PortId,
     },
+    /// Braze an access valve onto a tube of a system that holds no refrigerant.
+    BrazeAccess {
+        /// The access that it makes.
+        port: PortId,
+    },
     /// Hang a label on the system.
     Label {
         /// What it says.
@@ -333,6 +338,8 @@ pub enum Reason {
     KeepInUnit,
     /// There is no port to connect to.
     NoPortYet,
+    /// The system is sealed and empty.
+    NoPortAtAll,
     /// Liquid stands beside the compressor's inlet.
     NoLiquidDrawnIn,
     /// Readings mean nothing before the system is steady.

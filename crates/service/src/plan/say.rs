@@ -218,6 +218,16 @@ impl Words<'_> {
                  the hose goes on first and the needle turns in after, then back out.",
                 self.port(*port)
             ),
+            Doing::BrazeAccess { port } => format!(
+                "The system holds no refrigerant: cut the tube cold, see that nothing comes out{}, and braze an access valve on, its core out while it is hot, with a \
+                 little dry nitrogen flowing through and a free way out. From here on it is {}.",
+                if step.actions.contains(&Action::CheckAir) {
+                    " and that a detector for the refrigerant shows nothing at the open end"
+                } else {
+                    ""
+                },
+                self.port(*port)
+            ),
             Doing::Label { label } => format!(
                 "Hang a label on the unit and on the disconnect: {}, with name and date.",
                 match label {
@@ -279,6 +289,9 @@ impl Words<'_> {
             Reason::KeepInUnit => "The charge stays in the outdoor unit; nothing comes back into the line set.".into(),
             Reason::NoPortYet => {
                 "The system is sealed: a bolt-on piercing valve on a tube, the compressor standing, is the way in, for as long as the job takes and no longer.".into()
+            }
+            Reason::NoPortAtAll => {
+                "The system is sealed and holds nothing yet: an access valve is the way in, and it stays.".into()
             }
             Reason::NoLiquidDrawnIn => {
                 "Liquid stands beside the compressor: a start now would draw it in and wash the oil away.".into()
@@ -350,6 +363,10 @@ impl Words<'_> {
                 "Left out, liquid stays shut in behind the solenoid, or what is behind it is opened under pressure or vacuum."
             }
             Beware::StartedEmpty => "Nobody starts it: it holds no refrigerant, or is not open to it.",
+            Beware::FullHose => "The hose stays on until it is drawn empty: now it is full of liquid.",
+            Beware::HoseFirst => {
+                "Not before the hose is drawn empty: what stands under vacuum would draw in the air that is in it."
+            }
             Beware::NotPurged => {
                 "No hand valve is opened before the centre hose is purged: the air in it would go into the system."
             }
@@ -458,8 +475,14 @@ impl Words<'_> {
     fn take_hose_off(&self, port: PortId, step: &Step) -> String {
         let draws = step.actions.iter().any(|action| matches!(action, Action::Turn { .. }));
         if step.reason == Reason::EmptyHose {
+            // With the last hose gone nothing reads any more.
+            let wait = if step.expect.is_empty() {
+                "Wait until its gauge has come down and stays there"
+            } else {
+                "Wait until both gauges have come down together"
+            };
             return format!(
-                "Wait until both gauges have come down together: the hose is drawn empty. Then take the hose off {}, gloves on and the end away from the face.",
+                "{wait}: the hose is drawn empty. Then take the hose off {}, gloves on and the end away from the face.",
                 self.port(port)
             );
         }

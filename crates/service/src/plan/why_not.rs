@@ -14,6 +14,8 @@ use crate::{JobKind, Way};
 pub enum Missing {
     /// There is no port to connect to.
     NoPort,
+    /// The circuit is sealed, and what the job is for is not done on such a one.
+    Sealed(JobKind),
     /// No recovery machine or no usable cylinder at hand.
     Recovery,
     /// No vacuum pump at hand.

@@ -23,7 +23,7 @@ struct PortSearch<'c> {
     own: &'c mut Flow,
     region: &'c [bool],
     enough: u64,
-    drain: Drain,
+    way: Way<'c>,
 }
 
 impl Planner<'_> {
@@ -106,7 +106,7 @@ impl Planner<'_> {
         &self,
         state: &State,
         cuts: &mut Cuts,
-        drain: Drain,
+        way: Way<'_>,
         recovers: Option<Option<Recovered>>,
         enough: u64,
     ) -> u64 {
@@ -119,7 +119,7 @@ impl Planner<'_> {
         network.cannot_reach(self.bounds.sink, region);
         let evacuating = evacuates.then(|| self.evacuating(state, network, None));
         let recovering = recovers.and_then(|what| self.recovering(state, network, what));
-        let mut search = PortSearch { network, own, region, enough, drain };
+        let mut search = PortSearch { network, own, region, enough, way };
         match (evacuating, recovers) {
             (Some(vacuum), Some(what)) if separate => {
                 self.two_ports(state, &mut search, what, (recovering.as_deref(), &vacuum))
@@ -205,8 +205,8 @@ impl Planner<'_> {
         what: Option<Recovered>,
         ways: (Option<&[u64]>, &[u64]),
     ) -> u64 {
-        let PortSearch { network, enough, drain, .. } = search;
-        let (enough, drain) = (*enough, *drain);
+        let PortSearch { network, enough, way: emptied, .. } = search;
+        let (enough, emptied) = (*enough, *emptied);
         // For each machine its ports with the price of its own and the way there, the cheapest first.
         let priced = |slot, ways| {
             let mut ports: Vec<OnPort> = self
@@ -259,7 +259,12 @@ impl Planner<'_> {
             if least >= best {
                 break;
             }
-            let whole = self.pair(state, network, drain, what, (one, other), paid.saturating_add(best));
+            if emptied.pumped == Some(true) {
+                // The cut made anew would pay what the cut for pumping has paid once more.
+                best = least;
+                break;
+            }
+            let whole = self.pair(state, network, emptied, what, (one, other), paid.saturating_add(best));
             best = best.min(least.max(whole.saturating_sub(paid)));
         }
         best.min(unseen)
@@ -270,14 +275,14 @@ impl Planner<'_> {
         &self,
         state: &State,
         network: &mut Network,
-        drain: Drain,
+        emptied: Way<'_>,
         what: Option<Recovered>,
         (one, other): (usize, usize),
         enough: u64,
     ) -> u64 {
         let sink = self.bounds.sink;
         network.reset();
-        self.open_sinks(state, network, drain);
+        self.open_sinks(state, network, emptied);
         let mut sum = 0;
         for (slot, port) in [(0, one), (1, other)] {
             let (session, others) = self.separate(state, slot, port);
@@ -291,6 +296,7 @@ impl Planner<'_> {
             sum += session + others;
         }
         sum += network.flow(self.bounds.source, sink, enough.saturating_sub(sum));
+        self.liquid_is_paid(state, network, emptied);
         for port in [one, other] {
             if let Some(&cell) = self.bounds.port_cells.get(port) {
                 sum += network.flow(cell, sink, enough.saturating_sub(sum));
@@ -303,7 +309,7 @@ impl Planner<'_> {
         let evacuating = self.evacuating(state, network, Some(one));
         let way = self.way_to(one, recovering.as_deref()).max(self.way_to(other, Some(&evacuating)));
         let joined = if one == other {
-            self.joined_between(state, network, drain, what, one, enough - sum)
+            self.joined_between(state, network, emptied, what, one, enough - sum)
         } else {
             0
         };
@@ -315,7 +321,7 @@ impl Planner<'_> {
         &self,
         state: &State,
         network: &mut Network,
-        drain: Drain,
+        way: Way<'_>,
         what: Option<Recovered>,
         port: usize,
         enough: u64,
@@ -328,7 +334,7 @@ impl Planner<'_> {
         let Some(valve) = self.plant.valves.get(valve as usize) else { return 0 };
         let line = if a == stays { valve.b } else { a };
         for (cell, &edge) in (0u32..).zip(&self.bounds.sink_edges) {
-            network.at_most(edge, self.drained(state, drain, cell));
+            network.at_most(edge, self.drained(state, way, cell));
         }
         network.flow(line, self.bounds.sink, enough)
     }
