@@ -82,6 +82,8 @@ const HANDS: f64 = 10.0;
 /// A pump-down is over when the pressure has stayed within so many pascals of the level for so many seconds (common practice).
 const RISES: f64 = 0.15e5;
 const STAYS_DOWN: f64 = 90.0;
+/// With oil among what is emptied the machine runs on for so long, s: what is dissolved comes out of it (common practice: ten minutes and a look).
+const STAYS_EMPTY: f64 = 600.0;
 /// Or when the compressors have stood for so long, s.
 const STANDS: f64 = 3600.0;
 /// Vapour in the sight glass for so long is no passing bubble, s (common practice).
@@ -113,8 +115,12 @@ impl Rehearsal {
             }
             ran.gave_up |= !self.wait(&wait_for(self, action, stops), &mut |_| ());
         }
-        if let Doing::PumpDown { to, .. } = &step.doing {
-            ran.gave_up |= !self.wait(&Wait::PumpedDown(*to), &mut |_| ());
+        match &step.doing {
+            Doing::PumpDown { to, .. } => ran.gave_up |= !self.wait(&Wait::PumpedDown(*to), &mut |_| ()),
+            Doing::WaitForRise { limit, minutes } => {
+                self.run_down_again(*limit, f64::from(*minutes) * 60.0, &mut |_| ());
+            }
+            _ => {}
         }
         ran.shown = step.expect.iter().filter_map(|expect| self.shown(expect, &before)).collect();
         ran.to = self.seconds();
@@ -188,8 +194,16 @@ impl Rehearsal {
                     let (p, liquid) = self.at(space);
                     p <= to.as_pa() * 1.002 + 200.0 && liquid < 1e-3
                 });
-                done.then_some(0.0)
+                done.then_some(if self.draws_on_oil() { STAYS_EMPTY } else { 0.0 })
             }
+        }
+    }
+
+    /// Whether oil lies in what is joined to the centre hose.
+    fn draws_on_oil(&self) -> bool {
+        !self.sumps.is_empty() && {
+            let drawn = self.with_centre_hose();
+            self.sumps.iter().any(|sump| drawn.iter().any(|space| space.index() == sump.cell))
         }
     }
 

@@ -63,6 +63,12 @@ impl Rehearsal {
                 wait => ran.gave_up |= !self.wait(&wait, &mut |now| watch(now, None)),
             }
         }
+        if let [Action::Hold { minutes }] = actions
+            && let Some(highest) = expect.iter().map(|band| band.high.as_pa()).reduce(f64::min)
+        {
+            let level = Pressure::from_pa(highest).gauge(self.assembly().circuit.atmosphere);
+            self.run_down_again(level, 60.0 * f64::from(*minutes), &mut |now| watch(now, None));
+        }
         if ran.refused.is_none() {
             self.wait_for_gauges(expect, watch);
         }

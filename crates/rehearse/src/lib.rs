@@ -1,5 +1,6 @@
 //! The circuit in motion: mass and energy in every space, flow through every joint, with a clock.
 
+mod again;
 mod balance;
 mod carry;
 mod control;

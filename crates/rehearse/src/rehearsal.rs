@@ -320,6 +320,7 @@ impl Rehearsal {
                 let each = mass.as_kg() / self.sumps.len().max(1) as f64;
                 self.sumps.iter_mut().for_each(|sump| sump.oil += each);
             }
+            Action::CloseUp { spaces, .. } => self.renew_oil(spaces),
             Action::Start(joint) => self.controls.started(*joint),
             _ => {}
         }
@@ -474,6 +475,16 @@ impl Rehearsal {
             *slot -= part;
         }
         self.network.evaluate_one(&self.stage.medium, &mut self.moment, at);
+    }
+
+    /// A compressor that was opened is another one now, with fresh oil: what was dissolved in the old oil went out with it.
+    fn renew_oil(&mut self, spaces: &[SpaceId]) {
+        let outside = self.stage.assembly.rigged.atmosphere.index();
+        for sump in self.sumps.iter().filter(|sump| spaces.iter().any(|space| space.index() == sump.cell)) {
+            let gone = core::mem::take(&mut self.moment.oil[sump.cell]);
+            self.moment.amounts[outside][0] += gone;
+            self.moment.amounts[outside][ENERGY] += gone * sump::energy_of(&self.stage.medium);
+        }
     }
 
     /// Lets time pass.
