@@ -9,8 +9,8 @@ use crate::carry::Wait;
 use crate::log::Entry;
 use crate::rehearsal::Rehearsal;
 
-/// Nobody runs down more often.
-const MOST: u32 = 12;
+/// Nobody runs down more often: what still climbs then leaks back.
+const MOST: u32 = 4;
 
 impl Rehearsal {
     /// Runs the compressors that hands stopped last once more while the suction stands above a level, and looks again after so many seconds, until it stays.

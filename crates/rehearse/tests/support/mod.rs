@@ -102,7 +102,8 @@ pub(crate) struct Carried {
 }
 
 /// Plans a job on an example and runs it to its end. With `tight` compressors don't leak back while they stand, as settling takes it: then every gauge
-/// shows what the plan expects, or is on its way there. Nor is there oil that gives refrigerant off: settling knows none (what it does is in `oil.rs`).
+/// shows what the plan expects, or is on its way there, though settling doesn't know of the oil either. Without, the oil is left out: what it gives off
+/// and what leaks back are more together than the plan allows for.
 pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
     let text = examples().iter().find(|found| found.name == example).unwrap().text;
     let mut circuit = read(text.as_bytes()).circuit.unwrap();
@@ -111,7 +112,9 @@ pub(crate) fn procedure(example: &str, said: &str, tight: bool) -> Carried {
             compressor.leaks_back = false;
         }
     }
-    circuit.oil = None;
+    if !tight {
+        circuit.oil = None;
+    }
     let refrigerant = Refrigerant::named(&circuit.refrigerant).unwrap();
     let job = find_job(&circuit, said).unwrap();
     let assembly = Assembly::new(circuit, Rig::usual());

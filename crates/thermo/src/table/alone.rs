@@ -15,7 +15,7 @@ const LAST_PLACE: f64 = 1.0 - 1e-9;
 
 impl StateTable {
     /// One phase at a density (kg/m³) and an energy (J/kg) by the model, in or beyond the tables. None where there may be two phases, where it is
-    /// colder than the tables go or hotter than the model does, and where the model has no stable state.
+    /// colder than the tables go or hotter or under more pressure than the model does, and where the model has no stable state.
     ///
     /// ```
     /// use stemwise_thermo::{StateTable, Substance};
@@ -42,7 +42,8 @@ impl StateTable {
             let here = self.single(t, density)?;
             let step = (energy - here.u) / here.cv.max(1.0);
             if step.abs() < LAST * t {
-                let fits = (cold..=hot).contains(&(t + step)) && here.dp_drho > 0.0;
+                let pressed = here.p > self.substance.highest_pressure().as_pa();
+                let fits = (cold..=hot).contains(&(t + step)) && here.dp_drho > 0.0 && !pressed;
                 return fits.then(|| self.detail_alone(density, energy, t, step, &here));
             }
             // From either end of the range one way out is enough: the energy rises all along.
