@@ -39,13 +39,14 @@ impl Telling<'_> {
             },
         );
         add(recovers, format!("recovery machine, scale, and {cylinders}"));
-        let tests = does(|doing| {
+        let nitrogen = does(|doing| {
             matches!(
                 doing,
                 Doing::PressureTest { .. }
                     | Doing::BreakVacuum
                     | Doing::PullAndBreak { .. }
                     | Doing::SweepOut { .. }
+                    | Doing::BrazeAccess { .. }
             )
         });
         let judges = best.steps.iter().find_map(|step| {
@@ -63,7 +64,7 @@ impl Telling<'_> {
             does(|doing| matches!(doing, Doing::BrazeAccess { .. })),
             "a braze-on access valve with its core and cap, and what it is brazed on with".into(),
         );
-        add(tests, "dry nitrogen with a regulator and its relief valve".into());
+        add(nitrogen, "dry nitrogen with a regulator and its relief valve".into());
         let evacuates = does(|doing| {
             matches!(doing, Doing::Evacuate { .. } | Doing::PullAndBreak { .. } | Doing::PullSwept { .. })
         });

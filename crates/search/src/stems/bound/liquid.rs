@@ -60,21 +60,19 @@ impl Holding {
         let holds = holds.collect();
         Some(Self { room, high, before, holds })
     }
-}
 
-impl Holding {
     /// What a cell may hold.
     pub(super) fn holds(&self, cell: u32) -> u64 {
         self.holds.get(cell as usize).copied().unwrap_or(0)
     }
+
     /// The same for cells to which no discharge leads without the component.
     pub(super) fn low(&self, cell: usize) -> u64 {
         let high = self.high.get(cell).is_none_or(|high| *high);
         if high { 0 } else { self.holds.get(cell).copied().unwrap_or(0) }
     }
-}
 
-impl Holding {
+    /// Of all that is liquid.
     fn too_much(&self, all: u64, liquid: &impl Fn(usize) -> u64) -> Option<TooMuch<'_>> {
         let beyond = |(at, (high, before)): (usize, (&bool, &u64))| {
             if *high { 0 } else { liquid(at).saturating_sub(*before) }
