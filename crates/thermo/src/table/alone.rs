@@ -10,12 +10,14 @@ use super::{Single, StateTable, TableDetail};
 const ROUNDS: usize = 40;
 /// Its last step, as a part of the temperature; what is left is its square.
 const LAST: f64 = 1e-7;
+/// No liquid is under so many times the highest pressure of its model.
+const PRESSED: f64 = 10.0;
 /// Where a segment ends: past it there are no edges.
 const LAST_PLACE: f64 = 1.0 - 1e-9;
 
 impl StateTable {
     /// One phase at a density (kg/m³) and an energy (J/kg) by the model, in or beyond the tables. None where there may be two phases, where it is
-    /// colder than the tables go or hotter or under more pressure than the model does, and where the model has no stable state.
+    /// colder than the tables go or hotter than the model does, under far more pressure, and where the model has no stable state.
     ///
     /// ```
     /// use stemwise_thermo::{StateTable, Substance};
@@ -42,7 +44,7 @@ impl StateTable {
             let here = self.single(t, density)?;
             let step = (energy - here.u) / here.cv.max(1.0);
             if step.abs() < LAST * t {
-                let pressed = here.p > self.substance.highest_pressure().as_pa();
+                let pressed = here.p > PRESSED * self.substance.highest_pressure().as_pa();
                 let fits = (cold..=hot).contains(&(t + step)) && here.dp_drho > 0.0 && !pressed;
                 return fits.then(|| self.detail_alone(density, energy, t, step, &here));
             }
