@@ -39,14 +39,14 @@ cargo clippy --locked --workspace --all-targets -- -D warnings
 step "tests, compiled"
 cargo test --locked --workspace --no-run
 
-# What is compiled for wasm keeps one core busy for minutes, most tests another.
-step "tests; beside them the core on wasm and the app's bundle"
-on_wasm >"$beside" 2>&1 &
-wasm=$!
+step "tests"
 tests
 
-# Sweeps too slow for every run stand in tests/slow.rs of a crate, each marked `#[ignore = "slow"]`.
-step "slow tests"
+# Sweeps too slow for every run stand in tests/slow.rs of a crate, each marked `#[ignore = "slow"]`. Most of them keep one core busy, and what is compiled
+# for wasm another; the tests in a browser, which wait for what it shows, have both to themselves.
+step "slow tests; beside them the core on wasm and the app's bundle"
+on_wasm >"$beside" 2>&1 &
+wasm=$!
 tests --test slow -- --include-ignored
 
 step "core on wasm and the app's bundle"
