@@ -1,5 +1,5 @@
 // Keeps every file of the app on the device, under the version that they belong to.
-const KEPT = 'stemwise ' + "3878886f8e90bea9";
+const KEPT = 'stemwise ' + "6cf6143db3f2a72d";
 const FILES = ["app.css","app.js","app.webmanifest","app_bg.wasm","boot.js","es.toml","icon-180.png","icon.svg","index.html","worker.js"];
 
 self.addEventListener('install', (event) => {
